@@ -1,0 +1,28 @@
+"""The one place that reads the clock and makes ids; everything else takes them as arguments."""
+
+import secrets
+import threading
+from datetime import UTC, datetime
+
+from inspect_app.domain.ids import uuid7
+
+_lock = threading.Lock()
+_last_ms = 0
+_last_rand = 0
+
+
+def now() -> datetime:
+    """The time in UTC."""
+    return datetime.now(UTC)
+
+
+def new_id() -> str:
+    """A new UUIDv7 (RFC 9562) in lower case; ids made by one process ascend, also when the clock steps back."""
+    global _last_ms, _last_rand
+    with _lock:
+        ms = int(now().timestamp() * 1000)
+        if ms > _last_ms:
+            _last_ms, _last_rand = ms, secrets.randbits(73)
+        else:
+            _last_rand += 1 + secrets.randbits(16)
+        return uuid7(_last_ms, _last_rand)

@@ -1,0 +1,1 @@
+"""Domain objects in, bytes or text out; no database."""

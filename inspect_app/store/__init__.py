@@ -1,0 +1,1 @@
+"""Everything that touches SQLite or the data folder."""

@@ -1,0 +1,85 @@
+"""Every schema step in order, and the guards that keep the record append-only.
+
+A step is never edited once released; a new need is a new step. Keys are UUIDv7 in 16 bytes unless said otherwise;
+times are UTC text in ISO 8601 with milliseconds; dates are YYYY-MM-DD; `json` columns hold JSON text.
+"""
+
+from sqlite_utils import Database, Migrations
+from sqlite_utils.utils import sqlite3
+
+from inspect_app.domain.errors import Conflict
+from inspect_app.store.db import APPLICATION_ID, write_transaction
+from inspect_app.store.schema_first import FIRST_SCHEMA
+
+migrations = Migrations("inspect_app")
+
+# Tables whose rows are written once. Guards are re-made after every migration, since a table rebuild drops triggers.
+INSERT_ONLY = (
+    "journal",
+    "entry",
+    "checklist_revision",
+    "checklist_review",
+    "part_change",
+    "countersign",
+    "decision",
+    "seal",
+    "sealed_entry",
+    "tag_step",
+    "tag_release",
+    "tag_withdrawal",
+    "deficiency_event",
+    "deficiency_finding",
+    "document",
+    "photo_use",
+)
+
+
+@migrations()
+def m0001_first(db: Database) -> None:
+    """The tables of the first release."""
+    for statement in FIRST_SCHEMA:
+        db.execute(statement)
+
+
+def apply_migrations(db: Database) -> None:
+    """Bring the database to the newest schema and put the guards in place.
+
+    Raises Conflict when the file belongs to another program or to a newer release of this one.
+    """
+    _refuse_foreign(db)
+    migrations.apply(db)
+    with write_transaction(db):
+        for table in INSERT_ONLY:
+            _guard(db, table)
+    broken = db.execute("PRAGMA foreign_key_check").fetchall()
+    if broken:
+        raise Conflict(f"The database has {len(broken)} rows that point at nothing. Restore the last backup.")
+
+
+def _refuse_foreign(db: Database) -> None:
+    try:
+        mark = db.execute("PRAGMA application_id").fetchone()[0]
+        tables = set(db.table_names())
+    except sqlite3.DatabaseError:
+        raise Conflict(
+            "This file is not a database or is damaged. It was left alone; restore the last backup."
+        ) from None
+    if tables and mark != APPLICATION_ID:
+        raise Conflict("This database was made by another program. It was left alone.")
+    if "_sqlite_migrations" in tables:
+        known = {step.name for step in migrations.pending(Database(memory=True))}
+        done = {row[0] for row in db.execute("SELECT name FROM _sqlite_migrations WHERE migration_set = 'inspect_app'")}
+        if done - known:
+            raise Conflict("This database was written by a newer release. Update this program, then start it again.")
+    if not tables:
+        db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def _guard(db: Database, table: str) -> None:
+    for verb in ("UPDATE", "DELETE"):
+        name = f"guard_{table}_{verb.lower()}"
+        db.execute(f"DROP TRIGGER IF EXISTS {name}")
+        db.execute(
+            f"CREATE TRIGGER {name} BEFORE {verb} ON {table} "
+            f"BEGIN SELECT RAISE(ABORT, '{table} is written once: {verb.lower()} refused'); END"
+        )
