@@ -1,0 +1,114 @@
+"""Reading checklist files: every mistake is named with its place, and a house's own file comes first."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from inspect_app.config import PACKAGE, checklists_dir, settings_for
+from inspect_app.domain.part import PartKind
+from inspect_app.store.checklist import load_shelf, read_checklist_file
+
+BAD = sorted((Path(__file__).parent.parent / "data" / "bad_checklists").glob("*.yaml"))
+README = checklists_dir() / "README.md"
+EXAMPLE = re.search(r"```yaml\n(.*?)```", README.read_text(), re.S).group(1)
+
+
+def test_there_are_at_least_twenty_kinds_of_mistake() -> None:
+    assert len(BAD) >= 20
+
+
+@pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
+def test_a_mistake_is_named_with_file_line_and_what_is_allowed(path: Path, tmp_path: Path) -> None:
+    line, message = re.fullmatch(r"# line (\d+): (.*)", path.read_text().splitlines()[0]).groups()
+    checklist, problems = read_checklist_file(path, settings_for(tmp_path))
+    assert checklist is None
+    assert [p for p in problems if p.line == int(line) and message in p.message and p.file == str(path)]
+
+
+@pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
+def test_the_line_named_holds_the_text_that_is_quoted(path: Path, tmp_path: Path) -> None:
+    lines = path.read_text().splitlines()
+    _, problems = read_checklist_file(path, settings_for(tmp_path))
+    for problem in problems:
+        quoted = re.match(r"(?:unknown [\w ]+|[\w ]+ id|interval|coverage|key) `([^`]+)`", problem.message)
+        if quoted:
+            assert quoted.group(1) in lines[problem.line - 1], str(problem)
+
+
+def test_the_shipped_checklists_have_no_problem(tmp_path: Path) -> None:
+    shelf = load_shelf(settings_for(tmp_path))
+    assert [str(problem) for problem in shelf.problems] == []
+    assert set(shelf.checklists) >= {
+        "pre-use-look",
+        "rail-deck-monthly",
+        "grid-quarterly",
+        "annual-hands-on",
+        "after-event",
+        "motorised-set",
+        "fire-curtain",
+    }
+
+
+def test_the_annual_checklist_takes_every_component_and_asks_of_every_kind_of_part(tmp_path: Path) -> None:
+    annual = load_shelf(settings_for(tmp_path)).checklists["annual-hands-on"]
+    components = {path.stem for path in (checklists_dir() / "points").glob("*.yaml")}
+    assert len(components) == 41
+    assert {section.component for section in annual.sections} >= components
+    assert {kind for point in annual.points() for kind in point.parts} == set(PartKind)
+
+
+def test_every_shipped_checklist_asks_for_a_qualified_persons_review_and_has_a_place_for_it(tmp_path: Path) -> None:
+    for checklist in load_shelf(settings_for(tmp_path)).checklists.values():
+        assert "qualified person" in checklist.notice
+        assert "review" in checklist.notice
+        assert checklist.reviewed.by == ""
+
+
+def test_the_worked_example_of_the_readme_is_a_valid_checklist(tmp_path: Path) -> None:
+    path = tmp_path / "checklists" / "rail-signs.yaml"
+    path.parent.mkdir()
+    path.write_text(EXAMPLE)
+    shelf = load_shelf(settings_for(tmp_path))
+    assert not shelf.problems
+    assert shelf.checklists["rail-signs"].house_own
+
+
+def test_a_house_replaces_a_shipped_checklist_without_touching_the_package(tmp_path: Path) -> None:
+    own = tmp_path / "checklists" / "pre-use-look.yaml"
+    own.parent.mkdir()
+    text = (checklists_dir() / "pre-use-look.yaml").read_text()
+    own.write_text(re.sub(r"(?m)^title: .*$", "title: Our own look", text))
+    before = load_shelf(settings_for(tmp_path / "none")).checklists["pre-use-look"]
+    after = load_shelf(settings_for(tmp_path)).checklists["pre-use-look"]
+    assert after.title == "Our own look"
+    assert after.revision != before.revision
+
+
+def test_a_broken_file_of_the_house_is_left_out_and_reported(tmp_path: Path) -> None:
+    own = tmp_path / "checklists" / "pre-use-look.yaml"
+    own.parent.mkdir()
+    own.write_text("schema: 1\nid: pre-use-look\n")
+    shelf = load_shelf(settings_for(tmp_path))
+    assert "pre-use-look" not in shelf.checklists
+    assert any(problem.file == str(own) for problem in shelf.problems)
+
+
+def test_the_command_line_says_no_with_the_place_of_the_mistake(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "inspect_app", "--data", str(tmp_path), "checklist", str(BAD[0])]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=PACKAGE.parent)
+    assert done.returncode == 1
+    assert f"{BAD[0]}:" in done.stdout + done.stderr
+
+
+@pytest.mark.parametrize(
+    "raw", [b"\xff\xfe\x00", b"", b"- " * 3000, b"[" * 3000, b"a: " + b"x" * 300_000, b"\x00", b"a: 'x"]
+)
+def test_no_file_makes_the_reader_fall_over(raw: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "odd.yaml"
+    path.write_bytes(raw)
+    checklist, problems = read_checklist_file(path, settings_for(tmp_path))
+    assert checklist is None
+    assert problems
