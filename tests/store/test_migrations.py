@@ -1,0 +1,80 @@
+"""The schema, and the guards that keep the record append-only."""
+
+from pathlib import Path
+
+import pytest
+from sqlite_utils import Database
+from sqlite_utils.utils import sqlite3
+
+from inspect_app.domain.errors import Conflict
+from inspect_app.store.db import open_db
+from inspect_app.store.migrations import INSERT_ONLY, apply_migrations
+
+
+@pytest.fixture
+def db(tmp_path: Path) -> Database:
+    db = open_db(tmp_path / "inspect.db")
+    apply_migrations(db)
+    return db
+
+
+def test_every_table_is_strict(db: Database) -> None:
+    loose = [row[1] for row in db.execute("PRAGMA table_list") if row[2] == "table" and not row[5]]
+    assert set(loose) <= {"sqlite_schema", "sqlite_temp_schema", "sqlite_sequence", "_sqlite_migrations"}
+
+
+@pytest.mark.parametrize("table", INSERT_ONLY)
+@pytest.mark.parametrize("verb", ["UPDATE", "DELETE"])
+def test_a_table_that_is_written_once_has_both_guards(db: Database, table: str, verb: str) -> None:
+    sql = db.execute(
+        "SELECT sql FROM sqlite_master WHERE type = 'trigger' AND name = ?", (f"guard_{table}_{verb.lower()}",)
+    )
+    assert f"BEFORE {verb} ON {table}" in sql.fetchone()[0]
+
+
+def test_a_journal_row_cannot_be_changed_deleted_or_replaced(db: Database) -> None:
+    db.execute("INSERT INTO journal VALUES (1, 'a', 'b', 'c', '', '[]', x'00', x'00')")
+    for statement in (
+        "UPDATE journal SET actor = 'x'",
+        "DELETE FROM journal",
+        "REPLACE INTO journal SELECT * FROM journal",
+        "INSERT OR REPLACE INTO journal VALUES (1, 'z', 'b', 'c', '', '[]', x'00', x'00')",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match="written once"):
+            db.execute(statement)
+
+
+def test_migrating_again_changes_nothing(db: Database) -> None:
+    before = db.schema
+    apply_migrations(db)
+    assert db.schema == before
+
+
+def test_the_guards_come_back_after_a_table_was_rebuilt(db: Database) -> None:
+    db.table("journal").transform()
+    apply_migrations(db)
+    db.execute("INSERT INTO journal VALUES (1, 'a', 'b', 'c', '', '[]', x'00', x'00')")
+    with pytest.raises(sqlite3.IntegrityError, match="written once"):
+        db.execute("DELETE FROM journal")
+
+
+def test_a_newer_or_foreign_database_is_left_alone(db: Database, tmp_path: Path) -> None:
+    db.execute(
+        "INSERT INTO _sqlite_migrations(migration_set, name, applied_at) VALUES ('inspect_app', 'm9999_later', '')"
+    )
+    with pytest.raises(Conflict, match="newer release"):
+        apply_migrations(db)
+    other = open_db(tmp_path / "other.db")
+    other.execute("CREATE TABLE t (n)")
+    with pytest.raises(Conflict, match="another program"):
+        apply_migrations(other)
+    assert other.table_names() == ["t"]
+
+
+def test_a_file_that_is_no_database_is_refused_in_plain_words(tmp_path: Path) -> None:
+    path = tmp_path / "inspect.db"
+    path.write_bytes(b"not a database at all" * 100)
+    with pytest.raises((Conflict, sqlite3.DatabaseError)) as caught:
+        apply_migrations(open_db(path))
+    assert path.read_bytes().startswith(b"not a database")
+    assert caught.value
