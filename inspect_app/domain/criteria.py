@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import Any
 
 from inspect_app.domain.limit_form import Form, parse_form
-from inspect_app.domain.source import READINGS, Path, Problem, Source, known_keys, one_of
+from inspect_app.domain.source import READINGS, KeyPath, KeyProblem, Source, known_keys, not_text, one_of
 from inspect_app.domain.units import UNITS
 
 BASES = ("nominal", "baseline", "absolute")
@@ -81,6 +81,7 @@ class Criterion:
 
 _RULE_NEEDS = {"id", "limit", "op", "unit", "basis", "window", "source", "clause", "applies_to", "by_analogy", "mark"}
 _RULE_MAY = {"note", "active", "weight", "where", "when", "reviewed"}
+_RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight"}) - {"limit"}
 _CRITERION_MAY = {"rules", "note", "assumes"}
 
 
@@ -96,11 +97,11 @@ class _File:
 
 def parse_criteria(
     data: Mapping[str, Any], sources: Mapping[str, Source]
-) -> tuple[dict[str, Criterion], list[Problem]]:
+) -> tuple[dict[str, Criterion], list[KeyProblem]]:
     """Criteria by key from the mapping of shared/criteria.yaml, all scalars text; a bad row is named, the rest kept."""
     rows = data.get("criteria")
     if not isinstance(rows, Mapping):
-        return {}, [Problem(("criteria",), "criteria is missing or is not a mapping of keys to criteria.")]
+        return {}, [KeyProblem(("criteria",), "criteria is missing or is not a mapping of keys to criteria.")]
     derived, problems = _derived(data.get("constructions", {}), sources)
     shared = _File(sources, _mapping(data, "tables"), _mapping(data, "attributes"), derived)
     problems += _table_problems(shared)
@@ -112,7 +113,7 @@ def parse_criteria(
         if criterion is None:
             continue
         twice = [rule.id for rule in criterion.rules if rule.id in seen]
-        problems += [Problem(("criteria", key, "rules"), f"the rule id {rule} is used twice.") for rule in twice]
+        problems += [KeyProblem(("criteria", key, "rules"), f"the rule id {rule} is used twice.") for rule in twice]
         seen.update(rule.id for rule in criterion.rules)
         criteria[key] = criterion
     return criteria, problems
@@ -123,35 +124,41 @@ def _mapping(data: Mapping[str, Any], key: str) -> Mapping[str, Any]:
     return value if isinstance(value, Mapping) else {}
 
 
-def _source_problems(row: Mapping[str, Any], sources: Mapping[str, Source], path: Path) -> list[Problem]:
-    problems = one_of(str(row["mark"]), READINGS, (*path, "mark"))
+def _source_problems(row: Mapping[str, Any], sources: Mapping[str, Source], path: KeyPath) -> list[KeyProblem]:
+    if problems := not_text(row, {"mark", "source", "clause"}, path):
+        return problems
+    problems = one_of(row["mark"], READINGS, (*path, "mark"))
     if row["source"] not in sources:
-        problems.append(Problem((*path, "source"), f"“{row['source']}” is not a key of sources.yaml."))
-    if not str(row["clause"]).strip():
-        problems.append(Problem((*path, "clause"), "clause is empty; name the clause, table or page."))
+        problems.append(KeyProblem((*path, "source"), f"“{row['source']}” is not a key of sources.yaml."))
+    if not row["clause"].strip():
+        problems.append(KeyProblem((*path, "clause"), "clause is empty; name the clause, table or page."))
     return problems
 
 
-def _table_problems(shared: _File) -> list[Problem]:
-    problems: list[Problem] = []
+def _table_problems(shared: _File) -> list[KeyProblem]:
+    problems: list[KeyProblem] = []
     for key, table in shared.tables.items():
-        path: Path = ("tables", key)
+        path: KeyPath = ("tables", key)
         if not isinstance(table, Mapping):
-            problems.append(Problem(path, "a table is a mapping with source, clause, mark and rows."))
+            problems.append(KeyProblem(path, "a table is a mapping with source, clause, mark and rows."))
             continue
         found = known_keys(table, {"source", "clause", "mark", "rows"}, {"note", "title"}, path)
         problems += found or _source_problems(table, shared.sources, path)
     return problems
 
 
-def _derived(data: object, sources: Mapping[str, Source]) -> tuple[dict[str, dict[str, dict[str, str]]], list[Problem]]:
+def _derived(
+    data: object, sources: Mapping[str, Source]
+) -> tuple[dict[str, dict[str, dict[str, str]]], list[KeyProblem]]:
     """Rope constructions: what is known of a rope from its construction alone (wires, strands)."""
     found: dict[str, dict[str, str]] = {}
-    problems: list[Problem] = []
+    problems: list[KeyProblem] = []
     for name, row in data.items() if isinstance(data, Mapping) else ():
-        path: Path = ("constructions", name)
+        path: KeyPath = ("constructions", name)
         bad = known_keys(row, {"source", "clause", "mark", "gives"}, {"note"}, path)
         bad = bad or _source_problems(row, sources, path)
+        if not bad and not isinstance(row["gives"], Mapping):
+            bad = [KeyProblem((*path, "gives"), "gives is a mapping of attributes to values.")]
         if bad:
             problems += bad
         else:
@@ -159,11 +166,12 @@ def _derived(data: object, sources: Mapping[str, Source]) -> tuple[dict[str, dic
     return {"rope_construction": found}, problems
 
 
-def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, list[Problem]]:
-    path: Path = ("criteria", key)
+def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, list[KeyProblem]]:
+    path: KeyPath = ("criteria", key)
     if not isinstance(row, Mapping):
-        return None, [Problem(path, "a criterion is a mapping with title, quantity, consequence and rules.")]
+        return None, [KeyProblem(path, "a criterion is a mapping with title, quantity, consequence and rules.")]
     problems = known_keys(row, {"title", "quantity", "consequence"}, _CRITERION_MAY, path)
+    problems += not_text(row, {"title", "quantity", "consequence", "note"}, path)
     if not problems:
         problems = one_of(row["consequence"], tuple(Consequence), (*path, "consequence"))
     if problems:
@@ -187,10 +195,11 @@ def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, 
     ), problems
 
 
-def _rule(row: object, shared: _File, path: Path) -> tuple[Rule | None, list[Problem]]:
+def _rule(row: object, shared: _File, path: KeyPath) -> tuple[Rule | None, list[KeyProblem]]:
     if not isinstance(row, Mapping):
-        return None, [Problem(path, "a rule is a mapping; see shared/README.md for its keys.")]
+        return None, [KeyProblem(path, "a rule is a mapping; see shared/README.md for its keys.")]
     problems = known_keys(row, _RULE_NEEDS, _RULE_MAY, path)
+    problems += not_text(row, _RULE_TEXTS, path)
     if problems:
         return None, problems
     problems = _source_problems(row, shared.sources, path)
@@ -234,17 +243,17 @@ def _words(value: object) -> tuple[str, ...]:
     return tuple(str(item) for item in value) if isinstance(value, Sequence) else ()
 
 
-def _signature_problems(row: Mapping[str, Any], path: Path) -> list[Problem]:
+def _signature_problems(row: Mapping[str, Any], path: KeyPath) -> list[KeyProblem]:
     """A row from memory is off until a qualified person has signed for it, by name, credential and date."""
     if row["mark"] != "memory":
         return []
     signed = row.get("reviewed")
     if not isinstance(signed, Mapping) or set(signed) != {"by", "credential", "on"}:
         return [
-            Problem(
+            KeyProblem(
                 (*path, "reviewed"), "a row from memory carries reviewed: {by, credential, on}, empty until signed."
             )
         ]
     if row.get("active", "true") != "false" and not all(str(signed[k]).strip() for k in ("by", "credential", "on")):
-        return [Problem((*path, "active"), "a row from memory stays active: false until reviewed is filled in.")]
+        return [KeyProblem((*path, "active"), "a row from memory stays active: false until reviewed is filled in.")]
     return []

@@ -182,7 +182,7 @@ def judge(value: Decimal, unit: str, resolution: Decimal | None, limits: Sequenc
     `resolution` is the gauge's smallest step in the same unit. A reading stands for anything within half a step of it,
     so a limit that lies within half a step cannot be told from the reading; counts are exact and take no resolution.
     Without one the value is compared exactly, and a value at the limit follows the clause: *more than 5* is inside at
-    5, *5 or more* is outside. Raises BadValue for a value that is not finite, is negative or is a count with a fraction.
+    5, *5 or more* is outside. Raises BadValue for a value not finite or negative and for a count with a fraction.
     """
     size = _checked(value, unit)
     half = _half_step(resolution, unit)

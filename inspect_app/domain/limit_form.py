@@ -11,11 +11,11 @@ from typing import Any
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.length import parse_length
-from inspect_app.domain.source import Path, Problem, known_keys
+from inspect_app.domain.source import KeyPath, KeyProblem, known_keys
 from inspect_app.domain.units import exact
 
 # Nominal rope sizes are stored in mm, often rounded to two places (5/16 in = 7.9375 mm as 7.94), and 9.5 mm is written
-# for 3/8 in (9.525 mm). 0.03 mm tells these from the next metric size (8 mm is 0.0625 mm away). Our own choice, no source.
+# for 3/8 in (9.525 mm). 0.03 mm tells these from the next metric size (8 mm is 0.0625 mm away). Our choice, no source.
 SAME_SIZE_MM = Fraction("0.03")
 MAX_DIGITS = 40
 
@@ -144,13 +144,13 @@ def _fitting(form: Lookup, attributes: Mapping[str, object], raw: str) -> Form |
     return form.otherwise
 
 
-def parse_form(data: object, tables: Mapping[str, Any], path: Path) -> tuple[Form | None, list[Problem]]:
+def parse_form(data: object, tables: Mapping[str, Any], path: KeyPath) -> tuple[Form | None, list[KeyProblem]]:
     """Read a limit as written in YAML. Sizes of table rows may carry a unit (`1/4 in`) and are read in mm."""
     if isinstance(data, str):
         return _fixed(data, path)
     if not isinstance(data, Mapping):
         return None, [
-            Problem(path, "a limit is a number or a mapping with of/times, by/rows, by/table/column or base/less.")
+            KeyProblem(path, "a limit is a number or a mapping with of/times, by/rows, by/table/column or base/less.")
         ]
     if "of" in data:
         return _parse_share(data, path)
@@ -164,35 +164,37 @@ def parse_form(data: object, tables: Mapping[str, Any], path: Path) -> tuple[For
     return (Difference(base, less) if base and less else None), first + second
 
 
-def _fixed(text: str, path: Path) -> tuple[Form | None, list[Problem]]:
+def _fixed(text: str, path: KeyPath) -> tuple[Form | None, list[KeyProblem]]:
     try:
         return Fixed(number(text)), []
     except BadValue as error:
-        return None, [Problem(path, error.message)]
+        return None, [KeyProblem(path, error.message)]
 
 
-def _parse_share(data: Mapping[str, Any], path: Path) -> tuple[Form | None, list[Problem]]:
+def _parse_share(data: Mapping[str, Any], path: KeyPath) -> tuple[Form | None, list[KeyProblem]]:
     problems = known_keys(data, {"of", "times"}, {"round"}, path)
     if data.get("round", "up") != "up":
-        problems.append(Problem((*path, "round"), "round can only be: up."))
+        problems.append(KeyProblem((*path, "round"), "round can only be: up."))
     if problems:
         return None, problems
     try:
         return Share(str(data["of"]), number(data["times"]), "round" in data), []
     except BadValue as error:
-        return None, [Problem((*path, "times"), error.message)]
+        return None, [KeyProblem((*path, "times"), error.message)]
 
 
-def _parse_lookup(data: Mapping[str, Any], tables: Mapping[str, Any], path: Path) -> tuple[Form | None, list[Problem]]:
+def _parse_lookup(
+    data: Mapping[str, Any], tables: Mapping[str, Any], path: KeyPath
+) -> tuple[Form | None, list[KeyProblem]]:
     problems = known_keys(data, {"by"}, {"rows", "table", "column", "else"}, path)
     rows = data.get("rows")
     if "table" in data:
         table = tables.get(str(data["table"]))
         if not isinstance(table, Mapping):
-            return None, [*problems, Problem((*path, "table"), f"there is no table “{data['table']}” under tables.")]
+            return None, [*problems, KeyProblem((*path, "table"), f"there is no table “{data['table']}” under tables.")]
         rows, path = table.get("rows"), ("tables", str(data["table"]))
     if problems or not isinstance(rows, Sequence) or isinstance(rows, str):
-        return None, [*problems, Problem(path, "a lookup needs rows, or table and column.")]
+        return None, [*problems, KeyProblem(path, "a lookup needs rows, or table and column.")]
     read: list[Row] = []
     for index, row in enumerate(rows):
         parsed, found = _parse_row(row, str(data.get("column", "value")), tables, (*path, "rows", str(index)))
@@ -202,9 +204,11 @@ def _parse_lookup(data: Mapping[str, Any], tables: Mapping[str, Any], path: Path
     return (None if problems + found else Lookup(str(data["by"]), tuple(read), otherwise)), problems + found
 
 
-def _parse_row(row: object, column: str, tables: Mapping[str, Any], path: Path) -> tuple[Row | None, list[Problem]]:
+def _parse_row(
+    row: object, column: str, tables: Mapping[str, Any], path: KeyPath
+) -> tuple[Row | None, list[KeyProblem]]:
     if not isinstance(row, Mapping) or column not in row:
-        return None, [Problem(path, f"a row is a mapping with at, from/to or is, and {column}.")]
+        return None, [KeyProblem(path, f"a row is a mapping with at, from/to or is, and {column}.")]
     form, problems = parse_form(row[column], tables, (*path, column))
     if form is None:
         return None, problems
@@ -213,7 +217,7 @@ def _parse_row(row: object, column: str, tables: Mapping[str, Any], path: Path) 
     try:
         low, high = (_size(row[k]) if k in row else None for k in (("at", "at") if "at" in row else ("from", "to")))
     except BadValue as error:
-        return None, [*problems, Problem(path, error.message)]
+        return None, [*problems, KeyProblem(path, error.message)]
     return Row(low, high, None, form), problems
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.source import Problem
+from inspect_app.domain.source import KeyProblem
 
 SEVERITIES = ("1", "2", "3", "4")
 PROBABILITIES = ("A", "B", "C", "D", "E", "F")
@@ -41,15 +41,15 @@ def risk_order(matrix: RiskMatrix, severity: str, probability: str) -> tuple[int
     return matrix.levels.index(risk_level(matrix, severity, probability)), severity, probability
 
 
-def parse_risk_matrix(data: Mapping[str, Any]) -> tuple[RiskMatrix | None, list[Problem]]:
+def parse_risk_matrix(data: Mapping[str, Any]) -> tuple[RiskMatrix | None, list[KeyProblem]]:
     """The matrix from `risk` of shared/trade.yaml. All 24 cells must be there and name a known level."""
     risk = data.get("risk")
     names = ("severities", "probabilities", "cells")
     if not isinstance(risk, Mapping) or not all(isinstance(risk.get(name), Mapping) for name in names):
-        return None, [Problem(("risk",), "risk needs severities, probabilities, levels and cells.")]
+        return None, [KeyProblem(("risk",), "risk needs severities, probabilities, levels and cells.")]
     levels = tuple(str(level) for level in risk.get("levels", ()))
     cells: dict[tuple[str, str], str] = {}
-    problems: list[Problem] = []
+    problems: list[KeyProblem] = []
     for probability in PROBABILITIES:
         row = risk["cells"].get(probability)
         for severity in SEVERITIES:
@@ -58,7 +58,7 @@ def parse_risk_matrix(data: Mapping[str, Any]) -> tuple[RiskMatrix | None, list[
                 cells[probability, severity] = str(level)
             else:
                 problems.append(
-                    Problem(("risk", "cells", probability), f"cell {severity}{probability} is missing or unknown.")
+                    KeyProblem(("risk", "cells", probability), f"cell {severity}{probability} is missing or unknown.")
                 )
     if problems:
         return None, problems
@@ -66,4 +66,4 @@ def parse_risk_matrix(data: Mapping[str, Any]) -> tuple[RiskMatrix | None, list[
 
 
 def _titles(rows: Mapping[str, Any]) -> dict[str, str]:
-    return {str(key): str(row["name"]) for key, row in rows.items()}
+    return {str(key): str(row.get("name", key)) for key, row in rows.items() if isinstance(row, Mapping)}

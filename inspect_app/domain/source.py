@@ -12,14 +12,14 @@ MARK_WORDS: Mapping[str, str] = {
     "memory": "from memory",
 }
 
-Path = tuple[str, ...]
+KeyPath = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class KeyProblem:
     """A mistake in reference data: where (keys from the top of the file) and what, with what is allowed."""
 
-    path: Path
+    path: KeyPath
     message: str
 
     @property
@@ -41,38 +41,49 @@ class Source:
     note: str = ""
 
 
-def one_of(value: str, allowed: tuple[str, ...], path: Path) -> list[Problem]:
+def one_of(value: str, allowed: tuple[str, ...], path: KeyPath) -> list[KeyProblem]:
     """A problem when the value is not one of the allowed words."""
     if value in allowed:
         return []
-    return [Problem(path, f"“{value}” is not allowed here. Allowed: {', '.join(allowed)}.")]
+    return [KeyProblem(path, f"“{value}” is not allowed here. Allowed: {', '.join(allowed)}.")]
 
 
-def known_keys(row: Mapping[str, Any], need: set[str], may: set[str], path: Path) -> list[Problem]:
-    """Problems for keys that are missing from a mapping or do not belong in it."""
-    problems = [Problem(path, f"{key} is missing.") for key in sorted(need - set(row))]
+def not_text(row: Mapping[str, Any], keys: set[str], path: KeyPath) -> list[KeyProblem]:
+    """Problems for keys whose value must be text and is a list or a mapping."""
+    return [
+        KeyProblem((*path, key), f"{key} is text.") for key in sorted(keys & set(row)) if not isinstance(row[key], str)
+    ]
+
+
+def known_keys(row: object, need: set[str], may: set[str], path: KeyPath) -> list[KeyProblem]:
+    """Problems for keys that are missing from a mapping or do not belong in it, or that there is no mapping."""
+    if not isinstance(row, Mapping):
+        return [KeyProblem(path, f"this must be a mapping with {', '.join(sorted(need))}.")]
+    problems = [KeyProblem(path, f"{key} is missing.") for key in sorted(need - set(row))]
     problems += [
-        Problem((*path, key), f"{key} is not a key of this place. Known: {', '.join(sorted(need | may))}.")
+        KeyProblem((*path, key), f"{key} is not a key of this place. Known: {', '.join(sorted(need | may))}.")
         for key in row
         if key not in need | may
     ]
     return problems
 
 
-def parse_sources(data: Mapping[str, Any]) -> tuple[dict[str, Source], list[Problem]]:
+def parse_sources(data: Mapping[str, Any]) -> tuple[dict[str, Source], list[KeyProblem]]:
     """Sources by key from the mapping of shared/sources.yaml, all scalars text; a bad row is named, the rest kept."""
     rows = data.get("sources")
     if not isinstance(rows, Mapping):
-        return {}, [Problem(("sources",), "sources is missing or is not a mapping of keys to documents.")]
+        return {}, [KeyProblem(("sources",), "sources is missing or is not a mapping of keys to documents.")]
     sources: dict[str, Source] = {}
-    problems: list[Problem] = []
+    problems: list[KeyProblem] = []
     for key, row in rows.items():
-        path: Path = ("sources", key)
+        path: KeyPath = ("sources", key)
         if not isinstance(row, Mapping):
-            problems.append(Problem(path, "a source is a mapping with title, document, edition, authority, how_read."))
+            problems.append(
+                KeyProblem(path, "a source is a mapping with title, document, edition, authority, how_read.")
+            )
             continue
         found = known_keys(row, {"title", "document", "edition", "authority", "how_read"}, {"note"}, path)
-        found += [Problem((*path, k), f"{k} is text.") for k, v in row.items() if not isinstance(v, str)]
+        found += not_text(row, set(row), path)
         if not found:
             found = one_of(row["authority"], AUTHORITIES, (*path, "authority"))
             found += one_of(row["how_read"], READINGS, (*path, "how_read"))

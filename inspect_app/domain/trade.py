@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.source import Path, Problem
+from inspect_app.domain.source import KeyPath, KeyProblem
 
 MOST_LINES = 12
 
@@ -38,14 +38,14 @@ def preset_names(words: TradeWords, preset: str, count: int) -> tuple[str, ...]:
     return names
 
 
-def parse_trade_words(data: Mapping[str, Any]) -> tuple[TradeWords, list[Problem]]:
+def parse_trade_words(data: Mapping[str, Any]) -> tuple[TradeWords, list[KeyProblem]]:
     """Presets and glossary from shared/trade.yaml, all scalars text; a bad row is named, the rest kept."""
-    problems: list[Problem] = []
+    problems: list[KeyProblem] = []
     presets: dict[str, LineNamePreset] = {}
     for key, row in _inner(data, "line_names", "presets", problems).items():
-        path: Path = ("line_names", "presets", key)
+        path: KeyPath = ("line_names", "presets", key)
         if not isinstance(row, Mapping) or not isinstance(row.get("names"), Mapping):
-            problems.append(Problem(path, "a preset has a title and names for 1 to 12 lines."))
+            problems.append(KeyProblem(path, "a preset has a title and names for 1 to 12 lines."))
             continue
         names, found = _names(row["names"], path)
         problems += found
@@ -56,27 +56,29 @@ def parse_trade_words(data: Mapping[str, Any]) -> tuple[TradeWords, list[Problem
         (str(row["us"]), str(row["uk"])) for row in rows if isinstance(row, Mapping) and {"us", "uk"} <= set(row)
     )
     if len(pairs) != len(rows):
-        problems.append(Problem(("glossary", "words"), "each row of the glossary has us and uk."))
+        problems.append(KeyProblem(("glossary", "words"), "each row of the glossary has us and uk."))
     return TradeWords(presets, pairs), problems
 
 
-def _inner(data: Mapping[str, Any], outer: str, inner: str, problems: list[Problem]) -> Mapping[str, Any]:
+def _inner(data: Mapping[str, Any], outer: str, inner: str, problems: list[KeyProblem]) -> Mapping[str, Any]:
     block = data.get(outer)
     found = block.get(inner) if isinstance(block, Mapping) else None
     if isinstance(found, Mapping):
         return found
-    problems.append(Problem((outer,), f"{outer} needs {inner}."))
+    problems.append(KeyProblem((outer,), f"{outer} needs {inner}."))
     return {}
 
 
-def _names(rows: Mapping[str, Any], path: Path) -> tuple[dict[int, tuple[str, ...]], list[Problem]]:
+def _names(rows: Mapping[str, Any], path: KeyPath) -> tuple[dict[int, tuple[str, ...]], list[KeyProblem]]:
     names: dict[int, tuple[str, ...]] = {}
-    problems: list[Problem] = []
+    problems: list[KeyProblem] = []
     for count in range(1, MOST_LINES + 1):
         given = rows.get(str(count))
         row = tuple(str(n) for n in given) if isinstance(given, Sequence) and not isinstance(given, str) else ()
         if len(row) != count or len(set(row)) != count or not all(row):
-            problems.append(Problem((*path, "names", str(count)), f"needs {count} different names for {count} lines."))
+            problems.append(
+                KeyProblem((*path, "names", str(count)), f"needs {count} different names for {count} lines.")
+            )
         else:
             names[count] = row
     return names, problems

@@ -6,30 +6,16 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-import yaml
-
 from inspect_app.domain.criteria import Criterion, parse_criteria
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix
-from inspect_app.domain.source import Path as KeyPath
-from inspect_app.domain.source import Problem, Source, parse_sources
+from inspect_app.domain.source import KeyPath, KeyProblem, Source, parse_sources
+from inspect_app.domain.source_tree import Listing, Node, Problem, Table
 from inspect_app.domain.trade import TradeWords, parse_trade_words
+from inspect_app.store.yaml_tree import read_yaml
 
-MAX_BYTES = 1_000_000
 SCHEMA = "1"
 T = TypeVar("T")
-
-
-@dataclass(frozen=True, slots=True)
-class FileProblem:
-    """A mistake in a file, for a person: `line` counts from 1."""
-
-    file: str
-    line: int
-    message: str
-
-    def __str__(self) -> str:
-        return f"{self.file}, line {self.line}: {self.message}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,26 +26,27 @@ class Reference:
     criteria: Mapping[str, Criterion]
     risk: RiskMatrix | None
     words: TradeWords
-    problems: tuple[FileProblem, ...]
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class _Tree:
-    """A file as plain data, every scalar text, with the line of each key path."""
+class _File:
+    """A file as plain data, every scalar text, with the place of each key path."""
 
-    data: dict[str, Any]
-    lines: dict[KeyPath, int]
-    problems: list[Problem]
+    name: str
+    data: Mapping[str, Any]
+    places: Mapping[KeyPath, tuple[int, int]]
+    problems: tuple[Problem, ...]
 
 
 def load_reference(folder: Path) -> Reference:
-    """Read sources.yaml, criteria.yaml and trade.yaml of a folder. Raises NotFound when a file is not there."""
-    problems: list[FileProblem] = []
+    """Read sources.yaml, criteria.yaml and trade.yaml of a folder. Raises NotFound when a file cannot be read."""
+    problems: list[Problem] = []
 
-    def read(name: str, parse: Callable[[Mapping[str, Any]], tuple[T, list[Problem]]]) -> T:
-        tree = _tree(folder / name)
-        parsed, found = parse(tree.data)
-        problems.extend(FileProblem(name, _line(tree, p.path), p.message) for p in tree.problems + found)
+    def read(name: str, parse: Callable[[Mapping[str, Any]], tuple[T, list[KeyProblem]]]) -> T:
+        file = _file(folder / name)
+        parsed, found = parse(file.data)
+        problems.extend(file.problems or (_placed(file, problem) for problem in found))
         return parsed
 
     sources = read("sources.yaml", parse_sources)
@@ -75,59 +62,36 @@ def reference_at(folder: Path) -> Reference:
     return load_reference(folder)
 
 
-def _line(tree: _Tree, path: KeyPath) -> int:
-    for length in range(len(path), 0, -1):
-        if path[:length] in tree.lines:
-            return tree.lines[path[:length]]
-    return 1
-
-
-def _tree(file: Path) -> _Tree:
+def _file(path: Path) -> _File:
     try:
-        text = file.read_bytes()
+        raw = path.read_bytes()
     except OSError as error:
-        raise NotFound(f"The reference file {file.name} cannot be read in {file.parent}: {error.strerror}.") from None
-    lines: dict[KeyPath, int] = {}
-    problems: list[Problem] = []
-    if len(text) > MAX_BYTES:
-        return _Tree({}, lines, [Problem((), f"the file is larger than {MAX_BYTES} bytes.")])
-    try:
-        node = _compose(text)
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        lines[("yaml",)] = mark.line + 1 if mark else 1
-        return _Tree({}, lines, [Problem(("yaml",), f"not valid YAML: {getattr(error, 'problem', error)}.")])
-    data = _plain(node, (), lines, problems) if node is not None else {}
-    if not isinstance(data, dict):
-        return _Tree({}, lines, [*problems, Problem((), "the file must be a mapping of keys.")])
-    if data.get("schema") != SCHEMA:
-        problems.append(Problem(("schema",), f"schema must be {SCHEMA}."))
-    return _Tree(data, lines, problems)
+        raise NotFound(f"The reference file {path.name} cannot be read in {path.parent}: {error.strerror}.") from None
+    node, problems = read_yaml(raw, str(path))
+    places: dict[KeyPath, tuple[int, int]] = {}
+    data = _plain(node, (), places) if node is not None else {}
+    if not problems and not isinstance(data, dict):
+        problems = [Problem(str(path), 1, 1, "the file must be a mapping of `key: value` lines")]
+    elif not problems and data.get("schema") != SCHEMA:
+        line, column = places.get(("schema",), (1, 1))
+        problems = [Problem(str(path), line, column, f"`schema` must be {SCHEMA}")]
+    return _File(str(path), data if isinstance(data, dict) else {}, places, tuple(problems))
 
 
-def _compose(text: bytes) -> yaml.Node | None:
-    loader = yaml.CSafeLoader(text)
-    try:
-        return loader.get_single_node()
-    finally:
-        loader.dispose()
+def _plain(node: Node, path: KeyPath, places: dict[KeyPath, tuple[int, int]]) -> Any:
+    """A node as text, list or dict; `places` gathers where each key path stands (a key's own place for a mapping)."""
+    places.setdefault(path, (node.line, node.column))
+    if isinstance(node, Listing):
+        return [_plain(item, (*path, str(index)), places) for index, item in enumerate(node.items)]
+    if not isinstance(node, Table):
+        return node.value
+    for key, (mark, _) in node.items.items():
+        places[(*path, key)] = (mark.line, mark.column)
+    return {key: _plain(value, (*path, key), places) for key, (_, value) in node.items.items()}
 
 
-def _plain(node: yaml.Node, path: KeyPath, lines: dict[KeyPath, int], problems: list[Problem]) -> Any:
-    """A node as text, list or dict; a key that stands twice is a problem, and the first one is kept."""
-    lines[path] = node.start_mark.line + 1
-    if isinstance(node, yaml.SequenceNode):
-        return [_plain(item, (*path, str(i)), lines, problems) for i, item in enumerate(node.value)]
-    if not isinstance(node, yaml.MappingNode):
-        return str(node.value)
-    plain: dict[str, Any] = {}
-    for key_node, value_node in node.value:
-        key = str(key_node.value)
-        if key in plain:
-            twice = (*path, f"{key} (second)")
-            lines[twice] = key_node.start_mark.line + 1
-            problems.append(Problem(twice, f"{key} stands twice in the same place."))
-            continue
-        plain[key] = _plain(value_node, (*path, key), lines, problems)
-        lines[(*path, key)] = key_node.start_mark.line + 1
-    return plain
+def _placed(file: _File, problem: KeyProblem) -> Problem:
+    """The problem at the deepest place that the file has for its key path."""
+    paths = (problem.path[:length] for length in range(len(problem.path), -1, -1))
+    line, column = next((file.places[path] for path in paths if path in file.places), (0, 0))
+    return Problem(file.name, line, column, f"{problem.where}: {problem.message}")
