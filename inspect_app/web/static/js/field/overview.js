@@ -1,0 +1,114 @@
+// The walk at a glance: which stretches there are, how far each is, and where to go on.
+
+import { button, el, field, focusHeading, show } from "./dom.js";
+import { STATES, VANTAGES } from "./words.js";
+
+export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onStart }) {
+  const groups = new Map();
+  for (const { list, stop } of walk.stops()) {
+    for (const state of walk.states(list, stop)) {
+      const key = stop.vantage;
+      if (!groups.has(key)) groups.set(key, []);
+      groups.get(key).push(stretch(walk, list, stop, state, onStretch));
+    }
+  }
+  show(
+    el("h1", {}, walk.title),
+    progressLine(walk),
+    orderChoice(walk),
+    [...groups].map(([vantage, items]) =>
+      el("section", { class: "stack" }, el("h2", {}, VANTAGES[vantage]), el("ul", { class: "plain stack" }, items)),
+    ),
+    finder(walk, onFind),
+    el(
+      "div",
+      { class: "row" },
+      button("Stop a set", onStop, { class: "target stop wide" }),
+      button("Everybody is down: close the walk", onClose, { class: "target wide" }),
+      button("Other walks", onStart, { class: "target wide" }),
+    ),
+  );
+  focusHeading();
+}
+
+function stretch(walk, list, stop, state, onStretch) {
+  const { done, all } = progressOf(walk, list, stop, state);
+  const text = `${stop.title}, ${STATES[state]}`;
+  const sub = walk.checklists.length > 1 ? `${list.title}. ` : "";
+  return el(
+    "li",
+    {},
+    el(
+      "button",
+      { type: "button", class: "target wide stretch", "data-stop": stop.id, "data-state": state, onclick: () => onStretch(list, stop, state) },
+      el("strong", {}, text),
+      el("span", { class: "quiet" }, `${sub}${done} of ${all} places recorded`),
+    ),
+  );
+}
+
+export function rowsOf(walk, list, stop, order) {
+  const screens = list.screens[stop.id][order] || [];
+  const inScope = (part) => !walk.scope || !walk.pack.parts[part].line_set || walk.scope.has(walk.pack.parts[part].line_set);
+  return screens
+    .map((screen) => ({
+      ...screen,
+      rows: screen.rows.map((row) => ({ ...row, parts: row.parts.filter(inScope) })).filter((row) => row.parts.length),
+    }))
+    .filter((screen) => screen.rows.length);
+}
+
+export function progressOf(walk, list, stop, state) {
+  const pass = `${stop.vantage}/${state}`;
+  let done = 0;
+  let all = 0;
+  for (const screen of rowsOf(walk, list, stop, "set")) {
+    for (const row of screen.rows) {
+      const asked = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
+      if (!asked.length) continue;
+      all += 1;
+      if (asked.every((part) => walk.standing(part).some((look) => look.pass === pass))) done += 1;
+    }
+  }
+  return { done, all };
+}
+
+function progressLine(walk) {
+  const parts = new Set(walk.looks.filter((look) => look.result !== "withdrawn").map((look) => look.part));
+  return el("p", { class: "quiet", id: "progress" }, `${parts.size} parts have an entry in this walk.`);
+}
+
+function orderChoice(walk) {
+  const choose = (order) => (event) => {
+    walk.keepPlace({ order });
+    for (const other of event.target.parentNode.children) other.setAttribute("aria-pressed", String(other === event.target));
+  };
+  const one = (order, text) =>
+    button(text, choose(order), { class: "target", "aria-pressed": String(walk.place.order === order), "data-order": order });
+  return el(
+    "div",
+    { class: "row", role: "group", "aria-label": "Order of the walk" },
+    one("well", "Along the wells"),
+    one("set", "Set by set"),
+  );
+}
+
+function finder(walk, onFind) {
+  const input = el("input", { name: "tag", autocomplete: "off", autocapitalize: "characters", inputmode: "text" });
+  const found = el("p", { class: "quiet", role: "status" });
+  const look = (event) => {
+    event.preventDefault();
+    const wanted = input.value.trim().toUpperCase().replace(/\s+/g, " ");
+    const match = Object.entries(walk.pack.parts).find(([, part]) => part.tag.toUpperCase() === wanted);
+    if (match) onFind(match[0]);
+    else found.textContent = `No part has the number ${input.value}. Numbers look like LB 12-3 (loft block, set 12, line 3).`;
+  };
+  return el(
+    "form",
+    { class: "stack", onsubmit: look },
+    el("h2", {}, "Find a part"),
+    field("Number of the part", input, "As on its label, for example LB 12-3"),
+    el("button", { type: "submit", class: "target" }, "Go there"),
+    found,
+  );
+}

@@ -1,0 +1,89 @@
+// One point of one part: how to look, the figures with their limits, and what is wrong if anything is.
+
+import { button, el, field, focusHeading, say, show } from "./dom.js";
+import { figures, readFigures } from "./figures.js";
+import { findingForm } from "./finding.js";
+
+export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
+  const { tag } = walk.pack.parts[part];
+  const form = el("form", { class: "stack", novalidate: true });
+  const error = el("p", { class: "caution", role: "alert", hidden: true });
+  const numbers = figures(walk, part, point);
+  const trouble = findingForm(list, point);
+  trouble.node.hidden = !finding;
+  const photos = photoField(acts.onPhotos);
+  const note = el("textarea", { name: "note", rows: 2, maxlength: 1000 });
+
+  const save = (withFinding) => {
+    const read = readFigures(numbers, point);
+    const wrong = read.problem || (withFinding ? trouble.problem() : "");
+    error.hidden = !wrong;
+    error.textContent = wrong;
+    if (wrong) return error.scrollIntoView({ block: "center" });
+    const findings = withFinding ? [trouble.read()] : [];
+    walk.look(part, list, pass, {
+      points: [point.id],
+      result: withFinding ? "finding" : "no_finding",
+      findings,
+      measures: read.measures,
+      photos: photos.ids(),
+      note: note.value.trim(),
+    });
+    if (withFinding && findings[0].grade === "stop_use") walk.stopped.add(walk.pack.parts[part].line_set);
+    say(`${tag}: saved.`);
+    return acts.onSaved();
+  };
+  const openFinding = () => {
+    trouble.node.hidden = false;
+    plain.hidden = true;
+    something.hidden = true;
+    saveFinding.hidden = false;
+    trouble.node.querySelector("input, button")?.focus();
+  };
+  const plain = button("No finding for this point", () => save(false), { class: "target main wide", hidden: Boolean(finding) });
+  const something = button("Something is wrong", openFinding, { class: "target wide", hidden: Boolean(finding) });
+  const saveFinding = button("Save the finding", () => save(true), { class: "target main wide", hidden: !finding });
+  form.append(
+    el("h1", {}, `${tag}: ${point.ask}`),
+    el("p", {}, el("strong", {}, "How: "), point.how),
+    el("p", {}, el("strong", {}, "Good: "), point.good),
+    point.stop_use.length ? el("p", { class: "caution" }, el("strong", {}, "Stop use when: "), point.stop_use.join("; ")) : "",
+    numbers.node,
+    trouble.node,
+    field(point.photo === "always" ? "Photo (asked for)" : "Photo", photos.input),
+    photos.list,
+    field("Note", note),
+    error,
+    plain,
+    something,
+    saveFinding,
+    button("Back without saving", acts.onBack, { class: "target wide" }),
+    el("p", { class: "quiet" }, `Basis: ${point.basis.text}.`),
+  );
+  form.addEventListener("submit", (event) => event.preventDefault());
+  show(form);
+  focusHeading();
+}
+
+function photoField(onPhotos) {
+  const kept = [];
+  const list = el("ul", { class: "plain photos", "aria-live": "polite" });
+  const input = el("input", { type: "file", name: "photo", accept: "image/jpeg,image/png,image/webp,image/heic", capture: "environment", multiple: true });
+  input.addEventListener("change", () => {
+    for (const file of input.files) {
+      const line = el("li", {}, `${file.name}: sending ...`);
+      list.append(line);
+      onPhotos(file).then(
+        ({ id, words }) => {
+          kept.push(id);
+          line.textContent = `${file.name}: ${words}`;
+        },
+        (error) => {
+          line.textContent = `${file.name}: ${error.message} Choose it again when there is a connection.`;
+        },
+      );
+    }
+    input.value = "";
+  });
+  return { input, list, ids: () => [...kept] };
+}

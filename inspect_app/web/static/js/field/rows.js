@@ -1,0 +1,141 @@
+// One screen of a stretch: a well (rows are sets) or a set (rows are its lines). One tap on a row's target records it.
+
+import { button, el, focusHeading, say, show } from "./dom.js";
+import { uuid7 } from "./ids.js";
+import { rowsOf } from "./overview.js";
+import { rowElement } from "./row.js";
+import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
+
+const TWICE_MS = 700; // a second tap within this time is a trembling hand, not a second thought
+
+export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, onSaved, at }) {
+  const pass = `${stop.vantage}/${state}`;
+  walk.keepPlace({ list: list.id, stop: stop.id, state, ...(at ?? {}) });
+  const screens = rowsOf(walk, list, stop, walk.place.order);
+  let index = Math.max(0, screens.findIndex((screen) => screen.key === walk.place.screen));
+  let lastTap = 0;
+  const ways = () => walk.place.ways;
+
+  function draw(focus = true) {
+    const screen = screens[index];
+    walk.keepPlace({ screen: screen.key });
+    // The order of the feet: reversed in each next well, and once more when the walker turns round.
+    const reversed = Boolean(walk.place.turned) !== (walk.place.order === "well" && index % 2 === 1);
+    const rows = reversed ? [...screen.rows].reverse() : screen.rows;
+    show(
+      head(screen),
+      el("ol", { class: "plain rows", id: "rows" }, rows.map((row) => drawRow(row))),
+      foot(),
+    );
+    if (focus) focusHeading();
+  }
+
+  function head(screen) {
+    return el(
+      "header",
+      { class: `stretch-head ${state}` },
+      el("h1", {}, `${screen.title} · ${STATES[state]}`),
+      el("p", { class: "answers", id: "answers" }, answersLine()),
+      el("p", { class: "caution" }, CAUTIONS[state]),
+      el("div", { class: "row ways", role: "group", "aria-label": "Ways of looking on this stretch" }, Object.keys(WAYS).map(wayTarget)),
+    );
+  }
+
+  function answersLine() {
+    const points = stop.parts.flatMap((kind) => walk.fitting(list, kind, pass, ways()));
+    if (!points.length) return "One tap answers nothing here with these ways of looking.";
+    const seen = inWords(ways().map((way) => WAYS[way]));
+    return `One tap says no finding for: ${points.map((point) => point.ask).join("; ")}. (${seen}, ${STATES[state]})`;
+  }
+
+  function wayTarget(way) {
+    const toggle = () => {
+      const on = ways().includes(way);
+      walk.keepPlace({ ways: on ? ways().filter((other) => other !== way) : [...ways(), way] });
+      draw(false);
+      document.querySelector(`[data-way=${way}]`).focus();
+    };
+    return button(WAYS[way], toggle, { class: "target", "data-way": way, "aria-pressed": String(ways().includes(way)) });
+  }
+
+  function drawRow(row) {
+    return rowElement(walk, list, stop, pass, row, {
+      onTap: (parts) => once(() => record(row, parts)),
+      onAnswer: (part, finding, answer) => once(() => answerFinding(row, part, finding, answer)),
+      onUndo: (looks) => once(() => undo(row, looks)),
+      onSheet: (mode) => onSheet({ list, stop, state, row, mode }),
+    });
+  }
+
+  function once(act) {
+    const now = performance.now();
+    if (now - lastTap < TWICE_MS) return;
+    lastTap = now;
+    act();
+  }
+
+  function redraw(row) {
+    const before = document.querySelector(`[data-row="${row.key}"]`);
+    const after = drawRow(row);
+    before.replaceWith(after);
+    (after.querySelector("button:not([disabled])") ?? after).focus?.({ preventScroll: true });
+    onSaved();
+  }
+
+  function record(row, parts) {
+    const tap = uuid7();
+    for (const part of parts) {
+      const points = walk.left(list, part, pass, ways()).map((point) => point.id);
+      if (points.length) walk.look(part, list, pass, { tap, points });
+    }
+    navigator.vibrate?.(20);
+    say(`${row.label}: no finding recorded.`);
+    redraw(row);
+  }
+
+  function answerFinding(row, part, finding, answer) {
+    walk.look(part, list, pass, {
+      result: "finding",
+      points: finding.point ? [finding.point] : [],
+      findings: [
+        { point: finding.point || "", point_text: finding.what, defect: null, answer, of: finding.finding, grade: finding.grade, wear: null, note: "" },
+      ],
+    });
+    say(`${row.label}: ${answer.replaceAll("_", " ")} recorded.`);
+    redraw(row);
+  }
+
+  function undo(row, looks) {
+    const tap = uuid7();
+    for (const look of looks) walk.look(look.part, list, pass, { tap, result: "withdrawn", replaces: [look.entry] });
+    say(`${row.label}: taken back.`);
+    redraw(row);
+  }
+
+  function foot() {
+    const go = (step) => () => {
+      index += step;
+      window.scrollTo(0, 0);
+      draw();
+    };
+    const turn = () => {
+      walk.keepPlace({ turned: !walk.place.turned });
+      draw();
+    };
+    return el(
+      "nav",
+      { class: "walk-foot", "aria-label": "Along the walk" },
+      button("Before", go(-1), { class: "target", disabled: index === 0 }),
+      button("Turn round", turn, { class: "target" }),
+      button("Next", go(1), { class: "target main", disabled: index === screens.length - 1 }),
+      button("Stop a set", onStop, { class: "target stop" }),
+      button("Overview", onBack, { class: "target" }),
+    );
+  }
+
+  if (!screens.length) {
+    show(el("h1", {}, stop.title), el("p", {}, "No part of this kind is in the scope of the walk."), button("Overview", onBack));
+    return;
+  }
+  draw();
+}

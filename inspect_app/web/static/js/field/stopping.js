@@ -1,0 +1,66 @@
+// Anyone may stop a set: two taps store it before anything is asked, then the next steps, one tap each.
+
+import { button, el, field, focusHeading, say, show } from "./dom.js";
+
+const STEPS = [
+  ["told_rail", "Told the rail by radio"],
+  ["lock_and_tag_on", "Lock and tag on"],
+  ["area_cleared", "Area below cleared"],
+  ["isolator_locked", "Isolator locked"],
+  ["could_not", "Could not do any of it yet"],
+];
+
+export function stoppingScreen(walk, { onBack, onSaved }) {
+  const choose = (set) => () => confirmScreen(walk, set, { onBack, onSaved });
+  show(
+    el("h1", {}, "Stop a set"),
+    el("p", {}, "Tap the set, then confirm. Do not move it."),
+    el(
+      "div",
+      { class: "set-grid" },
+      walk.pack.line_sets.map((set) =>
+        button(set.number, choose(set), { class: `target${walk.stopped.has(set.id) ? " recorded" : ""}`, "aria-label": `Set ${set.number}` }),
+      ),
+    ),
+    button("Back", onBack, { class: "target wide" }),
+  );
+  focusHeading();
+}
+
+function confirmScreen(walk, set, acts) {
+  const store = () => {
+    const entry = walk.entry("stop", { line_set: set.id, area: null, part: null, why: "Stopped on the walk" });
+    walk.remember(entry);
+    walk.stopped.add(set.id);
+    acts.onSaved();
+    stepsScreen(walk, set, entry.id, acts);
+  };
+  show(
+    el("h1", {}, `Set ${set.number}`),
+    el("p", {}, set.label),
+    button(`Stop set ${set.number} now`, store, { class: "target stop wide" }),
+    button("Not this one", () => stoppingScreen(walk, acts), { class: "target wide" }),
+  );
+  focusHeading();
+}
+
+export function stepsScreen(walk, set, of, acts) {
+  const who = el("input", { name: "who", maxlength: 120, autocomplete: "off" });
+  const done = el("ul", { class: "plain" });
+  const step = (key, words) =>
+    button(words, () => {
+      walk.remember(walk.entry("stop", { of, step: key, who: who.value.trim(), note: "" }));
+      acts.onSaved();
+      done.append(el("li", { class: "note" }, `${words}: recorded.`));
+      say(`${words}: recorded.`);
+    }, { class: "target wide" });
+  show(
+    el("h1", {}, `Set ${set.number} is stopped`),
+    el("p", { class: "caution" }, `Say it by radio now: set ${set.number}, stop. Leave it where it is; nobody moves it.`),
+    field("Who was told, or who does it", who),
+    el("div", { class: "stack" }, STEPS.map(([key, words]) => step(key, words))),
+    done,
+    button("Back to the walk", acts.onBack, { class: "target main wide" }),
+  );
+  focusHeading();
+}

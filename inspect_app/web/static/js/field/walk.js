@@ -1,0 +1,144 @@
+// The walk in hand: the pack, what has been recorded, and which points one tap answers here.
+
+import { looksOf, nextSeq, place, queue } from "./memory.js";
+import { uuid7 } from "./ids.js";
+
+const MET_BY = {
+  handled: ["handled"],
+  seen_close: ["handled", "seen_close"],
+  seen_from_afar: ["handled", "seen_close", "seen_from_afar"],
+  heard: ["heard"],
+};
+const RANK = { trained: 0, competent: 1, qualified: 2 };
+const TAPPED = new Set(["look", "feel", "listen"]);
+
+export class Walk {
+  constructor(house, device, pack) {
+    Object.assign(this, { house, device, pack });
+    this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
+    this.looks = [];
+    this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
+  }
+
+  open(id, title, checklists) {
+    Object.assign(this, { id, title, looks: looksOf.get(id) });
+    const chosen = new Map(checklists.map((item) => [item.id, item.revision]));
+    this.checklists = this.pack.checklists.filter((list) => chosen.has(list.id));
+    this.place = { order: "well", state: "static", ways: ["seen_close"], ...place.get(id) };
+  }
+
+  keepPlace(change) {
+    Object.assign(this.place, change);
+    place.set(this.id, this.place);
+  }
+
+  stops() {
+    return this.checklists.flatMap((list) => list.stops.map((stop) => ({ list, stop })));
+  }
+
+  states(list, stop) {
+    const found = new Set();
+    for (const point of pointsOf(list)) {
+      if (point.vantage === stop.vantage && point.parts.some((kind) => stop.parts.includes(kind))) found.add(point.state);
+    }
+    return ["static", "isolated", "moving", "loaded"].filter((state) => found.has(state));
+  }
+
+  pointsHere(list, kind, pass) {
+    return pointsOf(list).filter((point) => point.parts.includes(kind) && `${point.vantage}/${point.state}` === pass);
+  }
+
+  fitting(list, kind, pass, ways) {
+    const mine = RANK[this.pack.me.competence];
+    return this.pointsHere(list, kind, pass).filter(
+      (point) => TAPPED.has(point.method) && RANK[point.competence] <= mine && MET_BY[point.way].some((way) => ways.includes(way)),
+    );
+  }
+
+  standing(part) {
+    const gone = new Set(this.looks.flatMap((look) => look.replaces || []));
+    return this.looks.filter((look) => look.part === part && !gone.has(look.entry) && look.result !== "withdrawn");
+  }
+
+  answered(part) {
+    return new Set(this.standing(part).flatMap((look) => (look.result === "not_reached" ? [] : look.points)));
+  }
+
+  left(list, part, pass, ways) {
+    const done = this.answered(part);
+    return this.fitting(list, this.pack.parts[part].kind, pass, ways).filter((point) => !done.has(point.id));
+  }
+
+  openFindings(part) {
+    const said = new Set(this.standing(part).flatMap((look) => (look.findings || []).map((finding) => finding.of)));
+    return (this.pack.parts[part].open || []).filter((finding) => !said.has(finding.finding));
+  }
+
+  entry(kind, fields) {
+    return {
+      schema: 1,
+      kind,
+      id: uuid7(),
+      house: this.house,
+      walk: this.id,
+      device: this.device.device,
+      seq: nextSeq(this.device.device),
+      recorded_at: new Date().toISOString(),
+      tz: Intl.DateTimeFormat().resolvedOptions().timeZone,
+      mono_ms: Math.round(performance.now()),
+      app: document.documentElement.dataset.app || "",
+      by: this.pack.me.id,
+      with: [],
+      called_by: null,
+      ...fields,
+    };
+  }
+
+  look(part, list, pass, fields) {
+    const { life, tag } = this.pack.parts[part];
+    const entry = this.entry("look", {
+      tap: uuid7(),
+      part,
+      life,
+      tag_seen: tag,
+      checklist: list.id,
+      revision: list.revision,
+      pass,
+      points: [],
+      result: "no_finding",
+      ways: [...this.place.ways],
+      reason: null,
+      findings: [],
+      measures: [],
+      photos: [],
+      note: "",
+      replaces: [],
+      adds_to: null,
+      ...fields,
+    });
+    this.remember(entry);
+    return entry;
+  }
+
+  remember(entry) {
+    queue.add(this.house, entry.id, JSON.stringify(entry));
+    if (entry.kind !== "look") return;
+    const { id, part, pass, points, result, tap, replaces, findings, recorded_at } = entry;
+    this.looks.push({ entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at });
+    looksOf.set(this.id, this.looks);
+  }
+
+  merge(fromOffice) {
+    const known = new Map(this.looks.map((look) => [look.entry, look]));
+    for (const look of fromOffice) if (!known.has(look.entry)) this.looks.push(look);
+    looksOf.set(this.id, this.looks);
+  }
+}
+
+export function pointsOf(list) {
+  return list.sections.flatMap((section) => section.points);
+}
+
+export function wearOf(list, point) {
+  return list.sections.find((section) => section.points.some((other) => other.id === point.id))?.wear || {};
+}

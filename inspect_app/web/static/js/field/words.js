@@ -1,0 +1,46 @@
+// Words the screens share.
+
+export const STATES = { static: "at rest", moving: "moving", loaded: "loaded", isolated: "isolated" };
+export const WAYS = { handled: "handled", seen_close: "seen close", seen_from_afar: "seen from afar", heard: "heard" };
+export const GRADES = { watch: "watch", repair_by: "repair by date", restrict: "restrict", stop_use: "stop use" };
+export const RESULTS = {
+  no_finding: "No finding",
+  finding: "Finding",
+  not_reached: "Not reached",
+  not_applicable: "Not applicable",
+};
+export const VANTAGES = {
+  deck: "Deck",
+  rail: "Locking rail",
+  bridge: "Loading bridge",
+  grid: "Grid",
+  batten: "Batten at working height",
+  machine: "Machine",
+  access: "Access",
+};
+
+// Shown at the head of each stretch; they follow what is running and what is locked.
+export const CAUTIONS = {
+  static: "At rest: set locked and ringed, nobody operates it. Look at the screen only standing still.",
+  moving: "RUNNING: nobody near, hands off every sheave, line and arbor. One person operates, one watches and calls.",
+  loaded: "UNDER LOAD: hands off. Nobody under the batten, nobody beside the arbor.",
+  isolated: "Isolated: locks on, yours among them, try the start before a hand goes in.",
+};
+
+export const BEFORE_CLIMBING = [
+  "Stage below is clear, and somebody on the deck keeps it so.",
+  "Every tool and this phone are tethered; pockets are empty.",
+  "Nobody goes up alone; somebody knows who is up and when they come down.",
+  "Loads are off or balanced; each set is locked and ringed.",
+  "Motorised sets are locked out, one lock for each person.",
+  "Everybody going up knows where the open wells and hatches are.",
+  "Stop if unsure. Local codes, the maker's instructions and a qualified person's judgement come first.",
+];
+
+export function time(iso) {
+  return new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+}
+
+export function list(words) {
+  return words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
+}

@@ -1,0 +1,23 @@
+"""The walk page: a shell without user data that records through the field API with a device's token."""
+
+from flask import Blueprint, Response, jsonify, make_response, render_template
+from flask_wtf.csrf import generate_csrf
+
+from inspect_app import __version__
+from inspect_app.web.access import permission
+
+blueprint = Blueprint("walk_shell", __name__)
+
+
+@blueprint.get("/walk")
+@permission("public")
+def shell() -> Response:
+    """The same page for everyone; what it shows comes from the field API."""
+    return make_response(render_template("field/shell.html", version=__version__))
+
+
+@blueprint.get("/api/v1/pairing")
+@permission("signed_in")
+def pairing() -> Response:
+    """The token with which a signed-in person's browser may be paired."""
+    return jsonify(csrf=generate_csrf())
