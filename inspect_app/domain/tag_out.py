@@ -1,0 +1,182 @@
+"""Tag-outs: a set, an area or a part out of use; the steps after a stop and who may put it back."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.role import ROLE_TITLES, Role
+
+
+class TagState(StrEnum):
+    """A tag-out stands until it is released, or withdrawn because it was raised on the wrong set."""
+
+    STANDING = "standing"
+    RELEASED = "released"
+    WITHDRAWN = "withdrawn"
+
+
+class Step(StrEnum):
+    """What was done after a stop was raised."""
+
+    TOLD_RAIL = "told_rail"
+    LOCK_AND_TAG_ON = "lock_and_tag_on"
+    AREA_CLEARED = "area_cleared"
+    ISOLATOR_LOCKED = "isolator_locked"
+    COULD_NOT = "could_not"
+
+
+# None of these tells anyone to move the set: a stopped set is left as it is until a qualified person has decided.
+STEP_TITLES: Mapping[Step, str] = {
+    Step.TOLD_RAIL: "The rail was told",
+    Step.LOCK_AND_TAG_ON: "Lock and tag are on",
+    Step.AREA_CLEARED: "The area below is cleared",
+    Step.ISOLATOR_LOCKED: "The isolator is locked off",
+    Step.COULD_NOT: "Could not be done",
+}
+NEEDS_WHO = frozenset({Step.TOLD_RAIL})
+NEEDS_NOTE = frozenset({Step.COULD_NOT})
+
+
+class Group(StrEnum):
+    """What a release turns on: what the stopped part carries or guards."""
+
+    LOAD_PATH = "load_path"
+    BRAKE_OR_LIMIT = "brake_or_limit"
+    STRUCTURE = "structure"
+    OTHER = "other"
+
+
+GROUP_TITLES: Mapping[Group, str] = {
+    Group.LOAD_PATH: "load path",
+    Group.BRAKE_OR_LIMIT: "brake, lock, limit or control",
+    Group.STRUCTURE: "structure",
+    Group.OTHER: "not in the load path",
+}
+_LOAD_PATH = (
+    PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK, PartKind.MULE_BLOCK, PartKind.LIFT_LINE, PartKind.TERMINATION_ARBOR,
+    PartKind.TERMINATION_BATTEN, PartKind.TRIM, PartKind.BATTEN, PartKind.ARBOR, PartKind.COUNTERWEIGHTS,
+    PartKind.SPREADERS, PartKind.HAND_LINE, PartKind.TENSION_BLOCK, PartKind.SET_TRAVEL, PartKind.DOUBLE_PURCHASE,
+    PartKind.TEMPORARY_POINT, PartKind.ANCHOR_POINT, PartKind.HOIST, PartKind.DRUM, PartKind.ROPE_SET,
+    PartKind.PIN_RAIL, PartKind.HANGER, PartKind.FIRE_SAFETY_CURTAIN, PartKind.GUIDE,
+)  # fmt: skip
+_BRAKE = (
+    PartKind.ROPE_LOCK, PartKind.LOCKING_RAIL, PartKind.BRAKE, PartKind.LIMIT_SWITCH, PartKind.CONTROL, PartKind.STOP,
+)  # fmt: skip
+_STRUCTURE = (PartKind.HEAD_BEAM, PartKind.LOFT_BEAM, PartKind.BUILDING_INTERFACE)
+GROUP_OF: Mapping[PartKind, Group] = {
+    **dict.fromkeys(_LOAD_PATH, Group.LOAD_PATH),
+    **dict.fromkeys(_BRAKE, Group.BRAKE_OR_LIMIT),
+    **dict.fromkeys(_STRUCTURE, Group.STRUCTURE),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TagStep:
+    """One step as it was recorded. `by` is a person's id, `who` the words typed (who was told, who holds the key)."""
+
+    step: Step
+    who: str
+    by: str
+    by_name: str
+    at: datetime
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TagOut:
+    """One tag-out. Exactly one of `line_set`, `area`, `part` is what is out of use; `part` may also be named beside a
+    line set as the part the stop was raised on. `scope` says it in words, as *Line set 12*."""
+
+    id: str
+    house: str
+    line_set: str | None
+    area: str | None
+    part: str | None
+    from_entry: str | None
+    why: str
+    raised_by: str
+    raised_by_name: str
+    raised_at: datetime
+    responsible: str
+    state: TagState
+    scope: str = ""
+    part_tag: str = ""
+    part_kind: PartKind | None = None
+    steps: tuple[TagStep, ...] = ()
+
+
+def group_of(kind: PartKind | None, on_line_set: bool) -> Group:
+    """What a release turns on. A stop on a whole set without a named part counts as load path, the stricter reading."""
+    if kind is None:
+        return Group.LOAD_PATH if on_line_set else Group.OTHER
+    return GROUP_OF.get(kind, Group.OTHER)
+
+
+RELEASING: Mapping[Group, frozenset[Role]] = {
+    Group.LOAD_PATH: frozenset({Role.INSPECTOR}),
+    Group.BRAKE_OR_LIMIT: frozenset({Role.INSPECTOR}),
+    Group.STRUCTURE: frozenset({Role.INSPECTOR}),
+    Group.OTHER: frozenset({Role.TD, Role.INSPECTOR}),
+}
+NEEDS_PAPER = frozenset({Group.STRUCTURE})
+
+
+def may_release(group: Group, roles: Iterable[Role]) -> tuple[Role, ...]:
+    """The roles, of those a person holds, under which they may release."""
+    return tuple(role for role in Role if role in RELEASING[group] and role in set(roles))
+
+
+def check_release(tag_out: TagOut, group: Group, role: Role, held: Iterable[Role], reason: str, paper: str) -> None:
+    """Raise unless this role may put the thing back and says why.
+
+    NotAllowed for a role not held or not entitled (a manager or administrator as such never is); BadValue without a
+    reason, or for structure without the engineer's paper named; Conflict when the tag-out no longer stands.
+    """
+    if tag_out.state is not TagState.STANDING:
+        raise Conflict(f"This tag-out was already {tag_out.state}.")
+    if role not in set(held):
+        raise NotAllowed(f"You do not hold the role {ROLE_TITLES[role]} in this house.")
+    if role not in RELEASING[group]:
+        entitled = " or ".join(ROLE_TITLES[r].lower() for r in Role if r in RELEASING[group])
+        raise NotAllowed(
+            f"{tag_out.scope or 'This'} concerns {GROUP_TITLES[group]}: "
+            f"only a {entitled} releases it. It stays out of use."
+        )
+    if not reason.strip():
+        raise BadValue("Say what was done and seen that allows the release.", "reason")
+    if group in NEEDS_PAPER and not paper.strip():
+        raise BadValue("Structure needs an engineer's paper as well: name it (who wrote it, date, number).", "paper")
+
+
+def check_withdrawal(tag_out: TagOut, by: str, second: str, reason: str) -> None:
+    """Raise unless the raiser and a second person together withdraw a stop that was raised on the wrong set."""
+    if tag_out.state is not TagState.STANDING:
+        raise Conflict(f"This tag-out was already {tag_out.state}.")
+    if by != tag_out.raised_by:
+        raise NotAllowed(
+            f"Only the person who raised it, {tag_out.raised_by_name}, may withdraw it. It stays out of use."
+        )
+    if not second or second == by:
+        raise BadValue("Name the second person who looked and agrees that this is the wrong set.", "second")
+    if not reason.strip():
+        raise BadValue("Say what was stopped by mistake and what was meant.", "reason")
+
+
+def check_step(step: Step, who: str, note: str) -> None:
+    """Raise BadValue when a step lacks what it has to say."""
+    if step in NEEDS_WHO and not who.strip():
+        raise BadValue("Say who at the rail was told.", "who")
+    if step in NEEDS_NOTE and not note.strip():
+        raise BadValue("Say what could not be done and why.", "note")
+
+
+def still_asks(tag_out: TagOut) -> tuple[Step, ...]:
+    """The next steps that nobody has recorded yet; *could not* keeps asking. Empty when it no longer stands."""
+    if tag_out.state is not TagState.STANDING:
+        return ()
+    done = {step.step for step in tag_out.steps}
+    wanted = (Step.TOLD_RAIL, Step.LOCK_AND_TAG_ON)
+    return tuple(step for step in wanted if step not in done)

@@ -1,0 +1,144 @@
+"""Tag-outs, their steps, releases and withdrawals."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.tag_out import Step, TagOut, TagState, TagStep
+
+_COLUMNS = (
+    "t.id, t.house, t.line_set, t.area, t.part, t.from_entry, t.why, t.raised_by, coalesce(p.name, ''), t.raised_at, "
+    "t.responsible, t.state, s.number, a.name, q.tag, q.kind FROM tag_out t LEFT JOIN person p ON p.id = t.raised_by "
+    "LEFT JOIN line_set s ON s.id = t.line_set LEFT JOIN area a ON a.id = t.area LEFT JOIN part q ON q.id = t.part"
+)
+
+
+def raise_tag_out(
+    db: Database,
+    *,
+    house: str,
+    line_set: str | None,
+    area: str | None,
+    part: str | None,
+    from_entry: str | None,
+    why: str,
+    by: str,
+    at: datetime,
+) -> str:
+    """Take a set, an area or a part out of use and return the tag-out's id; inside the caller's transaction.
+
+    `part` may stand beside `line_set`: the part the stop was raised on. The same entry raises a scope once only, so
+    that an entry read twice makes no second stop. Raises BadValue when nothing is named.
+    """
+    if not (line_set or area or part):
+        raise BadValue("A stop must name a line set, an area or a part.")
+    keys = [_key(line_set), _key(area), _key(part)]
+    if from_entry:
+        known = db.execute(
+            "SELECT id FROM tag_out WHERE from_entry = ? AND line_set IS ? AND area IS ? AND part IS ?",
+            (to_key(from_entry), *keys),
+        ).fetchone()
+        if known:
+            return from_key(known[0])
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO tag_out(id, house, line_set, area, part, from_entry, why, raised_by, raised_at, state) "
+        "VALUES (?,?,?,?,?,?,?,?,?,'standing')",
+        (to_key(new), to_key(house), *keys, _key(from_entry), why, to_key(by), at.isoformat(timespec="milliseconds")),
+    )
+    return new
+
+
+def list_standing(db: Database, house: str) -> list[TagOut]:
+    """All tag-outs of a house that stand now, oldest first, with their steps."""
+    rows = db.execute(
+        f"SELECT {_COLUMNS} WHERE t.house = ? AND t.state = 'standing' ORDER BY t.raised_at, t.id", (to_key(house),)
+    )
+    return _with_steps(db, rows.fetchall())
+
+
+def list_tag_outs(db: Database, house: str) -> list[TagOut]:
+    """All tag-outs a house ever had, newest first, with their steps."""
+    rows = db.execute(f"SELECT {_COLUMNS} WHERE t.house = ? ORDER BY t.raised_at DESC, t.id DESC", (to_key(house),))
+    return _with_steps(db, rows.fetchall())
+
+
+def get_tag_out(db: Database, house: str, tag_out: str) -> TagOut | None:
+    """One tag-out of the house."""
+    rows = db.execute(f"SELECT {_COLUMNS} WHERE t.house = ? AND t.id = ?", (to_key(house), to_key(tag_out)))
+    found = _with_steps(db, rows.fetchall())
+    return found[0] if found else None
+
+
+def find_tag_out_of_entry(db: Database, house: str, entry: str) -> TagOut | None:
+    """The tag-out that an entry raised."""
+    rows = db.execute(f"SELECT {_COLUMNS} WHERE t.house = ? AND t.from_entry = ?", (to_key(house), to_key(entry)))
+    found = _with_steps(db, rows.fetchall())
+    return found[0] if found else None
+
+
+def add_step(db: Database, *, tag_out: str, step: Step, who: str, note: str, by: str, at: datetime) -> str:
+    """Record a step; returns its id."""
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO tag_step(id, tag_out, step, who, note, by, at) VALUES (?,?,?,?,?,?,?)",
+        (to_key(new), to_key(tag_out), step.value, who, note, to_key(by), at.isoformat(timespec="milliseconds")),
+    )
+    return new
+
+
+def set_responsible(db: Database, tag_out: str, responsible: str) -> None:
+    """Name who sees to it that the thing is put right."""
+    db.execute("UPDATE tag_out SET responsible = ? WHERE id = ?", (responsible, to_key(tag_out)))
+
+
+def _key(text: str | None) -> bytes | None:
+    return to_key(text) if text else None
+
+
+def _text(key: bytes | None) -> str | None:
+    return from_key(key) if key else None
+
+
+def _with_steps(db: Database, rows: Iterable[tuple[object, ...]]) -> list[TagOut]:
+    return [_to_tag_out(db, row) for row in rows]
+
+
+def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
+    number, area, tag, kind = row[12:16]
+    scope = f"Line set {number}" if number else area or tag or ""
+    return TagOut(
+        id=from_key(row[0]),
+        house=from_key(row[1]),
+        line_set=_text(row[2]),
+        area=_text(row[3]),
+        part=_text(row[4]),
+        from_entry=_text(row[5]),
+        why=row[6],
+        raised_by=from_key(row[7]),
+        raised_by_name=row[8],
+        raised_at=datetime.fromisoformat(row[9]),
+        responsible=row[10],
+        state=TagState(row[11]),
+        scope=scope,
+        part_tag=tag or "",
+        part_kind=PartKind(kind) if kind else None,
+        steps=_steps(db, row[0]),
+    )
+
+
+def _steps(db: Database, tag_out: bytes) -> tuple[TagStep, ...]:
+    rows = db.execute(
+        "SELECT s.step, s.who, s.by, coalesce(p.name, ''), s.at, s.note FROM tag_step s "
+        "LEFT JOIN person p ON p.id = s.by WHERE s.tag_out = ? ORDER BY s.at, s.id",
+        (tag_out,),
+    )
+    return tuple(
+        TagStep(Step(step), who, from_key(by), name, datetime.fromisoformat(at), note)
+        for step, who, by, name, at, note in rows.fetchall()
+    )
