@@ -1,0 +1,157 @@
+"""Reading criteria: the shipped tables, and what is said of mistakes."""
+
+import copy
+import math
+from typing import Any
+
+import pytest
+import yaml
+
+from inspect_app.config import shared_dir
+from inspect_app.domain.criteria import parse_criteria
+from inspect_app.domain.judge import limits_for
+from inspect_app.domain.source import Source
+from inspect_app.store.reference import reference_at
+
+CRITERIA = reference_at(shared_dir()).criteria
+# DIN 15020 part 2: the 13 rows as printed, upper bound of the number of wires and the six columns.
+DIN_ROWS = {
+    50: (2, 4, 1, 2, 4, 8),
+    75: (3, 6, 2, 3, 6, 12),
+    100: (4, 8, 2, 4, 8, 16),
+    120: (5, 10, 2, 5, 10, 19),
+    140: (6, 11, 3, 6, 11, 22),
+    160: (6, 13, 3, 6, 13, 26),
+    180: (7, 14, 4, 7, 14, 29),
+    200: (8, 16, 4, 8, 16, 32),
+    220: (9, 18, 4, 9, 18, 35),
+    240: (10, 19, 5, 10, 19, 38),
+    260: (10, 21, 5, 10, 21, 42),
+    280: (11, 22, 6, 11, 22, 45),
+    300: (12, 24, 6, 12, 24, 48),
+}
+SHARES = (4, 8, 2, 4, 8, 16)  # hundredths
+COLUMNS = ("regular_6d", "regular_30d", "lang_6d", "lang_30d", "higher_6d", "higher_30d")
+SOURCES = {"doc": Source("doc", "A document", "DOC 1", "2020", "law", "read")}
+RULE: dict[str, Any] = {
+    "id": "r1", "op": "more_than", "limit": "5", "unit": "mm", "basis": "absolute", "window": "here", "source": "doc",
+    "clause": "1", "applies_to": "all", "by_analogy": "false", "mark": "read",
+}  # fmt: skip
+
+
+def criteria_with(rule: dict[str, Any]) -> dict[str, Any]:
+    criterion = {"title": "T", "quantity": "q", "consequence": "edge", "rules": [rule]}
+    return {"criteria": {"c": copy.deepcopy(criterion)}}
+
+
+def din_limit(column: str, wires: int) -> int:
+    lay, window = column.split("_")
+    attributes = {
+        "rope_wires_outer": str(wires), "rope_lay": lay,
+        "count_window": {"6d": "six_diameters", "30d": "thirty_diameters"}[window],
+    }  # fmt: skip
+    limits = limits_for(CRITERIA["rope-broken-wires-lay"], attributes)
+    (value,) = [limit.value for limit in limits if limit.rule == f"din15020-{lay}-{window}"]
+    assert value is not None
+    return int(value)
+
+
+@pytest.mark.published  # DIN 15020 part 2, table of broken wires
+@pytest.mark.parametrize("upper", DIN_ROWS)
+@pytest.mark.parametrize("column", range(4))
+def test_each_cell_is_as_printed_over_its_whole_range(upper: int, column: int) -> None:
+    lower = max((bound for bound in DIN_ROWS if bound < upper), default=0) + 1
+    assert {din_limit(COLUMNS[column], n) for n in (lower, upper)} == {DIN_ROWS[upper][column]}
+
+
+@pytest.mark.published  # property of the printed table: each cell is the share of the upper bound, rounded half up
+@pytest.mark.parametrize("upper", DIN_ROWS)
+def test_each_printed_row_is_its_share_of_the_upper_bound_rounded_half_up(upper: int) -> None:
+    assert DIN_ROWS[upper] == tuple((share * upper + 50) // 100 for share in SHARES)
+
+
+@pytest.mark.published  # the same property of what this program holds, the two columns that no rule uses among it
+def test_the_shipped_table_has_the_printed_cells_in_every_column() -> None:
+    table = yaml.safe_load((shared_dir() / "criteria.yaml").read_bytes())["tables"]["din15020-broken-wires"]
+    held = {row["to"]: tuple(row[c] for c in COLUMNS) for row in table["rows"] if "to" in row}
+    assert held == DIN_ROWS
+
+
+@pytest.mark.published  # DIN 15020 part 2, footnote 2: above 300 wires the calculated numbers are rounded up
+@pytest.mark.parametrize("wires", [301, 312, 325, 361, 400, 1000])
+@pytest.mark.parametrize("column", range(4))
+def test_above_300_wires_the_share_is_rounded_up(wires: int, column: int) -> None:
+    assert din_limit(COLUMNS[column], wires) == math.ceil(SHARES[column] * wires / 100 - 1e-9)
+
+
+@pytest.mark.published  # FAA AC 43.13-1B, 7-141: seven strands of 19 (or 7) wires, one of them the core
+def test_what_follows_from_a_construction() -> None:
+    constructions = CRITERIA["rope-broken-wires-lay"].derived["rope_construction"]
+    assert int(constructions["7x19"]["rope_wires_total"]) == 7 * 19
+    assert int(constructions["7x19"]["rope_wires_outer"]) == 6 * 19
+    assert int(constructions["7x7"]["rope_wires_total"]) == 7 * 7
+    assert int(constructions["7x7"]["rope_wires_outer"]) == 6 * 7
+
+
+def test_a_recorded_number_of_wires_wins_over_the_construction() -> None:
+    limits = limits_for(CRITERIA["rope-broken-wires-lay"], {"rope_construction": "7x19", "rope_wires_total": "200"})
+    assert [float(limit.value or 0) for limit in limits if limit.rule == "msha-total"] == [10.0]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"op": "above"}, "“above” is not allowed here. Allowed: more_than"),
+        ({"unit": "stone"}, "“stone” is not allowed here. Allowed: mm"),
+        ({"source": "nowhere"}, "“nowhere” is not a key of sources.yaml"),
+        ({"clause": " "}, "clause is empty"),
+        ({"mark": "hearsay"}, "“hearsay” is not allowed here. Allowed: read, secondary, memory"),
+        ({"limit": "five"}, "“five” is not a number"),
+        ({"limit": "NaN"}, "“NaN” is not a finite number"),
+        ({"limit": {"of": "x"}}, "times is missing"),
+        ({"limit": {"by": "x", "table": "none"}}, "there is no table “none”"),
+        ({"limit": {"by": "x"}}, "a lookup needs rows"),
+        ({"limit": {"sum": "x"}}, "base is missing"),
+        ({"basis": "new"}, "“new” is not allowed here"),
+        ({"colour": "red"}, "colour is not a key of this place"),
+        ({"by_analogy": "perhaps"}, "“perhaps” is not allowed here"),
+        ({"note": ["a", "b"]}, "note is text"),
+        ({"mark": "memory"}, "a row from memory carries reviewed"),
+        ({"mark": "memory", "reviewed": {"by": "", "credential": "", "on": ""}}, "stays active: false until reviewed"),
+    ],
+)
+def test_a_mistake_in_a_rule_is_named_and_the_rule_left_out(change: dict[str, Any], said: str) -> None:
+    criteria, problems = parse_criteria(criteria_with(RULE | change), SOURCES)
+    assert criteria["c"].rules == ()
+    assert any(said in problem.message for problem in problems), problems
+    assert all(problem.path[:4] == ("criteria", "c", "rules", "0") for problem in problems)
+
+
+def test_a_row_from_memory_may_be_switched_on_by_a_signature() -> None:
+    signed = {"by": "A. Person", "credential": "rigging inspector", "on": "2026-01-31"}
+    criteria, problems = parse_criteria(criteria_with(RULE | {"mark": "memory", "reviewed": signed}), SOURCES)
+    assert problems == []
+    assert criteria["c"].rules[0].active
+
+
+def test_a_bad_rule_does_not_take_a_good_one_with_it() -> None:
+    data = criteria_with(RULE)
+    data["criteria"]["c"]["rules"].append(RULE | {"id": "r2", "op": "?"})
+    data["criteria"]["d"] = "nothing"
+    criteria, problems = parse_criteria(data, SOURCES)
+    assert [rule.id for rule in criteria["c"].rules] == ["r1"]
+    assert len(problems) == 2
+
+
+def test_a_rule_id_used_twice_is_a_problem() -> None:
+    data = criteria_with(RULE)
+    data["criteria"]["d"] = copy.deepcopy(data["criteria"]["c"])
+    _, problems = parse_criteria(data, SOURCES)
+    assert ["r1 is used twice" in p.message for p in problems] == [True]
+
+
+@pytest.mark.parametrize("data", [{}, {"criteria": "x"}, {"criteria": ["x"]}])
+def test_a_file_without_criteria_is_a_problem_and_no_crash(data: dict[str, Any]) -> None:
+    criteria, problems = parse_criteria(data, SOURCES)
+    assert criteria == {}
+    assert len(problems) == 1

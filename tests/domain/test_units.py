@@ -1,0 +1,75 @@
+"""Conversion factors against an independent units library and against the definitions."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.units import UNITS, convert, decimal_text, exact, mass_of, weight_of, with_sign
+
+PINT_NAMES = {
+    "mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot",
+    "N": "newton", "kN": "kilonewton", "lbf": "pound_force", "kg": "kilogram", "lb": "pound",
+    "Nm": "newton * meter", "lbf_ft": "pound_force * foot",
+}  # fmt: skip
+PAIRS = [(a, b) for a in PINT_NAMES for b in PINT_NAMES if a != b and UNITS[a].dimension == UNITS[b].dimension]
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(("one", "other"), PAIRS)
+def test_every_factor_agrees_with_pint_an_independent_units_library(one: str, other: str) -> None:
+    registry = pint.UnitRegistry()
+    expected = registry.Quantity(1.0, PINT_NAMES[one]).to(PINT_NAMES[other]).magnitude
+    assert float(convert(1, one, other)) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.published  # NIST Special Publication 811, Appendix B: exact definitions
+def test_defined_factors_are_exact() -> None:
+    assert convert(1, "in", "mm") == Fraction("25.4")
+    assert convert(1, "ft", "mm") == Fraction("304.8")
+    assert convert(1, "lb", "kg") == Fraction("0.45359237")
+    assert convert(1, "lbf", "N") == Fraction("4.4482216152605")
+
+
+def test_a_pound_weighs_a_pound_force_and_back() -> None:
+    assert weight_of(50, "lb", "lbf") == 50
+    assert mass_of(weight_of(7, "kg", "N"), "N", "kg") == 7
+
+
+@given(st.fractions(), st.sampled_from(PAIRS))
+def test_converting_there_and_back_changes_nothing(value: Fraction, pair: tuple[str, str]) -> None:
+    assert convert(convert(value, *pair), *reversed(pair)) == value
+
+
+@pytest.mark.parametrize(("one", "other"), [("lb", "lbf"), ("mm", "kg"), ("count", "percent"), ("deg", "none")])
+def test_a_unit_of_another_dimension_is_refused(one: str, other: str) -> None:
+    with pytest.raises(BadValue, match="cannot be given in the other"):
+        convert(1, one, other)
+
+
+def test_an_unknown_unit_is_named_with_the_known_ones() -> None:
+    with pytest.raises(BadValue, match=r"“stone” is not a unit.*lbf"):
+        convert(1, "stone", "kg")
+
+
+@pytest.mark.parametrize("text", ["NaN", "Infinity", "-Infinity", "sNaN", "1e999999", "1e-999999"])
+def test_what_is_no_measurable_number_is_refused(text: str) -> None:
+    with pytest.raises(BadValue):
+        exact(Decimal(text))
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [("0.2375", "0.2375"), ("0.234375", "0.234375"), ("100/3", "about 33.3333"), ("-1/3", "about -0.3333"),
+     ("150", "150"), ("0", "0"), ("2/3", "about 0.6667")],
+)  # fmt: skip
+def test_numbers_are_shown_exactly_or_said_to_be_rounded(value: str, text: str) -> None:
+    assert decimal_text(Fraction(value)) == text
+
+
+def test_a_value_carries_its_sign() -> None:
+    assert [with_sign(Fraction(2), u) for u in ("in", "percent", "deg", "count")] == ["2 in", "2%", "2°", "2"]
