@@ -13,7 +13,8 @@ CRITERIA = """
 rope-broken-wires-lay rope-broken-wires-strand rope-broken-wires-end rope-diameter rope-outer-wire-wear groove-radius
 tread-ratio fleet-angle clip-count clip-turnback clip-spacing clip-torque turnbuckle-threads deck-slot-width
 hole-least-dimension guardrail-height guardrail-opening toeboard-height toeboard-gap ladder-rung-spacing
-ladder-clear-width ladder-rail-above-landing spreader-spacing lock-imbalance curtain-closing-time house-baseline part-plate
+ladder-clear-width ladder-rail-above-landing spreader-spacing lock-imbalance curtain-closing-time
+house-baseline part-plate
 """.split()  # noqa: SIM905
 
 
