@@ -56,6 +56,12 @@ def apply_migrations(db: Database) -> None:
         raise Conflict(f"The database has {len(broken)} rows that point at nothing. Restore the last backup.")
 
 
+def is_up_to_date(db: Database) -> bool:
+    """Whether every step has been applied. Raises Conflict on a file that is not ours to open."""
+    _refuse_foreign(db)
+    return not migrations.pending(db)
+
+
 def _refuse_foreign(db: Database) -> None:
     try:
         mark = db.execute("PRAGMA application_id").fetchone()[0]

@@ -1,0 +1,86 @@
+"""Paired devices: phones and browsers that may send entries with a bearer token."""
+
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+from sqlite_utils import Database
+
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.person import Person
+
+IDLE = timedelta(days=180)
+
+
+class Device(NamedTuple):
+    """A paired device of one person in one house."""
+
+    id: str
+    house: str
+    person: Person
+    name: str
+    kind: str
+    last_seq: int
+    paired_at: datetime
+    last_seen: datetime | None
+    revoked: bool
+
+
+_COLUMNS = (
+    "d.id, d.house, d.name, d.kind, d.last_seq, d.paired_at, d.last_seen, d.revoked_at, p.id, p.name, p.credential "
+    "FROM device d JOIN person p ON p.id = d.person"
+)
+
+
+def _to_device(row: tuple[bytes, bytes, str, str, int, str, str | None, str | None, bytes, str, str]) -> Device:
+    seen = datetime.fromisoformat(row[6]) if row[6] else None
+    person = Person(from_key(row[8]), row[9], row[10])
+    paired = datetime.fromisoformat(row[5])
+    return Device(from_key(row[0]), from_key(row[1]), person, row[2], row[3], row[4], paired, seen, row[7] is not None)
+
+
+def find_device(db: Database, token_hash: bytes, at: datetime) -> Device | None:
+    """The device whose token has this SHA-256: not revoked, used within 180 days, its account not disabled."""
+    row = db.execute(
+        f"SELECT {_COLUMNS} JOIN account a ON a.person = p.id "
+        "WHERE d.token_hash = ? AND d.revoked_at IS NULL AND a.disabled_at IS NULL",
+        (token_hash,),
+    ).fetchone()
+    device = _to_device(row) if row else None
+    if device is None or at - (device.last_seen or device.paired_at) >= IDLE:
+        return None
+    return device
+
+
+def list_devices(db: Database, house: str = "", person: str = "") -> list[Device]:
+    """Devices in use, of a house, a person or both, newest first."""
+    rows = db.execute(
+        f"SELECT {_COLUMNS} WHERE d.revoked_at IS NULL AND (? = '' OR d.house = ?) AND (? = '' OR d.person = ?) "
+        "ORDER BY d.paired_at DESC",
+        (house, to_key(house) if house else b"", person, to_key(person) if person else b""),
+    )
+    return [_to_device(row) for row in rows.fetchall()]
+
+
+def add_device(
+    db: Database, device: str, *, house: str, person: str, name: str, kind: str, token_hash: bytes, at: datetime
+) -> None:
+    """Pair a device; only the SHA-256 of its token is kept."""
+    stamp = at.isoformat(timespec="milliseconds")
+    db.execute(
+        "INSERT INTO device(id, house, person, name, kind, token_hash, paired_at) VALUES (?,?,?,?,?,?,?)",
+        (to_key(device), to_key(house), to_key(person), name, kind, token_hash, stamp),
+    )
+
+
+def set_device_seen(db: Database, device: str, at: datetime) -> None:
+    """Note that the device was heard from."""
+    db.execute("UPDATE device SET last_seen = ? WHERE id = ?", (at.isoformat(timespec="milliseconds"), to_key(device)))
+
+
+def end_device(db: Database, device: str, at: datetime) -> bool:
+    """Revoke a device's token; False when it was revoked already or is not there."""
+    cursor = db.execute(
+        "UPDATE device SET revoked_at = ? WHERE id = ? AND revoked_at IS NULL",
+        (at.isoformat(timespec="milliseconds"), to_key(device)),
+    )
+    return bool(cursor.rowcount)

@@ -1,0 +1,56 @@
+"""The web application: `create_app(settings)` puts the pages together."""
+
+from importlib import import_module
+
+from flask import Flask, g, request
+
+from inspect_app.config import Settings
+from inspect_app.store.data_folder import read_secret
+from inspect_app.web import access, database, errors, filters, security, session_cookie, static_files
+
+# Modules with a `blueprint`. A module may also have `NAV`: (label, endpoint, permission) rows for the menu of a house,
+# which stand in the order of this list; each endpoint takes house_id and nothing else.
+PAGES: tuple[str, ...] = (
+    "inspect_app.web.auth",
+    "inspect_app.web.account",
+    "inspect_app.web.member",
+    "inspect_app.web.checklist",
+    "inspect_app.web.walk_shell",
+)
+THEMES = ("auto", "light", "dark", "red")
+THEME_COOKIE = "theme"
+
+
+def create_app(settings: Settings) -> Flask:
+    """The WSGI application on an opened data folder. Raises RuntimeError when a route declares no permission."""
+    app = Flask(__name__, static_folder=None)
+    app.secret_key = read_secret(settings)
+    database.init_app(app, settings)
+    session_cookie.init_app(app)
+    security.init_app(app, settings)
+    access.init_app(app)
+    errors.init_app(app)
+    filters.init_app(app)
+    static_files.init_app(app)
+    menu: list[tuple[str, str, str]] = []
+    for name in PAGES:
+        module = import_module(name)
+        app.register_blueprint(module.blueprint)
+        menu += getattr(module, "NAV", ())
+    app.jinja_env.globals.update(house_menu=menu, themes=THEMES)
+    app.context_processor(_theme)
+    access.check_declared(app)
+    if settings.proxies:
+        _trust_proxies(app, settings.proxies)
+    return app
+
+
+def _theme() -> dict[str, object]:
+    chosen = request.cookies.get(THEME_COOKIE, "auto")
+    return {"theme": chosen if chosen in THEMES else "auto", "house": g.get("house"), "person": g.get("person")}
+
+
+def _trust_proxies(app: Flask, count: int) -> None:
+    from werkzeug.middleware.proxy_fix import ProxyFix
+
+    app.wsgi_app = ProxyFix(app.wsgi_app, x_for=count, x_proto=count, x_host=count, x_port=count)  # type: ignore[method-assign]

@@ -1,0 +1,169 @@
+"""Who may open which page. Every view says so with `@permission(...)`; a view that does not stops the program.
+
+Before a view runs, `g.person` (a Person or None), `g.roles` (in the house of the address), `g.house` (a domain House or
+None), `g.session` and `g.device` are set. Someone who is no member of a house gets 404 for all of it.
+"""
+
+import re
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from flask import Flask, current_app, g, redirect, request, session, url_for
+from flask_wtf.csrf import CSRFError, CSRFProtect
+
+from inspect_app import clock
+from inspect_app.actions.session import hash_token, keep_post, note_device_use, note_session_use
+from inspect_app.domain.errors import NotAllowed, NotFound, NotSaved
+from inspect_app.domain.role import PERMISSIONS, allows
+from inspect_app.store.device import find_device
+from inspect_app.store.membership import get_membership
+from inspect_app.store.session import Session, get_session
+from inspect_app.web import security
+from inspect_app.web.database import get_db
+from inspect_app.web.errors import Unauthorised
+from inspect_app.web.session_cookie import get_session_token
+
+View = TypeVar("View", bound=Callable[..., object])
+
+# Names beside the table of roles: anyone; anyone signed in; a paired device with its bearer token and no cookie.
+OPEN_NAMES = frozenset({"public", "signed_in", "device"})
+_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\Z")
+_csrf = CSRFProtect()
+
+
+def permission(name: str) -> Callable[[View], View]:
+    """Declare what a view needs: a name of domain/role.PERMISSIONS, or `public`, `signed_in` or `device`.
+
+    Goes below the route decorator. Raises ValueError on an unknown name.
+    """
+    if name not in PERMISSIONS and name not in OPEN_NAMES:
+        raise ValueError(f"{name!r} is not in the table of permissions (domain/role.py)")
+
+    def declare(view: View) -> View:
+        view.permission = name  # type: ignore[attr-defined]
+        return view
+
+    return declare
+
+
+def permission_of(app: Flask, endpoint: str) -> str:
+    """What the view of an endpoint declares, or ''."""
+    return str(getattr(app.view_functions[endpoint], "permission", ""))
+
+
+def check_declared(app: Flask) -> None:
+    """Raise RuntimeError when a route declares nothing, or a permission of a house without naming the house."""
+    for rule in app.url_map.iter_rules():
+        name = permission_of(app, rule.endpoint)
+        if not name:
+            raise RuntimeError(f"{rule.rule} ({rule.endpoint}) declares no permission: add @permission(...)")
+        if name in PERMISSIONS and not rule.rule.startswith("/houses/<house_id>/"):
+            raise RuntimeError(f"{rule.rule} needs {name} and must start with /houses/<house_id>/")
+
+
+def enter_house(house_id: str) -> None:
+    """Set `g.house` and `g.roles`. Raises NotFound when the person is no member or there is no such house."""
+    standing = get_membership(get_db(), house_id, g.person.id) if _ID.match(house_id) else None
+    if standing is None:
+        raise NotFound("There is no such page.")
+    g.house, g.roles = standing
+
+
+def require(name: str) -> None:
+    """Raise NotAllowed unless one of the person's roles in the house carries the permission."""
+    if not allows(name, g.roles):
+        raise NotAllowed("Your role in this house does not allow this. Ask an administrator of the house.")
+
+
+def may(name: str) -> bool:
+    """Whether the person may do this in the house of the page; for templates."""
+    return bool(g.get("roles")) and allows(name, g.roles)
+
+
+def _gate() -> Any:
+    g.person, g.roles, g.house, g.session, g.device = None, frozenset(), None, None, None
+    if request.routing_exception is not None or request.endpoint is None:
+        return None
+    name = permission_of(current_app, request.endpoint)
+    security.refuse_unreadable()
+    _refuse_odd_ids()
+    if name == "device":
+        _enter_device()
+        return None
+    return _enter_person(name)
+
+
+def _refuse_odd_ids() -> None:
+    for key, value in (request.view_args or {}).items():
+        if key.endswith("_id") and isinstance(value, str) and not _ID.match(value):
+            raise NotFound("There is no such page.")
+
+
+def _enter_device() -> None:
+    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
+    at = clock.now()
+    device = find_device(get_db(), hash_token(token.strip()), at) if scheme.lower() == "bearer" and token else None
+    if device is None:
+        raise Unauthorised("This device is not paired, or its pairing was withdrawn. Sign in and pair it again.")
+    g.device, g.person = device, device.person
+    if (request.view_args or {}).get("house_id", device.house) != device.house:
+        raise NotFound("There is no such page.")
+    enter_house(device.house)
+    _note_use(lambda: note_device_use(get_db(), device, at))
+
+
+def _enter_person(name: str) -> object:
+    at = clock.now()
+    token = get_session_token()
+    found = get_session(get_db(), hash_token(token), at) if token else None
+    if found is not None and found.live:
+        g.session, g.person = found, found.person
+        _note_use(lambda: note_session_use(get_db(), found, at))
+    changes = request.method not in security.SAFE_METHODS
+    if changes:
+        security.refuse_other_sites()
+        _csrf.protect()
+    if name == "public":
+        return None
+    if g.person is None:
+        return _ask_to_sign_in(found, changes)
+    house_id = (request.view_args or {}).get("house_id")
+    if house_id is not None:
+        enter_house(house_id)
+    if name in PERMISSIONS:
+        require(name)
+    return None
+
+
+def _note_use(write: Callable[[], None]) -> None:
+    try:
+        write()
+    except NotSaved:
+        return  # a full disk must not keep anyone from reading
+
+
+def _ask_to_sign_in(found: Session | None, changes: bool) -> object:
+    if request.path.startswith("/api/"):
+        raise Unauthorised("Sign in first.")
+    if changes and found is not None and not found.disabled and request.form:
+        names = [file.filename or key for key, file in request.files.items(multi=True)]
+        session["kept"] = keep_post(
+            get_db(),
+            at=clock.now(),
+            account=found.account,
+            path=request.path,
+            fields=request.form.to_dict(flat=False),
+            files=[name for name in names if name],
+        )
+    target = None if changes else request.full_path.rstrip("?")
+    return redirect(url_for("auth.sign_in", next=target), 303)
+
+
+def init_app(app: Flask) -> None:
+    """Stand before every request."""
+    _csrf.init_app(app)
+    app.before_request(_gate)
+    app.jinja_env.globals["may"] = may
+
+
+__all__ = ["CSRFError", "check_declared", "enter_house", "init_app", "may", "permission", "permission_of", "require"]
