@@ -1,0 +1,153 @@
+"""The one-minute summary: what a manager must know and decide, in sentences, without a count of remarks."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from inspect_app.domain.report_coverage import Coverage
+from inspect_app.domain.report_findings import DeficiencyShown, DifferingShown, FindingShown, MeasureShown, StopShown
+from inspect_app.domain.report_words import listed
+
+
+class SummaryLine(NamedTuple):
+    """A label with its sentence; `grave` asks for weight in print."""
+
+    label: str
+    text: str
+    grave: bool = False
+
+
+def summary_of(
+    stops: tuple[StopShown, ...],
+    findings: tuple[FindingShown, ...],
+    measures: tuple[MeasureShown, ...],
+    deficiencies: tuple[DeficiencyShown, ...],
+    differing: tuple[DifferingShown, ...],
+    coverage: Coverage,
+) -> tuple[SummaryLine, ...]:
+    """The lines in the order in which they matter."""
+    lines = [
+        _out_of_use(stops, findings),
+        _graded("Restrict", "restrict", findings, "Decide the limit, make it known at the rail"),
+        _graded("Repair by date", "repair_by", findings, "Set the date and the person"),
+        _graded("Watch", "watch", findings, "Look again at the next walk"),
+        _measured(measures),
+        _reach(coverage),
+        _gaps(coverage),
+        _threshold(coverage),
+        _from_before(deficiencies),
+        _to_decide(differing, coverage),
+    ]
+    return tuple(line for line in lines if line)
+
+
+def _names(findings: Iterable[FindingShown]) -> str:
+    return listed(list(dict.fromkeys(f"{finding.part} ({finding.label})" for finding in findings)), 8)
+
+
+def _out_of_use(stops: tuple[StopShown, ...], findings: tuple[FindingShown, ...]) -> SummaryLine:
+    standing = [f"{stop.scope} ({stop.why[:90].rstrip('. ')})" for stop in stops if stop.standing]
+    graded = [finding for finding in findings if finding.grade == "stop_use"]
+    said = []
+    if standing:
+        said.append(f"{listed(standing, 8)}. Not to be used until released by a person entitled to do so.")
+    if graded:
+        said.append(f"Graded stop use on this walk: {_names(graded)}.")
+    if not said:
+        return SummaryLine(
+            "Out of use", "No stop stands in this record, and no finding of this walk is graded stop use."
+        )
+    return SummaryLine("Out of use", " ".join(said), grave=True)
+
+
+def _graded(label: str, grade: str, findings: tuple[FindingShown, ...], ask: str) -> SummaryLine | None:
+    found = [finding for finding in findings if finding.grade == grade]
+    return SummaryLine(label, f"{_names(found)}. {ask}.", grave=grade == "restrict") if found else None
+
+
+def _measured(measures: tuple[MeasureShown, ...]) -> SummaryLine:
+    outside = [m for m in measures if any(v.state == "outside" for v in m.verdicts)]
+    unsure = [m for m in measures if m not in outside and any(v.state == "cannot_tell" for v in m.verdicts)]
+    if not measures:
+        return SummaryLine("Measures", "No figure was measured on this walk.")
+    said = []
+    if outside:
+        said.append(f"Outside a cited criterion: {listed([f'{m.part}, {m.quantity} {m.value}' for m in outside])}.")
+    if unsure:
+        named = list(dict.fromkeys(f"{m.part}, {m.quantity}" for m in unsure))
+        said.append(f"Too close to a limit to tell with the gauge used: {listed(named)}.")
+    if not said:
+        said.append("No figure measured on this walk is outside the criterion cited for it, where one is cited.")
+    return SummaryLine("Measures", " ".join(said), grave=bool(outside))
+
+
+def _reach(coverage: Coverage) -> SummaryLine:
+    whole = coverage.whole
+    if not whole.of("in_scope"):
+        return SummaryLine("Reach", "No part was in the scope of this walk.")
+    return SummaryLine(
+        "Reach",
+        f"{whole.of('looked_at')} of {whole.of('in_scope')} parts in scope have a look: {whole.of('handled')} handled, "
+        f"{whole.of('seen_close')} seen close, {whole.of('seen_from_afar')} seen from afar, {whole.of('heard')} heard "
+        "(one part may count in several).",
+    )
+
+
+def _gaps(coverage: Coverage) -> SummaryLine | None:
+    whole = coverage.whole
+    if not whole.of("in_scope"):
+        return None
+    said = []
+    if coverage.not_reached:
+        largest = max(coverage.not_reached, key=lambda gap: len(gap.tags))
+        parts = sum(len(gap.tags) for gap in coverage.not_reached)
+        said.append(f"Not reached: {_parts(parts)}, among them {largest.kind.lower()} ({largest.reason[:90]}).")
+    if whole.of("not_looked_at"):
+        said.append(f"Without any entry: {_parts(whole.of('not_looked_at'))}.")
+    if whole.of("not_applicable"):
+        said.append(f"Set aside as not applicable: {_parts(whole.of('not_applicable'))}.")
+    if not said and whole.of("looked_at") == whole.of("in_scope"):
+        said.append("Every part in scope has a look.")
+    return SummaryLine("Not seen", " ".join(said), grave=bool(coverage.not_reached)) if said else None
+
+
+def _parts(number: int) -> str:
+    return "1 part" if number == 1 else f"{number} parts"
+
+
+def _threshold(coverage: Coverage) -> SummaryLine | None:
+    if not coverage.shares:
+        return None
+    said = [
+        f"{s.title}: {s.share} of its points answered, {s.threshold} asked for; it {s.verdict}."
+        for s in coverage.shares
+    ]
+    return SummaryLine("Checklists", " ".join(said))  # fmt: skip
+
+
+def _from_before(deficiencies: tuple[DeficiencyShown, ...]) -> SummaryLine | None:
+    if not deficiencies:
+        return None
+    said = []
+    for words, answer in (
+        ("Worse", "worse"),
+        ("Still there", "still there"),
+        ("Not looked at on this walk", "not looked at on this walk"),
+    ):
+        named = [f"no. {d.number} {d.part}" for d in deficiencies if d.answer == answer]
+        if named:
+            said.append(f"{words}: {listed(named, 8)}.")
+    unseen = [f"no. {d.number} {d.part}" for d in deficiencies if d.answer.startswith("not seen now")]
+    if unseen:
+        said.append(f"Not seen now, which settles nothing: {listed(unseen, 8)}.")
+    return SummaryLine("Open from before", " ".join(said)) if said else None
+
+
+def _to_decide(differing: tuple[DifferingShown, ...], coverage: Coverage) -> SummaryLine | None:
+    said = []
+    undecided = [row.part for row in differing if row.decided.startswith("not decided")]
+    if undecided:
+        said.append(f"Two looks differ on {listed(undecided)}; until decided the worse counts.")
+    if coverage.not_counted:
+        tags = [tag for gap in coverage.not_counted for tag in gap.tags]
+        said.append(f"Entries that do not count yet: {listed(list(dict.fromkeys(tags)))}.")
+    return SummaryLine("Left to decide", " ".join(said)) if said else None

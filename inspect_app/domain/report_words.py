@@ -1,0 +1,123 @@
+"""The fixed wording of a report: what keys of the walk data read as, dates, and the plain statement of its limits."""
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime, tzinfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+DEMO_LINE = "Demonstration, invented house"
+DRAFT_LINE = "DRAFT, not signed"
+NONE_RECORDED = "none recorded"
+
+GRADES = {"stop_use": "stop use", "restrict": "restrict", "repair_by": "repair by date", "watch": "watch"}
+GRADE_ORDER = tuple(GRADES)
+GRADE_MEANS = {
+    "stop_use": "Not to be used until a person entitled to do so has released it.",
+    "restrict": "Only to be used within a limit that the house sets and makes known.",
+    "repair_by": "To be repaired by a date that the house sets.",
+    "watch": "To be looked at again.",
+}
+RESULTS = {
+    "no_finding": "no finding",
+    "finding": "finding",
+    "not_reached": "not reached",
+    "not_applicable": "not applicable",
+    "not_looked_at": "not looked at",
+}
+ANSWERS = {
+    "new": "new",
+    "still_there": "still there",
+    "worse": "worse",
+    "not_seen_now": "not seen now (this settles nothing)",
+    "not_looked_at": "not looked at on this walk",
+}
+SET_KINDS = {
+    "single_purchase": "single purchase",
+    "double_purchase": "double purchase",
+    "motorised": "motorised",
+    "rope": "rope",
+    "dead_hung": "dead hung",
+}
+SIDES = {"stage_left": "stage left", "stage_right": "stage right"}
+STEPS = {
+    "told_rail": "The rail was told",
+    "lock_and_tag_on": "Lock and tag put on",
+    "area_cleared": "Area cleared",
+    "isolator_locked": "Isolator locked",
+    "could_not": "Could not be done",
+}
+TAG_STATES = {"standing": "standing", "released": "released", "withdrawn": "withdrawn"}
+VERDICT_STATES = {"inside": "inside", "outside": "OUTSIDE", "cannot_tell": "cannot tell", "none": "no criterion"}
+COUNTERSIGNS = {
+    "beside_them": "stood beside them",
+    "looked_again": "looked again",
+    "did_not_see": "did not see (does not count)",
+}
+PHOTO_MISSING = "This photo had not reached the record when the report was made."
+
+LIMITS = (
+    "This log records observations; it certifies nothing. Local codes, the authority having jurisdiction, the maker's "
+    "instructions and a qualified person's judgement come first.",
+    "A value outside a published limit reads according to what the criterion guards. Load path, brake, limit or lock: "
+    "“outside the cited criterion: take out of use and have a qualified person decide”. Edge, access or opening: "
+    "“outside the cited criterion: keep people clear of it or use the house's accepted measure, and have a qualified "
+    "person decide”. Label or paper: “outside: put right by the date”.",
+    "A value inside a limit reads “inside the cited criterion, this measure only”. It says nothing about any other "
+    "place, time or property. The remaining strength of a worn rope is nowhere estimated.",
+    "No finding means that nothing was found in the ways of looking that are named, at that time. Not reached, not "
+    "looked at and not applicable are three other things and are counted apart.",
+    "The number of remarks says nothing about the state of a house: a well-kept house collects as many small remarks "
+    "as a neglected one. Nothing in this report is a score.",
+)
+SHORT_STATEMENT = LIMITS[0]
+CRITERIA_NOTE = (
+    "Figures are quoted from the sources named. The mark says how the project checked each: read in the source, read "
+    "second hand, or from memory. A source that applies by analogy was written for something else. The edition in "
+    "force at the venue is for a qualified person to settle."
+)
+
+
+def zone(name: str) -> tzinfo:
+    """The time zone of the house, or UTC when its name is not known here."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return UTC
+
+
+def day(text: str) -> str:
+    """`2026-03-04` as `4 March 2026`; other text as it stands, nothing as *not recorded*."""
+    try:
+        value = date.fromisoformat(text)
+    except ValueError:
+        return text or "not recorded"
+    return f"{value.day} {value:%B %Y}"
+
+
+def moment(text: str, where: tzinfo) -> str:
+    """A UTC time in ISO 8601 as `4 March 2026, 14:22` in the house's zone; other text as it stands."""
+    try:
+        value = datetime.fromisoformat(text).astimezone(where)
+    except ValueError:
+        return text or "not recorded"
+    return f"{value.day} {value:%B %Y, %H:%M}"
+
+
+def clock(text: str, where: tzinfo) -> str:
+    """Only the time of day of a UTC time, as `14:22:05`."""
+    try:
+        return f"{datetime.fromisoformat(text).astimezone(where):%H:%M:%S}"
+    except ValueError:
+        return text or "not recorded"
+
+
+def reads(words: Mapping[str, str], key: object) -> str:
+    """What a key reads as; an unknown key is shown as it stands, never dropped."""
+    text = str(key or "")
+    return words.get(text, text.replace("_", " "))
+
+
+def listed(names: list[str], most: int = 6) -> str:
+    """`a, b and c`; of more than `most` only the first ones and *and others*."""
+    if len(names) > most:
+        return ", ".join(names[:most]) + " and others"
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
