@@ -119,13 +119,14 @@ RECORD = (
         entry BLOB NOT NULL REFERENCES entry(id), by BLOB NOT NULL, at TEXT NOT NULL, how TEXT NOT NULL,
         PRIMARY KEY (entry, by)) STRICT""",
     """CREATE TABLE decision (
-        id BLOB PRIMARY KEY, walk BLOB NOT NULL, part BLOB, entry BLOB, kind TEXT NOT NULL, choice TEXT NOT NULL,
+        id BLOB PRIMARY KEY, walk BLOB NOT NULL, part BLOB, entry BLOB, finding BLOB, kind TEXT NOT NULL, choice TEXT NOT NULL,
         reason TEXT NOT NULL DEFAULT '', by BLOB NOT NULL, at TEXT NOT NULL) STRICT""",
     """CREATE TABLE seal (
         walk BLOB NOT NULL REFERENCES walk(id), n INTEGER NOT NULL, house BLOB NOT NULL, number TEXT NOT NULL, root_sha256 BLOB NOT NULL, journal_head BLOB NOT NULL,
         person BLOB NOT NULL, name TEXT NOT NULL, role TEXT NOT NULL, credential TEXT NOT NULL, statement TEXT NOT NULL, drawn TEXT NOT NULL DEFAULT '',
         gaps_reason TEXT NOT NULL DEFAULT '', complete INTEGER NOT NULL, data BLOB NOT NULL, at TEXT NOT NULL,
-        PRIMARY KEY (walk, n), UNIQUE (house, number)) STRICT""",
+        PRIMARY KEY (walk, n), UNIQUE (house, number, n)) STRICT""",
+    "CREATE INDEX decision_by_walk ON decision(walk)",
     """CREATE TABLE sealed_entry (
         walk BLOB NOT NULL, n INTEGER NOT NULL, entry BLOB NOT NULL, sha256 BLOB NOT NULL, photos TEXT NOT NULL DEFAULT '[]',
         PRIMARY KEY (walk, entry), FOREIGN KEY (walk, n) REFERENCES seal(walk, n)) STRICT""",

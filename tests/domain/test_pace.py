@@ -13,7 +13,8 @@ def taps(*seconds: float, device: str = "d", parts: int = 1, result: str = "no_f
     return [
         Look(
             f"{device}-{second}-{part}", f"p{part}", "grid/static", "c", ("a",), LookResult(result),
-            frozenset({Way.HEARD}), "ines", "Ines", AT + timedelta(seconds=second), device=device, device_name=device, tap=f"{device}-{second}",
+            frozenset({Way.HEARD}), "ines", "Ines", AT + timedelta(seconds=second),
+            device=device, device_name=device, tap=f"{device}-{second}",
         )
         for second in seconds
         for part in range(parts)
