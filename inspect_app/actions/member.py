@@ -142,12 +142,20 @@ def change_roles(db: Database, *, at: datetime, actor: str, house: str, person: 
 
 
 def change_account(db: Database, *, at: datetime, actor: str, house: str, person: str, closed: bool) -> None:
-    """Close or open a member's account; closing ends all sessions and pairings at once.
+    """An administrator of the house closes or opens a member's account.
 
     Raises NotFound, and Conflict for the last administrator or for someone who belongs to other houses as well.
     """
     _member(db, house, person)
     _refuse_other_houses(db, actor, person)
+    set_account_closed(db, at=at, actor=actor, person=person, closed=closed)
+
+
+def set_account_closed(db: Database, *, at: datetime, actor: str, person: str, closed: bool) -> None:
+    """Close or open an account; closing ends its sessions and codes at once.
+
+    Raises Conflict when there is no account, or a house would be left without an administrator.
+    """
     account = get_account_of(db, person)
     if account is None:
         raise Conflict("This person has no account yet. End the membership to withdraw the invitation.")
@@ -156,23 +164,35 @@ def change_account(db: Database, *, at: datetime, actor: str, house: str, person
         if closed:
             end_sessions(db, account.id, at)
             end_codes(db, person)
-        _refuse_no_administrator(db, house)
+        for house, roles in list_houses_of(db, person):
+            if Role.ADMIN in roles:
+                _refuse_no_administrator(db, house.id)
         action = "account.close" if closed else "account.open"
-        append_journal(db, at=at, actor=actor, action=action, house=house, items=[item("account", account.id, action)])
+        append_journal(db, at=at, actor=actor, action=action, items=[item("account", account.id, action)])
 
 
 def renew_code(db: Database, *, at: datetime, actor: str, house: str, person: str) -> str:
-    """A new one-time code for a member: to accept the invitation, or to set a forgotten password anew."""
+    """A new one-time code for a member: to accept the invitation, or to set a forgotten password anew.
+
+    Raises NotFound, and Conflict for someone who belongs to other houses as well.
+    """
     member = _member(db, house, person)
     if not member.roles:
         raise Conflict("This person is no member any more. Set their roles first.")
     _refuse_other_houses(db, actor, person)
-    purpose = "reset" if member.username else "invite"
+    if member.username:
+        return make_reset_code(db, at=at, actor=actor, person=person)
     with write_transaction(db):
-        code = make_code(db, at, purpose, INVITE_LASTS, house, person)
-        append_journal(
-            db, at=at, actor=actor, action="member.code", house=house, items=[item("person", person, purpose)]
-        )
+        code = make_code(db, at, "invite", INVITE_LASTS, house, person)
+        append_journal(db, at=at, actor=actor, action="member.code", house=house, items=[item("person", person, "")])
+    return code
+
+
+def make_reset_code(db: Database, *, at: datetime, actor: str, person: str) -> str:
+    """A one-time code for setting a new password."""
+    with write_transaction(db):
+        code = make_code(db, at, "reset", INVITE_LASTS, person=person)
+        append_journal(db, at=at, actor=actor, action="account.code", items=[item("person", person, "reset")])
     return code
 
 

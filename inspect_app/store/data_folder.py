@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
+from sqlite_utils.utils import sqlite3
+
 from inspect_app import clock
 from inspect_app.config import Settings, settings_for
 from inspect_app.domain.errors import Conflict, NotSaved
@@ -22,6 +24,7 @@ log = logging.getLogger(__name__)
 
 DATABASE, MARKER, SECRET = "inspect.db", "house.marker", "secret.key"
 SERVER_LOCK, SETUP_LOCK = "server.lock", "setup.lock"
+_CHECKED_BYTES = 2 * 1024**3
 FOLDERS = ("photos", "reports", "checklists", "backups")
 
 
@@ -104,6 +107,23 @@ def _migrate(data: Path) -> str:
         return log_mode(db)
     finally:
         db.conn.close()
+
+
+def check_integrity(settings: Settings) -> None:
+    """Read the whole database for damage, up to 2 GB. Raises Conflict with what was found."""
+    path = database_path(settings)
+    if path.stat().st_size > _CHECKED_BYTES:
+        log.warning("the database is over 2 GB and was not checked; run `inspect-app verify` now and then")
+        return
+    db = open_db(path)
+    try:
+        found = [row[0] for row in db.execute("PRAGMA integrity_check(5)").fetchall()]
+    except sqlite3.DatabaseError as error:
+        found = [str(error)]
+    finally:
+        db.conn.close()
+    if found != ["ok"]:
+        raise Conflict(f"The database {path} is damaged ({found[0]}). It was left alone: restore the last backup.")
 
 
 def _make_secret(path: Path) -> None:

@@ -38,6 +38,11 @@ def list_houses_of(db: Database, person: str) -> list[tuple[House, frozenset[Rol
     return [(_to_house(row[:8]), frozenset(Role(role) for role in row[8].split(","))) for row in rows]
 
 
+def list_all_houses(db: Database) -> list[House]:
+    """Every house of this installation, by name; for the command line, which stands outside of all roles."""
+    return [_to_house(row) for row in db.execute(f"SELECT {_HOUSE} FROM house h ORDER BY h.name, h.id").fetchall()]
+
+
 def list_members(db: Database, house: str) -> list[Member]:
     """Everyone who belongs or once belonged to the house, by name; roles are those held now."""
     rows = db.execute(

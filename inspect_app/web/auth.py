@@ -1,6 +1,7 @@
 """Signing in and out, the first set-up, one-time codes, and forms that arrived after their session had run out."""
 
 import re
+from functools import lru_cache
 from typing import Any
 from urllib.parse import urlsplit
 from zoneinfo import available_timezones
@@ -101,6 +102,11 @@ class CodeForm(FlaskForm):
         description="At least 15 characters; a few words in a row do well.",
         render_kw={"autocomplete": "new-password"},
     )
+
+
+@lru_cache(maxsize=1)
+def _time_zones() -> list[SelectChoice]:
+    return [SelectChoice(name, name) for name in sorted(available_timezones())]
 
 
 def same_site(target: str | None) -> str:
@@ -236,7 +242,7 @@ def set_up_page() -> Any:
     if count_accounts(get_db()):
         return redirect(url_for("auth.sign_in"), 303)
     form = SetUpForm()
-    form.tz.choices = [SelectChoice(name, name) for name in sorted(available_timezones())]
+    form.tz.choices = _time_zones()
     if request.method == "GET":
         form.tz.data, form.roles.data = "America/New_York", [Role.TD.value]
     if form.validate_on_submit():

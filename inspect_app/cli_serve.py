@@ -1,0 +1,78 @@
+"""`inspect-app serve`: open the data folder and serve it."""
+
+import logging
+from pathlib import Path
+
+import click
+
+from inspect_app import clock
+from inspect_app.actions.account import make_setup_code
+from inspect_app.config import Settings
+from inspect_app.domain.errors import BadValue
+from inspect_app.server import Listen, check_listen, refuse_taken_port, run
+from inspect_app.store.data_folder import check_integrity, database_path, open_data_folder, server_lock
+from inspect_app.store.db import open_db
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen on.")
+@click.option("--port", default=8137, show_default=True, type=click.IntRange(1, 65535), help="The port to listen on.")
+@click.option(
+    "--tls-cert", type=_FILE, help="Certificate (PEM) with its chain; needed on any but the loopback address."
+)
+@click.option("--tls-key", type=_FILE, help="Private key (PEM) of the certificate.")
+@click.option(
+    "--behind-proxy",
+    default=0,
+    metavar="N",
+    type=click.IntRange(0, 5),
+    help="So many own proxies stand in front, speak TLS and set X-Forwarded-*.",
+)
+@click.option(
+    "--name",
+    "names",
+    multiple=True,
+    metavar="HOST",
+    help="A host name that browsers use for this server; repeat for more.",
+)
+@click.pass_obj
+def serve(
+    data: Path,
+    host: str,
+    port: int,
+    tls_cert: Path | None,
+    tls_key: Path | None,
+    behind_proxy: int,
+    names: tuple[str, ...],
+) -> None:
+    """Serve the log to browsers until stopped with Ctrl-C."""
+    listen = Listen(host, port, tls_cert, tls_key, behind_proxy, names)
+    try:
+        check_listen(listen)
+    except BadValue as error:
+        raise click.UsageError(error.message) from None
+    folder = open_data_folder(data)
+    refuse_taken_port(listen)
+    with server_lock(data):
+        check_integrity(folder.settings)
+        click.echo(f"Data folder {data}")
+        click.echo(folder.mode)
+        _tell_setup_code(folder.settings, listen)
+        click.echo(f"Open {listen.address} in a browser. Stop with Ctrl-C.")
+        logging.getLogger("inspect_app").setLevel(logging.INFO)
+        run(folder.settings, listen)
+    click.echo("Stopped.")
+
+
+def _tell_setup_code(settings: Settings, listen: Listen) -> None:
+    db = open_db(database_path(settings))
+    try:
+        code = make_setup_code(db, at=clock.now())
+    finally:
+        db.conn.close()
+    if code:
+        click.echo(f"There is no account yet. Make the first one at {listen.address}/set-up with the code")
+        click.echo(f"\n    {code}\n")
+        click.echo("It works once, within 30 minutes; a restart gives another.")

@@ -1,0 +1,138 @@
+"""The production server: one worker process with several threads behind an event loop that also speaks TLS.
+
+One process, because writes take turns by a lock inside it. Idle and silent connections wait in the event loop and
+hold no thread, so they cannot keep anyone else waiting.
+"""
+
+import errno
+import ipaddress
+import os
+import signal
+import socket
+import threading
+import time
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+from flask import Flask
+from granian import Granian
+from granian.constants import HTTPModes, Interfaces, SSLProtocols
+from granian.http import HTTP1Settings
+from granian.log import LogLevels
+
+from inspect_app.config import Settings
+from inspect_app.domain.errors import BadValue, Conflict
+
+THREADS = 8
+_CONNECTIONS_WAITING = 1024
+_LAST_REQUESTS_S = 15  # what is under way at a stop may take this long
+
+
+@dataclass(frozen=True, slots=True)
+class Listen:
+    """Where and how to listen. `names` are further host names that the address bar may show."""
+
+    host: str = "127.0.0.1"
+    port: int = 8137
+    tls_cert: Path | None = None
+    tls_key: Path | None = None
+    proxies: int = 0
+    names: tuple[str, ...] = ()
+
+    @property
+    def tls(self) -> bool:
+        """Whether this server speaks TLS itself."""
+        return self.tls_cert is not None
+
+    @property
+    def address(self) -> str:
+        """What to type into a browser on this machine."""
+        host = "localhost" if self.host in ("0.0.0.0", "::") else self.host  # noqa: S104 (compared, not bound)
+        host = f"[{host}]" if ":" in host else host
+        return f"{'https' if self.tls else 'http'}://{host}:{self.port}"
+
+
+def is_loopback(host: str) -> bool:
+    """Whether only this machine can reach the host."""
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def check_listen(listen: Listen) -> None:
+    """Raise BadValue when the settings would send passwords over a network in the clear, or cannot work."""
+    if (listen.tls_cert is None) != (listen.tls_key is None):
+        raise BadValue("--tls-cert and --tls-key go together.")
+    for path in (listen.tls_cert, listen.tls_key):
+        if path is not None and not path.is_file():
+            raise BadValue(f"There is no file {path}.")
+    if not is_loopback(listen.host) and not listen.tls and not listen.proxies:
+        raise BadValue(
+            f"{listen.host} can be reached from other machines: give --tls-cert and --tls-key, "
+            "or --behind-proxy 1 when a proxy in front speaks TLS."
+        )
+
+
+def settings_of(settings: Settings, listen: Listen) -> Settings:
+    """The settings with what follows from where the server listens: cookies, proxies, names it answers to."""
+    own = () if listen.host in ("0.0.0.0", "::") else (listen.host,)  # noqa: S104 (compared, not bound)
+    hosts = tuple(dict.fromkeys((*settings.trusted_hosts, *own, *listen.names)))
+    secure = listen.tls or listen.proxies > 0
+    return replace(settings, secure_cookies=secure, proxies=listen.proxies, trusted_hosts=hosts)
+
+
+def refuse_taken_port(listen: Listen) -> None:
+    """The server's own socket would share a taken port without a word. Raises Conflict."""
+    family = socket.AF_INET6 if ":" in listen.host else socket.AF_INET
+    with socket.socket(family) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((listen.host, listen.port))
+        except OSError as error:
+            why = "is in use" if error.errno == errno.EADDRINUSE else f"cannot be used ({error.strerror})"
+            raise Conflict(f"{listen.host} port {listen.port} {why}. Choose another with --port.") from None
+
+
+def _load(settings: Settings, parent: int) -> Flask:
+    """Make the application in the worker, which ends when the process that watches over it is gone."""
+    from inspect_app.web import create_app
+
+    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
+    return create_app(settings)
+
+
+def _end_with(parent: int) -> None:
+    while os.getppid() == parent:
+        time.sleep(1)
+    os.kill(os.getpid(), signal.SIGTERM)
+
+
+def run(settings: Settings, listen: Listen) -> None:
+    """Serve until stopped by SIGINT or SIGTERM; what is under way is finished first.
+
+    Raises BadValue and Conflict before it listens; SystemExit when the worker fails.
+    """
+    check_listen(listen)
+    refuse_taken_port(listen)
+    server = Granian(
+        "inspect_app",
+        address=listen.host,
+        port=listen.port,
+        interface=Interfaces.WSGI,
+        workers=1,
+        blocking_threads=THREADS,
+        http=HTTPModes.http1,
+        http1_settings=HTTP1Settings(header_read_timeout=30_000),
+        websockets=False,
+        backlog=_CONNECTIONS_WAITING,
+        backpressure=_CONNECTIONS_WAITING,
+        log_level=LogLevels.error,
+        ssl_cert=listen.tls_cert,
+        ssl_key=listen.tls_key,
+        ssl_protocol_min=SSLProtocols.tls12,
+        workers_kill_timeout=_LAST_REQUESTS_S,
+    )
+    loader = partial(_load, settings_of(settings, listen), os.getpid())
+    server.serve(target_loader=loader, wrap_loader=False)
