@@ -60,10 +60,11 @@ class MeasureShown:
 
 @dataclass(frozen=True, slots=True)
 class PhotoShown:
-    """A photo by id with its caption; `here` is false when its bytes never arrived."""
+    """A photo by id, its caption and what it shows in words; `here` is false when its bytes never arrived."""
 
     id: str
     caption: str
+    shows: str
     here: bool
 
 
@@ -245,7 +246,10 @@ def _finding(
 
 def _photo_of(photo: str, title: str, photos: Mapping[str, Mapping[str, Any]], where: tzinfo) -> PhotoShown:
     row = photos.get(photo, {})
-    return PhotoShown(photo, f"{title}: {_taken(row, where)}", bool(row) and _here(row))
+    taken = _taken(row, where)
+    return PhotoShown(
+        photo, f"{title.partition(',')[0]}, {taken}", f"Photo of {title}, {taken}", bool(row) and _here(row)
+    )
 
 
 def _wear(row: Mapping[str, Any]) -> str:
@@ -284,15 +288,12 @@ def place_of(part: Mapping[str, Any], line_set: str = "") -> str:
 def loose_photos(data: WalkData, where: tzinfo) -> tuple[PhotoShown, ...]:
     """Photos that belong to no finding."""
     used = {str(photo) for row in rows(data, "findings") for photo in row.get("photos") or ()}
-    return tuple(
-        PhotoShown(
-            text(row, "id"),
-            f"{', '.join(map(str, row.get('parts') or ())) or 'no part named'}: {_taken(row, where)}",
-            _here(row),
-        )
-        for row in rows(data, "photos")
-        if text(row, "id") not in used
-    )
+    return tuple(_loose(row, where) for row in rows(data, "photos") if text(row, "id") not in used)
+
+
+def _loose(row: Mapping[str, Any], where: tzinfo) -> PhotoShown:
+    said = f"{', '.join(map(str, row.get('parts') or ())) or 'no part named'}, {_taken(row, where)}"
+    return PhotoShown(text(row, "id"), said, f"Photo of {said}", _here(row))
 
 
 def deficiencies_of(data: WalkData, where: tzinfo) -> tuple[DeficiencyShown, ...]:

@@ -109,7 +109,7 @@ def title_block(data: WalkData, where: tzinfo) -> TitleBlock:
     kind = text(report, "kind", "draft")
     return TitleBlock(
         house=name,
-        short_house=name if len(name) <= 48 else name[:47].rstrip() + "…",
+        short_house=name if len(name) <= 44 else name[:43].rstrip() + "…",
         title=text(walk, "title", "Walk"),
         number=text(report, "number", "not numbered yet"),
         revision=int(report.get("revision") or 0),

@@ -14,48 +14,16 @@ WALK_JSON = "walk.json"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
 _NUMBER = re.compile(r"-?\d+(\.\d+)?\Z", re.ASCII)
 
-PARTS = [
-    "tag",
-    "kind",
-    "kind_title",
-    "line_set",
-    "line",
-    "line_name",
-    "well",
-    "area",
-    "x_mm",
-    "y_mm",
-    "z_mm",
-    "result",
-    "grade",
-    "ways",
-    "asked",
-    "answered",
-]
-FINDINGS = [
-    "id",
-    "part",
-    "line_set",
-    "point",
-    "point_text",
-    "defect",
-    "answer",
-    "grade",
-    "proposed_grade",
-    "grade_reason",
-    "wear",
-    "wear_text",
-    "note",
-    "photos",
-    "by",
-    "at",
-    "basis",
-    "stop_words",
-    "deficiency",
-    "counted",
-]
-MEASURES = ["part", "point", "quantity", "value", "unit", "typed", "station", "gauge", "resolution"]
-VERDICT = ["state", "words", "limit", "op", "unit", "source", "clause", "mark", "by_analogy"]
+PARTS = (
+    *("tag", "kind", "kind_title", "line_set", "line", "line_name", "well", "area", "x_mm", "y_mm", "z_mm"),
+    *("result", "grade", "ways", "asked", "answered"),
+)
+FINDINGS = (
+    *("id", "part", "line_set", "point", "point_text", "defect", "answer", "grade", "proposed_grade", "grade_reason"),
+    *("wear", "wear_text", "note", "photos", "by", "at", "basis", "stop_words", "deficiency", "counted"),
+)
+MEASURES = ("part", "point", "quantity", "value", "unit", "typed", "station", "gauge", "resolution")
+VERDICT = ("state", "words", "limit", "op", "unit", "source", "clause", "mark", "by_analogy")
 
 
 @dataclass(frozen=True, slots=True)

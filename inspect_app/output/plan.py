@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.plan import CONDITION_WORDS, Condition, Plan, PlanSet
 from inspect_app.output.plan_marks import mark_svg
-from inspect_app.output.svg import INK, line, rect, strokes, words
+from inspect_app.output.svg import INK, circle, line, rect, strokes, words
 
 GREY, PALE = "#6b6b6b", "#c9c9c9"
 LINE_STYLES = {  # kind of set: dash pattern in multiples of a millimetre, and its words
@@ -30,7 +30,7 @@ class PlanSize:
     names_mm: float = 34.0
     column_mm: float = 5.4
     head_mm: float = 21.0
-    foot_mm: float = 27.0
+    foot_mm: float = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def _frame(plan: Plan, size: PlanSize) -> Frame:
     ys = [s.y_mm for s in plan.sets]
     known = len(set(ys)) > 1 or len(ys) < 2
     x_low, x_high = (min(xs), max(xs)) if xs else (-6000.0, 6000.0)
-    right = size.width_mm - (len(plan.columns) * size.column_mm + 5 if plan.columns else 4)
+    right = size.width_mm - (len(plan.columns) * size.column_mm + 11 if plan.columns else 11)
     return Frame(
         left=size.names_mm + 5,
         right=right - 4,
@@ -129,7 +129,7 @@ def _ground(plan: Plan, frame: Frame) -> Iterator[str]:
     if not frame.even:
         y = frame.y(0)
         yield line(frame.left - 3, y, frame.right + 3, y, 0.45, INK, "6 1 1 1")
-        yield words(frame.right + 2, y + 2.9, 2.3, plan.datum, anchor="end")
+        yield words(frame.left - 5, y + 0.8, 2.3, plan.datum, anchor="end", weight=600)
         yield from _ticks(plan, frame)
     foot = frame.bottom + 6.4
     yield words(frame.left - 3, foot, 2.5, "stage right", weight=600)
@@ -143,10 +143,10 @@ def _ticks(plan: Plan, frame: Frame) -> Iterator[str]:
     count = int(frame.y_high // (step * unit))
     for k in range(count + 1):
         y = frame.y(k * step * unit)
-        yield line(frame.left - 3, y, frame.left - 1.4, y, 0.25, GREY)
+        yield line(frame.right + 3.6, y, frame.right + 5.4, y, 0.25, GREY)
         if k:
             said = format_feet_inches(round(k * step * unit)) if plan.units == "imperial" else f"{k * step} m"
-            yield words(frame.left - 0.8, y - 0.4, 1.8, said, fill=GREY)
+            yield words(frame.right + 6, y + 0.7, 2.0, said, fill=GREY)
 
 
 def _wells(plan: Plan, frame: Frame) -> Iterator[str]:
@@ -175,7 +175,10 @@ def _set(plan: Plan, plan_set: PlanSet, frame: Frame, size: PlanSize, pitch: flo
         yield rect(x - mark * 0.75, y - mark / 2, mark * 1.5, mark, "#ffffff", stroke)
         yield mark_svg(head.condition, x, y, mark * 0.8)
     for n, loft in enumerate(plan_set.lofts, 1):
-        yield mark_svg(loft.condition, _loft_x(loft.x_mm, n, plan_set, frame), y, mark)
+        x = _loft_x(loft.x_mm, n, plan_set, frame)
+        if plan_set.stopped:
+            yield circle(x, y, mark * 0.62, "#ffffff")
+        yield mark_svg(loft.condition, x, y, mark)
     for column, condition in plan_set.rest.items():
         yield mark_svg(condition, _column_x(plan, column, frame, size), y, mark * 0.86)
 

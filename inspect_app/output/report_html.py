@@ -89,8 +89,8 @@ def _photo(photo: PhotoShown) -> Markup:
     if not photo.here:
         words = escape(report_words.PHOTO_MISSING)
         return Markup('<div class="photo"><p class="absent">{}</p><p>{}</p></div>').format(words, caption)
-    return Markup('<div class="photo"><img src="app:photo/{}" alt="Photo {}"><p>{}</p></div>').format(
-        photo.id, caption, caption
+    return Markup('<div class="photo"><img src="app:photo/{}" alt="{}"><p>{}</p></div>').format(
+        photo.id, printable(photo.shows), caption
     )
 
 

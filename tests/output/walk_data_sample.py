@@ -249,6 +249,12 @@ def _findings(parts: list[dict[str, Any]], photos: int, findings: int) -> tuple[
              "note": note, "photos": ids, "by": rng.choice(["Ines Halloran", "Tomas Reed"]), "at": f"2026-03-04T{19 + n // 30}:{(n * 2) % 60:02d}:30.000Z",
              "basis": "common practice, no source", "stop_words": "", "deficiency": 40 + n if n % 3 == 0 else None, "counted": True}
         )  # fmt: skip
+    while rows and len(blobs) < photos:  # pictures of parts without a finding
+        n = len(blobs)
+        tag, photo = f"HB {1 + n % 38}", uid(95000 + n)
+        blobs[photo] = draw_photo(f"{tag}, overview", 500 + n)
+        made.append({"id": photo, "sha256": hashlib.sha256(blobs[photo]).hexdigest(), "mime": "image/jpeg",
+                     "taken_at": "2026-03-04T20:14:00.000Z", "parts": [tag], "state": "stored"})  # fmt: skip
     return rows, made, blobs
 
 
