@@ -2,6 +2,9 @@
 PY = .venv/bin/python
 SERVE ?= 1
 WORKERS ?= 2
+# No registry address and no find-links line: where packages come from is the machine's business, their hashes are ours.
+COMPILE = .cache/lock/bin/python -m piptools compile --quiet --generate-hashes --allow-unsafe --strip-extras --no-header \
+  --no-emit-index-url --no-emit-find-links $(if $(UPGRADE),--upgrade)
 
 .DEFAULT_GOAL := help
 .PHONY: help demo test test-fast bench lint format lock
@@ -36,10 +39,8 @@ format: ## Put the code into its usual form
 	@$(PY) -m ruff check --fix .
 	@$(PY) -m ruff format .
 
-lock: ## Make the lock files anew from pyproject.toml
-	@sh .ci/prepare test
-	@$(PY) -m pip install --quiet pip-tools
-	@for extra in "" test; do \
-	  $(PY) -m piptools compile --quiet --generate-hashes --allow-unsafe --strip-extras --no-header \
-	    --no-emit-index-url --no-emit-find-links $${extra:+--extra $$extra} \
-	    --output-file requirements$${extra:+-$$extra}.lock pyproject.toml; done
+lock: ## Make the lock files anew from pyproject.toml (UPGRADE=1: take the newest versions)
+	@$${PYTHON:-python3} -m venv .cache/lock
+	@.cache/lock/bin/python -m pip install --quiet --disable-pip-version-check pip-tools
+	@$(COMPILE) --output-file requirements.lock pyproject.toml
+	@$(COMPILE) --extra test --constraint requirements.lock --output-file requirements-test.lock pyproject.toml
