@@ -1,0 +1,199 @@
+"""The looks of a walk with their findings, measures, photos, countersigns and decisions."""
+
+import json
+from collections import defaultdict
+from datetime import datetime
+from typing import Any
+
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.domain.checklist import Grade, Way
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.walk import Countersign, Decision, DecisionKind, Finding, How, Look, LookResult, Measure
+from inspect_app.domain.walk_record import Photo
+
+_OF_WALK = "FROM look l WHERE l.house = ? AND l.walk = ?"
+
+
+def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
+    """Every look of a walk in order of arrival, replaced and late ones too."""
+    keys = (to_key(house), to_key(walk))
+    findings, measures = _findings(db, keys), _measures(db, keys)
+    photos, replaced, signs = _photo_uses(db, keys), _replaced(db, keys), _countersigns(db, keys)
+    rows = db.execute(
+        "SELECT l.entry, l.part, l.pass, l.checklist, l.points, l.result, l.ways, l.by, coalesce(p.name, ''), l.at, "
+        "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late "
+        "FROM look l JOIN entry e ON e.id = l.entry JOIN device d ON d.id = e.device "
+        "LEFT JOIN person p ON p.id = l.by WHERE l.house = ? AND l.walk = ? ORDER BY e.arrival",
+        keys,
+    )
+    return [
+        Look(
+            entry=from_key(row[0]),
+            part=from_key(row[1]),
+            in_pass=row[2],
+            checklist=row[3],
+            points=tuple(json.loads(row[4])),
+            result=LookResult(row[5]),
+            ways=frozenset(Way(way) for way in json.loads(row[6])),
+            by=from_key(row[7]),
+            by_name=row[8],
+            at=datetime.fromisoformat(row[9]),
+            device=from_key(row[10]),
+            device_name=row[11],
+            reason=row[12],
+            note=row[13],
+            tap=_text(row[14]),
+            adds_to=_text(row[15]),
+            needs_countersign=bool(row[16]),
+            late=bool(row[17]),
+            replaced_by=tuple(replaced[row[0]]),
+            countersigns=tuple(signs[row[0]]),
+            findings=tuple(findings[row[0]]),
+            measures=tuple(measures[row[0]]),
+            photos=tuple(photos[row[0]]),
+        )
+        for row in rows.fetchall()
+    ]
+
+
+def _text(key: bytes | None) -> str | None:
+    return from_key(key) if key else None
+
+
+def _findings(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Finding]]:
+    rows = db.execute(
+        "SELECT f.entry, f.id, f.part, f.point, f.point_text, f.defect, f.answer, f.of, f.grade, f.proposed_grade, "
+        "f.grade_reason, f.wear, f.note FROM finding f "
+        f"WHERE f.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY f.entry, f.n",
+        keys,
+    )
+    found: dict[bytes, list[Finding]] = defaultdict(list)
+    for entry, key, part, point, text, defect, answer, of, grade, proposed, reason, wear, note in rows.fetchall():
+        found[entry].append(
+            Finding(from_key(key), from_key(entry), from_key(part), point, text, defect, answer, _text(of),
+                    Grade(grade), proposed, reason, wear, note)
+        )  # fmt: skip
+    return found
+
+
+def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
+    rows = db.execute(
+        "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution "
+        f"FROM measure m WHERE m.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY m.entry, m.n",
+        keys,
+    )
+    found: dict[bytes, list[Measure]] = defaultdict(list)
+    for entry, part, *texts in rows.fetchall():
+        found[entry].append(Measure(from_key(entry), from_key(part), *texts))
+    return found
+
+
+def _photo_uses(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+    rows = db.execute(
+        f"SELECT entry, photo FROM photo_use WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY entry, photo", keys
+    )
+    found: dict[bytes, list[str]] = defaultdict(list)
+    for entry, photo in rows.fetchall():
+        found[entry].append(from_key(photo))
+    return found
+
+
+def _replaced(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+    rows = db.execute(
+        f"SELECT entry, by_entry FROM look_replaced WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY by_entry", keys
+    )
+    found: dict[bytes, list[str]] = defaultdict(list)
+    for entry, by_entry in rows.fetchall():
+        found[entry].append(from_key(by_entry))
+    return found
+
+
+def _countersigns(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Countersign]]:
+    rows = db.execute(
+        "SELECT c.entry, c.by, coalesce(p.name, ''), c.how, c.at FROM countersign c LEFT JOIN person p ON p.id = c.by "
+        f"WHERE c.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY c.at",
+        keys,
+    )
+    found: dict[bytes, list[Countersign]] = defaultdict(list)
+    for entry, by, name, how, at in rows.fetchall():
+        found[entry].append(Countersign(from_key(by), name, How(how), datetime.fromisoformat(at)))
+    return found
+
+
+def list_decisions(db: Database, walk: str) -> list[Decision]:
+    """What was decided at review, oldest first."""
+    rows = db.execute(
+        "SELECT d.kind, d.entry, d.finding, d.choice, d.reason, coalesce(p.name, ''), d.at FROM decision d "
+        "LEFT JOIN person p ON p.id = d.by WHERE d.walk = ? ORDER BY d.at, d.id",
+        (to_key(walk),),
+    )
+    return [
+        Decision(DecisionKind(kind), _text(entry), _text(finding), choice, reason, name, datetime.fromisoformat(at))
+        for kind, entry, finding, choice, reason, name, at in rows.fetchall()
+    ]
+
+
+def add_decision(
+    db: Database,
+    *,
+    walk: str,
+    part: str,
+    kind: DecisionKind,
+    choice: str,
+    reason: str,
+    by: str,
+    at: datetime,
+    entry: str | None = None,
+    finding: str | None = None,
+) -> str:
+    """Keep a decision; returns its id."""
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO decision(id, walk, part, entry, finding, kind, choice, reason, by, at) "
+        "VALUES (?,?,?,?,?,?,?,?,?,?)",
+        (
+            to_key(new),
+            to_key(walk),
+            to_key(part),
+            to_key(entry) if entry else None,
+            to_key(finding) if finding else None,
+            kind.value,
+            choice,
+            reason,
+            to_key(by),
+            at.isoformat(timespec="milliseconds"),
+        ),
+    )
+    return new
+
+
+def add_countersign(db: Database, *, entry: str, by: str, how: How, at: datetime) -> bool:
+    """Keep a person's word for an entry; False when that person has given it already."""
+    cursor = db.execute(
+        "INSERT INTO countersign(entry, by, at, how) VALUES (?,?,?,?) ON CONFLICT(entry, by) DO NOTHING",
+        (to_key(entry), to_key(by), at.isoformat(timespec="milliseconds"), how.value),
+    )
+    return bool(cursor.rowcount)
+
+
+def list_photos_of_walk(db: Database, house: str, walk: str) -> list[Photo]:
+    """Every photo that an entry of the walk names, also those whose bytes have not arrived."""
+    rows = db.execute(
+        "SELECT u.photo, u.entry, p.sha256, p.mime, p.taken_at, p.state FROM photo_use u "
+        "JOIN entry e ON e.id = u.entry LEFT JOIN photo p ON p.id = u.photo AND p.house = e.house WHERE e.house = ? AND e.walk = ? "
+        "ORDER BY e.arrival, u.photo",
+        (to_key(house), to_key(walk)),
+    )
+    uses: dict[bytes, list[str]] = defaultdict(list)
+    facts: dict[bytes, tuple[Any, ...]] = {}
+    for photo, entry, *rest in rows.fetchall():
+        uses[photo].append(from_key(entry))
+        facts[photo] = tuple(rest)
+    return [
+        Photo(
+            from_key(key), sha256.hex() if sha256 else "", mime or "", taken or "", state or "missing", tuple(uses[key])
+        )
+        for key, (sha256, mime, taken, state) in facts.items()
+    ]
