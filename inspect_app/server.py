@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from flask import Flask
 from granian import Granian
 from granian.constants import HTTPModes, Interfaces, SSLProtocols
 from granian.http import HTTP1Settings
@@ -23,8 +22,11 @@ from granian.log import LogLevels
 
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, Conflict
+from inspect_app.web import create_app
+from inspect_app.web.upload_slots import UploadSlots
 
-THREADS = 8
+THREADS = 64  # a thread is held while a body trickles in from a phone on a weak signal
+UPLOADS = 48  # of them at most, so that pages are served meanwhile
 _CONNECTIONS_WAITING = 1024
 _LAST_REQUESTS_S = 15  # what is under way at a stop may take this long
 
@@ -95,12 +97,10 @@ def refuse_taken_port(listen: Listen) -> None:
             raise Conflict(f"{listen.host} port {listen.port} {why}. Choose another with --port.") from None
 
 
-def _load(settings: Settings, parent: int) -> Flask:
+def _load(settings: Settings, parent: int) -> UploadSlots:
     """Make the application in the worker, which ends when the process that watches over it is gone."""
-    from inspect_app.web import create_app
-
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
-    return create_app(settings)
+    return UploadSlots(create_app(settings), UPLOADS)
 
 
 def _end_with(parent: int) -> None:

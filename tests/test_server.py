@@ -118,6 +118,27 @@ def test_five_hundred_idle_and_five_hundred_silent_connections_keep_nobody_waiti
         assert min(took) < 1, took  # the best of five, so that a busy machine is not taken for a starved server
 
 
+def test_uploads_that_trickle_in_leave_room_for_pages(tmp_path: Path, many_files: None) -> None:
+    head = (
+        "POST /sign-in HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/x-www-form-urlencoded\r\n"
+        "Content-Length: 100000\r\n\r\nusername=a"
+    )
+    with serving(tmp_path) as (_, port), contextlib.ExitStack() as stack:
+        for _ in range(100):
+            slow = socket.create_connection(("127.0.0.1", port), 10)
+            stack.callback(slow.close)
+            slow.sendall(head.encode())
+        with contextlib.closing(connection(port, None)) as link:
+            assert ask(link) == 200
+            for _ in range(50):  # the slots fill as the threads get round to it
+                link.request("POST", "/sign-in", body="username=a")
+                answer = link.getresponse()
+                answer.read()
+                if answer.status == 503:
+                    break
+            assert (answer.status, answer.headers["Retry-After"]) == (503, "5")
+
+
 def test_a_stop_is_clean_and_frees_the_folder(tmp_path: Path) -> None:
     for _ in range(2):
         with serving(tmp_path) as (process, _):
@@ -196,7 +217,7 @@ def test_old_tls_is_refused_and_new_tls_is_spoken(
         old = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
         old.check_hostname, old.verify_mode = False, ssl.CERT_NONE
         old.set_ciphers("ALL:@SECLEVEL=0")
-        with pytest.warns(DeprecationWarning):
+        with pytest.warns(DeprecationWarning, match="TLSv1_1"):
             old.minimum_version = old.maximum_version = ssl.TLSVersion.TLSv1_1
         with socket.create_connection(("127.0.0.1", port), 10) as raw, pytest.raises((ssl.SSLError, OSError)):
             old.wrap_socket(raw, server_hostname="127.0.0.1")

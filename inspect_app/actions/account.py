@@ -15,7 +15,7 @@ from inspect_app.domain.one_time_code import code_text, read_code
 from inspect_app.domain.password import password_problem
 from inspect_app.domain.person import Person
 from inspect_app.store.db import write_transaction
-from inspect_app.store.device import end_device, list_devices
+from inspect_app.store.device import Device, end_device, list_devices
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.one_time_code import OneTimeCode, add_code, find_code, set_used
 from inspect_app.store.person import (
@@ -120,8 +120,8 @@ def change_details(db: Database, *, at: datetime, actor: str, name: str, credent
         )
 
 
-def revoke_device(db: Database, *, at: datetime, actor: str, device: str, house: str = "", person: str = "") -> None:
-    """Withdraw the pairing of a device of this person or this house. Raises NotFound."""
+def revoke_device(db: Database, *, at: datetime, actor: str, device: str, house: str = "", person: str = "") -> Device:
+    """Withdraw the pairing of a device of this person or this house and return it. Raises NotFound."""
     found = next((one for one in list_devices(db, house, person) if one.id == device), None)
     if found is None:
         raise NotFound("There is no such device.")
@@ -130,6 +130,7 @@ def revoke_device(db: Database, *, at: datetime, actor: str, device: str, house:
         append_journal(
             db, at=at, actor=actor, action="device.revoke", house=found.house, items=[item("device", device, "revoked")]
         )
+    return found
 
 
 def make_code(db: Database, at: datetime, purpose: str, lasts: timedelta, house: str = "", person: str = "") -> str:

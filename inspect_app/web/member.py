@@ -16,7 +16,7 @@ from inspect_app.domain.person import Member
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.store.device import list_devices
 from inspect_app.store.membership import get_member, list_members
-from inspect_app.web.access import permission
+from inspect_app.web.access import may, permission
 from inspect_app.web.auth import CheckboxesField, show_error
 from inspect_app.web.database import get_db
 
@@ -120,11 +120,12 @@ def account(house_id: str, person_id: str) -> Any:
     return redirect(url_for("member.one", house_id=house_id, person_id=person_id), 303)
 
 
-@blueprint.post("/<person_id>/devices/<device_id>/end")
+@blueprint.post("/devices/<device_id>/end")
 @permission("device.revoke")
-def end_device(house_id: str, person_id: str, device_id: str) -> Any:
+def end_device(house_id: str, device_id: str) -> Any:
     """Withdraw the pairing of a member's device."""
-    _person(person_id)
-    revoke_device(get_db(), at=clock.now(), actor=g.person.id, device=device_id, house=house_id, person=person_id)
+    found = revoke_device(get_db(), at=clock.now(), actor=g.person.id, device=device_id, house=house_id)
     flash("The device can send nothing more. What it has not sent stays on it.")
-    return redirect(url_for("member.one", house_id=house_id, person_id=person_id), 303)
+    if not may("house.members"):
+        return redirect(url_for("account.start"), 303)
+    return redirect(url_for("member.one", house_id=house_id, person_id=found.person.id), 303)

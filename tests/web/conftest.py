@@ -1,0 +1,192 @@
+"""The route map for tests that walk it: an object for every variable in an address, and requests by any actor.
+
+A route with a variable that has no builder here fails `test_every_variable_in_an_address_has_a_builder`. To add one:
+write `def make_x(db, house, person) -> str` that puts a fresh object into that house (acting as that person where it
+matters) and returns what stands in the address, and list it in BUILDERS under the variable's name. Variables that name
+nothing of a house (a file, a checklist) go into NOT_OF_A_HOUSE as well.
+"""
+
+import hashlib
+import secrets
+from collections.abc import Callable
+from typing import NamedTuple
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+from werkzeug.routing import Rule
+from werkzeug.test import TestResponse
+
+from inspect_app import clock
+from inspect_app.actions.account import insert_person
+from inspect_app.domain.house import House
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.person import Person
+from inspect_app.domain.role import Role
+from inspect_app.store.db import write_transaction
+from inspect_app.store.device import add_device
+from inspect_app.store.membership import set_roles
+from inspect_app.store.person import get_account_of
+from inspect_app.store.session import add_session
+from inspect_app.web.access import permission_of
+
+Builder = Callable[[Database, House, Person], str]
+
+
+def make_person(db: Database, house: House, person: Person) -> str:
+    with write_transaction(db):
+        made = insert_person(db, "Kit Member")
+        set_roles(db, house.id, made.id, frozenset({Role.HELPER}), clock.now())
+    return made.id
+
+
+def make_device(db: Database, house: House, person: Person) -> str:
+    device, digest = clock.new_id(), secrets.token_bytes(32)
+    with write_transaction(db):
+        add_device(
+            db, device, house=house.id, person=person.id, name="P", kind="phone", token_hash=digest, at=clock.now()
+        )
+    return device
+
+
+def make_session(db: Database, house: House, person: Person) -> str:
+    digest, account = secrets.token_bytes(32), get_account_of(db, person.id)
+    assert account is not None
+    with write_transaction(db):
+        add_session(db, digest, account.id, "another browser", clock.now())
+    return digest.hex()
+
+
+def first_of(table: str) -> Builder:
+    """A row that every house of the fixtures has."""
+
+    def find(db: Database, house: House, person: Person) -> str:
+        row = db.execute(f"SELECT id FROM {table} WHERE house = ? ORDER BY id LIMIT 1", (to_key(house.id),)).fetchone()
+        return from_key(row[0])
+
+    return find
+
+
+BUILDERS: dict[str, Builder] = {
+    "house_id": lambda db, house, person: house.id,
+    "person_id": make_person,
+    "device_id": make_device,
+    "session_key": make_session,
+    "area_id": first_of("area"),
+    "line_set_id": first_of("line_set"),
+    "part_id": first_of("part"),
+    "slug": lambda db, house, person: "rail-deck-monthly",
+    "filename": lambda db, house, person: "css/app.css",
+}
+NOT_OF_A_HOUSE = frozenset({"slug", "filename"})
+
+# Tables that a refused request or a look may touch: uses of sessions and devices, counters of tries, kept forms.
+_FLEETING = {"session", "device", "throttle", "kept_post", "sqlite_sequence"}
+
+
+class Route(NamedTuple):
+    """One rule with one method."""
+
+    rule: Rule
+    method: str
+    permission: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.method} {self.rule.rule}"
+
+    @property
+    def changes(self) -> bool:
+        return self.method not in ("GET", "HEAD", "OPTIONS")
+
+    @property
+    def is_api(self) -> bool:
+        return self.rule.rule.startswith("/api/")
+
+
+def routes_of(app: Flask) -> list[Route]:
+    """Every rule × method of the application."""
+    return [
+        Route(rule, method, permission_of(app, rule.endpoint))
+        for rule in sorted(app.url_map.iter_rules(), key=lambda rule: rule.rule)
+        for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
+    ]
+
+
+@pytest.fixture
+def routes(app: Flask) -> list[Route]:
+    return routes_of(app)
+
+
+@pytest.fixture
+def address(app: Flask, db: Database) -> Callable[..., str]:
+    """address(route, house, person, foreign=None): a path with fresh objects; those of `foreign` but for the house."""
+
+    def build(route: Route, house: House, person: Person, foreign: House | None = None) -> str:
+        values = {
+            name: BUILDERS[name](db, house if foreign is None or name == "house_id" else foreign, person)
+            for name in sorted(route.rule.arguments)
+        }
+        with app.test_request_context():
+            return app.url_map.bind("localhost").build(route.rule.endpoint, values, method=route.method)
+
+    return build
+
+
+@pytest.fixture
+def ask(csrf: Callable[[FlaskClient], str]) -> Callable[..., TestResponse]:
+    """ask(client, route, path, token=None, bearer=None, headers=None): a request, its form token good by default."""
+
+    def send(
+        client: FlaskClient,
+        route: Route,
+        path: str,
+        token: str | None = None,
+        bearer: str | None = None,
+        headers: dict[str, str] | None = None,
+    ) -> TestResponse:
+        given = dict(headers or {})
+        if bearer:
+            given["Authorization"] = f"Bearer {bearer}"
+        if not route.changes:
+            return client.open(path, method=route.method, headers=given)
+        if route.permission != "device":
+            given["X-CSRF-Token"] = csrf(client) if token is None else token
+        if route.is_api:
+            return client.open(path, method=route.method, headers=given, json={})
+        return client.open(path, method=route.method, headers=given, data={})
+
+    return send
+
+
+@pytest.fixture
+def content(db: Database) -> Callable[[], str]:
+    """A digest of everything in the database that is not fleeting."""
+
+    def digest() -> str:
+        total = hashlib.sha256()
+        for table in sorted(set(db.table_names()) - _FLEETING):
+            total.update(table.encode())
+            for row in db.execute(f"SELECT * FROM [{table}]"):
+                total.update(repr(row).encode())
+        return total.hexdigest()
+
+    return digest
+
+
+@pytest.fixture
+def newcomer(app: Flask) -> Callable[[], FlaskClient]:
+    """A browser without cookies."""
+    return app.test_client
+
+
+@pytest.fixture
+def web_builders() -> dict[str, Builder]:
+    return BUILDERS
+
+
+@pytest.fixture
+def own_objects() -> Callable[[Route], bool]:
+    """Whether an address names something that belongs to a house, apart from the house itself."""
+    return lambda route: bool(set(route.rule.arguments) - NOT_OF_A_HOUSE - {"house_id"})
