@@ -79,7 +79,7 @@ RECORD = (
     """CREATE TABLE entry (
         arrival INTEGER PRIMARY KEY AUTOINCREMENT, id BLOB NOT NULL UNIQUE, house BLOB NOT NULL REFERENCES house(id), walk BLOB,
         kind TEXT NOT NULL, device BLOB NOT NULL REFERENCES device(id), seq INTEGER NOT NULL, part BLOB, by BLOB NOT NULL, recorded_at TEXT NOT NULL,
-        received_at TEXT NOT NULL, skew_ms INTEGER NOT NULL, late INTEGER NOT NULL DEFAULT 0,
+        received_at TEXT NOT NULL, skew_ms INTEGER NOT NULL, late INTEGER NOT NULL DEFAULT 0, flags TEXT NOT NULL DEFAULT '{}',
         raw BLOB NOT NULL, sha256 BLOB NOT NULL) STRICT""",
     "CREATE INDEX entry_by_walk ON entry(walk, arrival)",
     "CREATE INDEX entry_by_part ON entry(part, arrival)",
@@ -108,7 +108,9 @@ RECORD = (
     "CREATE INDEX measure_by_part ON measure(part, quantity)",
     """CREATE TABLE held (
         id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), device BLOB NOT NULL, raw BLOB NOT NULL, sha256 BLOB NOT NULL, why TEXT NOT NULL,
+        entry BLOB, walk BLOB, kind TEXT NOT NULL DEFAULT '', seq INTEGER,
         received_at TEXT NOT NULL, resolved_at TEXT, resolved_by BLOB, resolved_as TEXT, UNIQUE (device, sha256)) STRICT""",
+    "CREATE INDEX held_open ON held(house) WHERE resolved_at IS NULL",
     """CREATE TABLE photo (
         id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), device BLOB, sha256 BLOB NOT NULL, mime TEXT NOT NULL, bytes INTEGER NOT NULL,
         width INTEGER, height INTEGER, taken_at TEXT, received_at TEXT NOT NULL, state TEXT NOT NULL, caption TEXT NOT NULL DEFAULT '') STRICT""",

@@ -1,0 +1,54 @@
+"""Stops as far as they can be read: one acts on arrival, also in an entry that is late or held for another reason."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from inspect_app.domain.checklist import Grade
+from inspect_app.domain.entry import Entry, LookEntry, StopEntry
+
+_SCOPES = ("line_set", "area", "part")
+
+
+class Stopped(NamedTuple):
+    """What a stop names (`scope` is line_set, area or part) and why, as far as it was said."""
+
+    scope: str
+    id: str
+    why: str
+
+
+def stops_of(entry: Entry) -> tuple[Stopped, ...]:
+    """The stops that an entry raises: its own, or one on its part for its gravest finding of *stop use*."""
+    if isinstance(entry, StopEntry):
+        named = [(scope, getattr(entry, scope)) for scope in _SCOPES if getattr(entry, scope)]
+        return tuple(Stopped(scope, key, entry.why) for scope, key in named if not entry.of)
+    if isinstance(entry, LookEntry):
+        whys = [f.note.strip() or f.point_text.strip() for f in entry.findings if f.grade is Grade.STOP_USE]
+        return (Stopped("part", entry.part, "; ".join(filter(None, whys))),) if whys else ()
+    return ()
+
+
+def readable_stops(data: object) -> tuple[Stopped, ...]:
+    """The same from JSON that could not be read as an entry, or not wholly: whatever names a thing to stop counts."""
+    if not isinstance(data, Mapping):
+        return ()
+    if data.get("kind") == "stop" and not data.get("of"):
+        return tuple(
+            Stopped(scope, str(data[scope]), _text(data.get("why"))) for scope in _SCOPES if _is_text(data.get(scope))
+        )
+    findings = data.get("findings")
+    rows = [row for row in findings if isinstance(row, Mapping)] if isinstance(findings, list) else []
+    whys = [
+        _text(row.get("note")) or _text(row.get("point_text")) for row in rows if row.get("grade") == Grade.STOP_USE
+    ]
+    if whys and _is_text(data.get("part")):
+        return (Stopped("part", str(data["part"]), "; ".join(filter(None, whys))),)
+    return ()
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str) and bool(value)
+
+
+def _text(value: object) -> str:
+    return value.strip()[:500] if isinstance(value, str) else ""
