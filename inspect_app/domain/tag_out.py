@@ -86,6 +86,19 @@ class TagStep:
 
 
 @dataclass(frozen=True, slots=True)
+class TagEnding:
+    """How a tag-out ended: released under a role for a reason, or withdrawn by two people."""
+
+    state: TagState
+    by_name: str
+    role: str
+    second_name: str
+    at: datetime
+    reason: str
+    proof: str
+
+
+@dataclass(frozen=True, slots=True)
 class TagOut:
     """One tag-out. Exactly one of `line_set`, `area`, `part` is what is out of use; `part` may also be named beside a
     line set as the part the stop was raised on. `scope` says it in words, as *Line set 12*."""

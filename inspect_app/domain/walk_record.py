@@ -128,7 +128,8 @@ class WalkRecord:
     """One walk with all that was recorded on it and all it stands on.
 
     `looks` leaves late ones out unless they are being amended in. `entries` are (id, SHA-256 in hex) as they
-    arrived. `known_before` are parts with a look on an earlier walk. `numbers` maps a finding's id to its deficiency's number.
+    arrived. `known_before` are parts with a look on an earlier walk. `numbers` maps a finding's id to the number of its
+    deficiency.
     """
 
     walk: Walk

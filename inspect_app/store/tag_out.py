@@ -9,7 +9,7 @@ from inspect_app import clock
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.tag_out import Step, TagOut, TagState, TagStep
+from inspect_app.domain.tag_out import Step, TagEnding, TagOut, TagState, TagStep
 
 _COLUMNS = (
     "t.id, t.house, t.line_set, t.area, t.part, t.from_entry, t.why, t.raised_by, coalesce(p.name, ''), t.raised_at, "
@@ -142,3 +142,38 @@ def _steps(db: Database, tag_out: bytes) -> tuple[TagStep, ...]:
         TagStep(Step(step), who, from_key(by), name, datetime.fromisoformat(at), note)
         for step, who, by, name, at, note in rows.fetchall()
     )
+
+
+def add_release(db: Database, tag_out: str, *, by: str, role: str, at: datetime, reason: str, proof: str) -> None:
+    """Put the thing back into use; who may is judged before."""
+    stamp = at.isoformat(timespec="milliseconds")
+    db.execute(
+        "INSERT INTO tag_release(tag_out, by, role, at, reason, proof) VALUES (?,?,?,?,?,?)",
+        (to_key(tag_out), to_key(by), role, stamp, reason, proof),
+    )
+    db.execute("UPDATE tag_out SET state = 'released' WHERE id = ?", (to_key(tag_out),))
+
+
+def add_withdrawal(db: Database, tag_out: str, *, by: str, second: str, at: datetime, reason: str) -> None:
+    """Withdraw a stop that was raised on the wrong set, both people named."""
+    stamp = at.isoformat(timespec="milliseconds")
+    db.execute(
+        "INSERT INTO tag_withdrawal(tag_out, by, second, at, reason) VALUES (?,?,?,?,?)",
+        (to_key(tag_out), to_key(by), to_key(second), stamp, reason),
+    )
+    db.execute("UPDATE tag_out SET state = 'withdrawn' WHERE id = ?", (to_key(tag_out),))
+
+
+def get_ending(db: Database, tag_out: str) -> TagEnding | None:
+    """How a tag-out ended: its release or withdrawal."""
+    key = to_key(tag_out)
+    row = db.execute(
+        "SELECT 'released', p.name, r.role, '', r.at, r.reason, r.proof FROM tag_release r "
+        "JOIN person p ON p.id = r.by WHERE r.tag_out = ? UNION ALL "
+        "SELECT 'withdrawn', p.name, '', s.name, w.at, w.reason, '' FROM tag_withdrawal w "
+        "JOIN person p ON p.id = w.by JOIN person s ON s.id = w.second WHERE w.tag_out = ?",
+        (key, key),
+    ).fetchone()
+    if row is None:
+        return None
+    return TagEnding(TagState(row[0]), row[1], row[2], row[3], datetime.fromisoformat(row[4]), row[5], row[6])

@@ -182,8 +182,8 @@ def list_photos_of_walk(db: Database, house: str, walk: str) -> list[Photo]:
     """Every photo that an entry of the walk names, also those whose bytes have not arrived."""
     rows = db.execute(
         "SELECT u.photo, u.entry, p.sha256, p.mime, p.taken_at, p.state FROM photo_use u "
-        "JOIN entry e ON e.id = u.entry LEFT JOIN photo p ON p.id = u.photo AND p.house = e.house WHERE e.house = ? AND e.walk = ? "
-        "ORDER BY e.arrival, u.photo",
+        "JOIN entry e ON e.id = u.entry LEFT JOIN photo p ON p.id = u.photo AND p.house = e.house "
+        "WHERE e.house = ? AND e.walk = ? ORDER BY e.arrival, u.photo",
         (to_key(house), to_key(walk)),
     )
     uses: dict[bytes, list[str]] = defaultdict(list)

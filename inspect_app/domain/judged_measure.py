@@ -1,0 +1,145 @@
+"""Each figure of a walk set against its published criterion, and against the same figure of sister sets."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+
+from inspect_app.domain.checklist import Checklist, MeasureSpec
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house import House, Inventory
+from inspect_app.domain.judge import Result, Verdict, judge, limits_for
+from inspect_app.domain.part import Part
+from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.siblings import SetValue
+from inspect_app.domain.units import UNITS, convert, exact
+from inspect_app.domain.walk import Look, Measure
+
+WEAR_STEP = Fraction(1)
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedMeasure:
+    """A figure with one verdict for each limit that its point cites."""
+
+    measure: Measure
+    look: Look
+    part: Part
+    verdicts: tuple[Verdict, ...]
+
+    @property
+    def outside(self) -> bool:
+        """Whether any cited criterion says outside."""
+        return any(verdict.result is Result.OUTSIDE for verdict in self.verdicts)
+
+
+def judged_measures(
+    looks: Iterable[Look],
+    parts: Mapping[str, Part],
+    inventory: Inventory,
+    checklists: Sequence[Checklist],
+    criteria: Mapping[str, Criterion],
+) -> tuple[JudgedMeasure, ...]:
+    """Every figure of these looks, judged by the attributes that its part has now."""
+    specs = _specs(checklists)
+    return tuple(
+        JudgedMeasure(measure, look, parts[measure.part], _verdicts(measure, specs, inventory, criteria))
+        for look in looks
+        for measure in look.measures
+        if measure.part in parts
+    )
+
+
+def _specs(checklists: Sequence[Checklist]) -> dict[tuple[str, str], MeasureSpec]:
+    return {
+        (point.id, spec.quantity): spec
+        for checklist in checklists
+        for point in checklist.points()
+        for spec in point.measures
+    }
+
+
+def attributes_of(house: House, inventory: Inventory, part: str) -> dict[str, str]:
+    """What the limits of a part may turn on: the attributes of its present life and the law of the house's place."""
+    life = inventory.lives.get(part)
+    attributes = dict(life.attributes) if life else {}
+    if house.settings.get("jurisdiction"):
+        attributes["jurisdiction"] = house.settings["jurisdiction"]
+    return attributes
+
+
+def _verdicts(
+    measure: Measure,
+    specs: Mapping[tuple[str, str], MeasureSpec],
+    inventory: Inventory,
+    criteria: Mapping[str, Criterion],
+) -> tuple[Verdict, ...]:
+    spec = specs.get((measure.point, measure.quantity))
+    criterion = criteria.get(spec.criterion) if spec else None
+    try:
+        attributes = attributes_of(inventory.house, inventory, measure.part)
+        limits = limits_for(criterion, attributes) if criterion else ()
+        return judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
+    except BadValue as error:
+        return (Verdict(Result.NOT_JUDGED, f"not judged: {error.message}"),)
+    except InvalidOperation:
+        return (Verdict(Result.NOT_JUDGED, f"not judged: “{measure.value}” is not a number"),)
+
+
+def _resolution(measure: Measure) -> Decimal | None:
+    try:
+        step = Decimal(measure.resolution)
+    except InvalidOperation:
+        return None
+    return step if step.is_finite() and step > 0 else None
+
+
+def values_of_sets(
+    judged: Iterable[JudgedMeasure], looks: Iterable[Look], parts: Mapping[str, Part], inventory: Inventory
+) -> list[SetValue]:
+    """The figures and wear ratings of parts that belong to a line set, in groups that may be compared."""
+    kinds = {line_set.id: line_set.kind for line_set in inventory.line_sets}
+    units: dict[tuple[str, ...], str] = {}
+    values = [value for row in judged if (value := _figure(row, kinds, units))]
+    for look in looks:
+        for finding in look.findings:
+            part = parts.get(finding.part)
+            if finding.wear is not None and part is not None and part.line_set in kinds:
+                group = (*_group(part, kinds[part.line_set]), finding.point, "wear")
+                title = f"wear rating, {_where(part)}"
+                values.append(SetValue(part.line_set, group, title, Fraction(finding.wear), "", WEAR_STEP))
+    return values
+
+
+def _figure(row: JudgedMeasure, kinds: Mapping[str, str], units: dict[tuple[str, ...], str]) -> SetValue | None:
+    part, measure = row.part, row.measure
+    if part.line_set is None or part.line_set not in kinds or measure.unit not in UNITS:
+        return None
+    dimension = UNITS[measure.unit].dimension
+    group = (*_group(part, kinds[part.line_set]), measure.point, measure.quantity, dimension)
+    unit = units.setdefault(group, measure.unit)
+    try:
+        value = convert(Decimal(measure.value), measure.unit, unit)
+        step = convert(_step(measure), measure.unit, unit)
+    except (BadValue, InvalidOperation):
+        return None
+    title = f"{measure.quantity.replace('_', ' ')}, {_where(part)}"
+    return SetValue(part.line_set, group, title, value, unit, step, measure.value if unit == measure.unit else "")
+
+
+def _step(measure: Measure) -> Fraction:
+    """The gauge's smallest step, else one unit in the last place that was written."""
+    step = _resolution(measure)
+    if step is not None:
+        return exact(step)
+    exponent = Decimal(measure.value).as_tuple().exponent
+    return Fraction(10) ** (exponent if isinstance(exponent, int) else 0)
+
+
+def _group(part: Part, set_kind: str) -> tuple[str, ...]:
+    return (set_kind, part.kind.value, str(part.line or ""))
+
+
+def _where(part: Part) -> str:
+    return kind_title(part.kind) + (f", line {part.line}" if part.line else "")

@@ -1,0 +1,65 @@
+"""Conditions that a house has accepted, with who accepted them, why, and until when."""
+
+from datetime import datetime
+
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.walk_record import Accepted
+
+
+def list_accepted(db: Database, house: str, ended_too: bool = False) -> list[Accepted]:
+    """The accepted conditions of a house by review date; ended ones only when asked for."""
+    rows = db.execute(
+        "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, "
+        "c.ended_at IS NOT NULL FROM accepted_condition c JOIN part q ON q.id = c.part WHERE c.house = ? AND (? OR c.ended_at IS NULL) "
+        "ORDER BY c.review_by, c.id",
+        (to_key(house), int(ended_too)),
+    )
+    return [Accepted(from_key(row[0]), from_key(row[1]), *row[2:9], bool(row[9])) for row in rows.fetchall()]
+
+
+def add_accepted(
+    db: Database,
+    *,
+    house: str,
+    part: str,
+    what: str,
+    accepted_by: str,
+    role: str,
+    reason: str,
+    paper: str,
+    review_by: str,
+    by: str,
+    at: datetime,
+) -> str:
+    """Keep an accepted condition; returns its id."""
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO accepted_condition(id, house, part, what, accepted_by, role, reason, paper, review_by, by, at) "
+        "VALUES (?,?,?,?,?,?,?,?,?,?,?)",
+        (
+            to_key(new),
+            to_key(house),
+            to_key(part),
+            what,
+            accepted_by,
+            role,
+            reason,
+            paper,
+            review_by,
+            to_key(by),
+            at.isoformat(timespec="milliseconds"),
+        ),
+    )
+    return new
+
+
+def end_accepted(db: Database, house: str, condition: str, at: datetime) -> bool:
+    """End an accepted condition; False when it had ended or is not of this house."""
+    cursor = db.execute(
+        "UPDATE accepted_condition SET ended_at = ? WHERE house = ? AND id = ? AND ended_at IS NULL",
+        (at.isoformat(timespec="milliseconds"), to_key(house), to_key(condition)),
+    )
+    return bool(cursor.rowcount)

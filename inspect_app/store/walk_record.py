@@ -1,0 +1,80 @@
+"""Everything that the store knows of one walk, gathered into one value."""
+
+from dataclasses import replace
+
+from sqlite_utils import Database
+
+from inspect_app.domain.checklist import Checklist, Review
+from inspect_app.domain.walk_record import WalkRecord
+from inspect_app.store.accepted_condition import list_accepted
+from inspect_app.store.checklist import get_review, get_revision
+from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
+from inspect_app.store.house import get_inventory
+from inspect_app.store.seal import list_seals, list_sealed_entries
+from inspect_app.store.tag_out import list_tag_outs
+from inspect_app.store.walk import (
+    get_opening,
+    get_walk,
+    list_closings,
+    list_devices_of_walk,
+    list_entries_of_walk,
+    list_known_before,
+)
+from inspect_app.store.walk_look import list_decisions, list_looks_of_walk, list_photos_of_walk
+
+
+def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
+    """One walk of the house with all that arrived for it, late entries too; None when there is no such walk.
+
+    `late` names the entries that no seal covers, once there is a seal.
+    """
+    found = get_walk(db, house, walk)
+    if found is None:
+        return None
+    signatures = list_seals(db, house, walk)
+    sealed = list_sealed_entries(db, walk)
+    entries = list_entries_of_walk(db, house, walk)
+    closings = list_closings(db, house, walk)
+    checklists = _checklists(db, found.scope.checklists)
+    deficiencies = list_deficiencies(db, house)
+    return WalkRecord(
+        walk=found,
+        inventory=get_inventory(db, house),
+        checklists=checklists,
+        reviews=_reviews(db, house, checklists),
+        opening=get_opening(db, house, walk),
+        closings=tuple(closings),
+        devices=tuple(list_devices_of_walk(db, house, walk, closings)),
+        looks=tuple(list_looks_of_walk(db, house, walk)),
+        decisions=tuple(list_decisions(db, walk)),
+        known_before=list_known_before(db, house, walk),
+        photos=tuple(list_photos_of_walk(db, house, walk)),
+        tag_outs=tuple(list_tag_outs(db, house)),
+        deficiencies=tuple(row for row in deficiencies if row.open),
+        numbers=list_numbers_of_findings(db, house),
+        accepted=tuple(list_accepted(db, house)),
+        entries=tuple(entries),
+        signatures=tuple(signatures),
+        late=tuple(entry for entry, _ in entries if signatures and entry not in sealed),
+    )
+
+
+def without_late(record: WalkRecord) -> WalkRecord:
+    """The record without the entries that no seal covers yet, as a signed walk is counted."""
+    gone = set(record.late)
+    return replace(
+        record,
+        looks=tuple(look for look in record.looks if look.entry not in gone),
+        entries=tuple(row for row in record.entries if row[0] not in gone),
+        late=(),
+    )
+
+
+def _checklists(db: Database, chosen: tuple[tuple[str, str], ...]) -> tuple[Checklist, ...]:
+    kept = (get_revision(db, revision) for _, revision in chosen)
+    return tuple(checklist for checklist in kept if checklist is not None)
+
+
+def _reviews(db: Database, house: str, checklists: tuple[Checklist, ...]) -> dict[str, Review]:
+    found = {checklist.revision: get_review(db, house, checklist.revision) for checklist in checklists}
+    return {revision: review for revision, review in found.items() if review is not None}
