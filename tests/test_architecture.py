@@ -21,6 +21,7 @@ FOREIGN = {
     "store": {"sqlite_utils", "yaml", "argon2"},
     "output": {
         "jinja2",
+        "markupsafe",
         "weasyprint",
         "fontTools",
         "font_source_sans_pro",

@@ -16,9 +16,10 @@ from xml.etree import ElementTree as ET
 from weasyprint import CSS, HTML, Attachment
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-from inspect_app.domain.report import ReportModel, build_report
+from inspect_app.domain.report import build_report
 from inspect_app.output.attachments import attachments_of
 from inspect_app.output.report_html import MARK_PICTURES, PAPERS, PrintFacts, report_html
+from inspect_app.output.report_photo import fit_photos
 
 VARIANT = "pdf/a-3a"
 _PAGE = "@page {{ size: {0} }} @page plan {{ size: {0} landscape }}"
@@ -59,9 +60,11 @@ def render_pdf(
     missing = [photo for photo in model.photo_ids if photo not in photos]
     if missing:
         raise ValueError(f"photo {missing[0]} is named by the walk but its picture is not there")
+    say("Preparing the photos")
+    fitted = fit_photos({photo: photos[photo] for photo in model.photo_ids})
     say("Writing the sections")
     facts = PrintFacts(paper, hashlib.sha256(sealed).hexdigest(), made_at)
-    fetcher = OnlyFromMemory(_served(model, photos))
+    fetcher = OnlyFromMemory(_served(fitted))
     html = HTML(string=report_html(model, facts), base_url="app:", url_fetcher=fetcher)
     gc.collect()
     gc.freeze()
@@ -75,9 +78,9 @@ def render_pdf(
     return bytes(document.write_pdf(pdf_variant=VARIANT))
 
 
-def _served(model: ReportModel, photos: Mapping[str, bytes]) -> dict[str, tuple[str, bytes]]:
+def _served(photos: Mapping[str, bytes]) -> dict[str, tuple[str, bytes]]:
     served = {address: ("image/svg+xml", picture) for address, picture in MARK_PICTURES.items()}
-    served |= {f"app:photo/{photo}": ("image/jpeg", photos[photo]) for photo in model.photo_ids}
+    served |= {f"app:photo/{photo}": ("image/jpeg", content) for photo, content in photos.items()}
     return served
 
 

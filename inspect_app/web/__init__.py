@@ -15,6 +15,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.account",
     "inspect_app.web.member",
     "inspect_app.web.checklist",
+    "inspect_app.web.report",
     "inspect_app.web.walk_shell",
 )
 THEMES = ("auto", "light", "dark", "red")

@@ -1,0 +1,71 @@
+"""Rows that a check of the whole record reads: entries with their bytes, seals with what they cover, photos."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from sqlite_utils import Database
+
+from inspect_app.domain.ids import from_key
+
+
+class StoredEntry(NamedTuple):
+    """An entry's raw bytes beside the SHA-256 (hex) that was stored for them."""
+
+    id: str
+    raw: bytes
+    sha256: str
+
+
+class StoredSeal(NamedTuple):
+    """A seal with its data and the entries it covers, as (id, SHA-256 in hex)."""
+
+    walk: str
+    n: int
+    house: str
+    number: str
+    root_sha256: str
+    journal_head: str
+    data: bytes
+    entries: tuple[tuple[str, str], ...]
+
+
+def list_stored_entries(db: Database) -> Iterator[StoredEntry]:
+    """Every entry in order of arrival."""
+    for key, raw, sha256 in db.execute("SELECT id, raw, sha256 FROM entry ORDER BY arrival"):
+        yield StoredEntry(from_key(key), bytes(raw), sha256.hex())
+
+
+def list_stored_seals(db: Database) -> list[StoredSeal]:
+    """Every seal, oldest first."""
+    rows = db.execute(
+        "SELECT walk, n, house, number, root_sha256, journal_head, data FROM seal ORDER BY at, walk, n"
+    ).fetchall()
+    return [
+        StoredSeal(
+            walk=from_key(walk),
+            n=n,
+            house=from_key(house),
+            number=number,
+            root_sha256=root.hex(),
+            journal_head=head.hex(),
+            data=bytes(data),
+            entries=tuple(
+                (from_key(entry), sha256.hex())
+                for entry, sha256 in db.execute(
+                    "SELECT entry, sha256 FROM sealed_entry WHERE walk = ? AND n = ?", (walk, n)
+                ).fetchall()
+            ),
+        )
+        for walk, n, house, number, root, head, data in rows
+    ]
+
+
+def find_seals_by_data(db: Database, data: bytes) -> list[StoredSeal]:
+    """Seals whose data are exactly these bytes."""
+    return [seal for seal in list_stored_seals(db) if seal.data == data]
+
+
+def list_photo_digests(db: Database) -> list[tuple[str, str]]:
+    """(photo id, SHA-256 in hex) of every photo whose bytes are said to be stored."""
+    rows = db.execute("SELECT id, sha256 FROM photo WHERE state = 'stored' ORDER BY received_at, id").fetchall()
+    return [(from_key(key), sha256.hex()) for key, sha256 in rows]
