@@ -117,6 +117,11 @@ function rows(list, stop, state, at) {
   });
 }
 
+// A tap that could not be kept must never look as if it had been.
+window.addEventListener("error", (event) => {
+  const full = event.error?.name === "QuotaExceededError";
+  tellQueue(1, { message: full ? "NOT saved: this browser's storage is full" : "NOT saved: something went wrong, reload the page" });
+});
 onSending((event) => tellQueue(event.left, event.error));
 window.addEventListener("online", () => walk && saved());
 document.addEventListener("visibilitychange", () => walk && !document.hidden && saved());

@@ -51,3 +51,9 @@ export const looksOf = {
   get: (walk) => read(`looks/${walk}`, []),
   set: (walk, value) => write(`looks/${walk}`, value),
 };
+
+// Every entry this browser made in a walk, so that its closing can say what the office should have.
+export const made = {
+  get: (walk) => read(`made/${walk}`, []),
+  add: (walk, id, seq) => write(`made/${walk}`, [...made.get(walk), { id, seq }]),
+};

@@ -1,6 +1,6 @@
 // The walk in hand: the pack, what has been recorded, and which points one tap answers here.
 
-import { looksOf, nextSeq, place, queue } from "./memory.js";
+import { looksOf, made, nextSeq, place, queue } from "./memory.js";
 import { uuid7 } from "./ids.js";
 
 const MET_BY = {
@@ -122,6 +122,7 @@ export class Walk {
 
   remember(entry) {
     queue.add(this.house, entry.id, JSON.stringify(entry));
+    made.add(this.id, entry.id, entry.seq);
     if (entry.kind !== "look") return;
     const { id, part, pass, points, result, tap, replaces, findings, recorded_at } = entry;
     this.looks.push({ entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at });
