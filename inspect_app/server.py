@@ -79,7 +79,8 @@ def check_listen(listen: Listen) -> None:
 
 def settings_of(settings: Settings, listen: Listen) -> Settings:
     """The settings with what follows from where the server listens: cookies, proxies, names it answers to."""
-    own = () if listen.host in ("0.0.0.0", "::") else (listen.host,)  # noqa: S104 (compared, not bound)
+    host = f"[{listen.host}]" if ":" in listen.host else listen.host
+    own = () if listen.host in ("0.0.0.0", "::") else (host,)  # noqa: S104 (compared, not bound)
     hosts = tuple(dict.fromkeys((*settings.trusted_hosts, *own, *listen.names)))
     secure = listen.tls or listen.proxies > 0
     return replace(settings, secure_cookies=secure, proxies=listen.proxies, trusted_hosts=hosts)

@@ -4,7 +4,6 @@ import logging
 import secrets
 
 from flask import Flask, Response, jsonify, make_response, render_template, request
-from flask.globals import request_ctx
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
@@ -43,8 +42,6 @@ def answer(status: int, word: str, title: str, message: str) -> Response:
     """The error as JSON for programs and as a page for people."""
     if request.path.startswith("/api/"):
         return make_response(jsonify(error=word, message=message), status)
-    if request_ctx.url_adapter is None:  # the host is not one of ours, so no link can be made
-        return Response(f"{title}. {message}\n", status, mimetype="text/plain")
     return make_response(render_template("error.html", title=title, message=message, status=status), status)
 
 

@@ -1,8 +1,9 @@
 """Headers on every response, limits on what is taken in, and the refusal of requests from other sites."""
 
+import re
 from urllib.parse import urlsplit
 
-from flask import Flask, Response, request
+from flask import Flask, Response, abort, request
 
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, NotAllowed
@@ -35,12 +36,11 @@ MEGABYTE = 1024 * 1024
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
-def _limits(settings: Settings) -> dict[str, object]:
+def _limits() -> dict[str, object]:
     return {
         "MAX_CONTENT_LENGTH": 16 * MEGABYTE,
         "MAX_FORM_MEMORY_SIZE": 200_000,
         "MAX_FORM_PARTS": 2_000,
-        "TRUSTED_HOSTS": list(settings.trusted_hosts) or None,
         "PROPAGATE_EXCEPTIONS": False,
         "WTF_CSRF_TIME_LIMIT": None,  # a form may lie open for a day; its token belongs to the session
         "WTF_CSRF_CHECK_DEFAULT": False,  # access.py checks, route by route
@@ -82,5 +82,12 @@ def refuse_unreadable() -> None:
 
 def init_app(app: Flask, settings: Settings) -> None:
     """Set the limits and put the headers on everything that leaves."""
-    app.config.update(_limits(settings))
+    app.config.update(_limits())
     app.after_request(_add_headers)
+    known = frozenset(name.lower() for name in settings.trusted_hosts)
+
+    @app.before_request
+    def refuse_unknown_host() -> None:
+        # Werkzeug's TRUSTED_HOSTS cannot hold an IPv6 address, so the check is made here.
+        if re.sub(r":\d+\Z", "", request.host.lower()) not in known:
+            abort(400, "This server does not answer to that host name. Start it with --name to add one.")
