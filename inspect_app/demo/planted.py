@@ -20,10 +20,11 @@ class Today(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Planted:
-    """One defect at one part. `points` are those under which a finding counts as having found it; the first is the usual.
+    """One defect at one part.
 
-    `since` and `until`: it is there from so many days before today until so many (None: it still is). `noticed`: so many
-    days before today the walks of the past first see it (None: they never did). `scene` and `amount` draw its picture.
+    `points` are those under which a finding counts as having found it, the usual one first. `since` and `until`: it is
+    there from so many days before today until so many (None: it still is). `noticed`: so many days before today the
+    walks of the past first see it (None: they never did). `scene` and `amount` draw its picture.
     """
 
     key: str
@@ -91,7 +92,8 @@ PLANTED: tuple[Planted, ...] = (
     ),
     Planted(
         "head-well", ACCEPTED_WELL, ("wells-head-well", "wells-accepted", "wells-cover"), "chain-low",
-        "Head well open to the walkway for about 6 ft, a low chain in place of the rail", _RESTRICT, None, "open_well", 0.8,
+        "Head well open to the walkway for about 6 ft, a low chain in place of the rail",
+        _RESTRICT, None, "open_well", 0.8,
         since=420, noticed=399, today=Today.FOUND,
     ),
     Planted(

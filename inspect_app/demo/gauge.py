@@ -1,0 +1,117 @@
+"""Measures at marked stations, the same at each gauge round: a rope that thins, a groove that wears, their sisters.
+
+The figures are invented; how they lie to the published limits is what the demonstration is about.
+"""
+
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from inspect_app.demo.crew import Round
+from inspect_app.demo.planted import SHRINKING_ROPE, SISTER_SETS, WORN_BLOCK, Planted, planted_by_key
+from inspect_app.domain.checklist import Checklist
+
+ROPE, GROOVE = "lift-line-diameter", "loft-block-groove-radius"
+_STEP = Decimal("0.0005")
+
+
+class Figure(NamedTuple):
+    """A measure in inches with how far one reading strays from it."""
+
+    quantity: str
+    value: Decimal
+    spread: Decimal
+    station: str
+    gauge: str
+
+
+def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
+    """Measure at every marked station; the odd ones become findings once their figure is plainly off."""
+    age = Decimal(walk.habits.days_ago)
+    for number in SISTER_SETS:
+        for line, tag in ((3, f"LB {number}-3"), (3, f"LL {number}-3")):
+            kind = GROOVE if tag.startswith("LB") else ROPE
+            _station(walk, checklist, tag, kind, _usual(kind, f"at line {line}"))
+    worn = Decimal("0.1275") + Decimal("0.0085") * age / 1000
+    _station(walk, checklist, WORN_BLOCK, GROOVE, _groove(worn), planted_by_key("groove"))
+    thin = Decimal("0.2415") + Decimal("0.0125") * age / 1000
+    _station(walk, checklist, SHRINKING_ROPE, ROPE, _rope(thin, "over the loft block"), planted_by_key("rope-thin"))
+    for number in ("4", "14", "18", "31"):
+        value = Decimal("0.742") if number == "18" else Decimal("0.751")
+        figure = Figure("rope_diameter", value, Decimal("0.002"), "at the lock, set at mid trim", "tape gauge T2")
+        _station(walk, checklist, f"HL {number}", "hand-line-diameter", figure, where="rail/static")
+
+
+def measure_guardrails(walk: Round, checklist: Checklist) -> None:
+    """Height and opening of each guardrail."""
+    for tag, height, opening in (("GR HR", "42.25", "19.5"), ("GR BR", "41.5", "20.5"), ("GR G1", "42", "18.75")):
+        walk.phone.wait(30, 80)
+        measures = [
+            _measure("guardrails-measures", "rail_height", Decimal(height), "at mid length", "tape T1", "0.25"),
+            _measure("guardrails-measures", "rail_opening", Decimal(opening), "rail to mid rail", "tape T1", "0.25"),
+        ]
+        walk.look(checklist, "access/static", tag, ["guardrails-measures"], measures=measures)
+
+
+def count_broken_wires(walk: Round, checklist: Checklist, planted: Planted) -> None:
+    """The count that goes with a finding of broken wires."""
+    walk.phone.wait(60, 120)
+    measures = [
+        {
+            **_measure("lift-line-broken-wires", quantity, Decimal(count), "worst rope lay", "eye and glass", "1"),
+            "unit": "count",
+        }
+        for quantity, count in (("broken_wires", 3), ("broken_wires_in_strand", 2))
+    ]
+    photos = [walk.phone.shoot(planted.scene, planted.tag, planted.amount)]
+    walk.look(checklist, "grid/static", planted.tag, ["lift-line-broken-wires"], measures=measures, photos=photos)
+
+
+def _station(
+    walk: Round,
+    checklist: Checklist,
+    tag: str,
+    point: str,
+    figure: Figure,
+    planted: Planted | None = None,
+    where: str = "grid/static",
+) -> None:
+    walk.phone.wait(25, 90)
+    chance = walk.habits.chance
+    readings = [figure.value + figure.spread * Decimal(round(chance.uniform(-1, 1), 2)) for _ in range(2)]
+    readings = [(reading / _STEP).to_integral_value() * _STEP for reading in readings]
+    least = min(readings)
+    measure = _measure(point, figure.quantity, least, figure.station, figure.gauge, str(_STEP))
+    measure["readings"] = [str(reading) for reading in readings]
+    photos = []
+    if planted is not None and walk.habits.days_ago == 0:
+        photos = [walk.phone.shoot("rope_caliper", tag, 0.8) for _ in range(2 if point == ROPE else 1)]
+    walk.look(checklist, where, tag, [point], measures=[measure], photos=photos)
+
+
+def _usual(kind: str, station: str) -> Figure:
+    return _rope(Decimal("0.2545"), station) if kind == ROPE else _groove(Decimal("0.1355"))
+
+
+def _rope(value: Decimal, station: str) -> Figure:
+    return Figure("rope_diameter", value, Decimal("0.0005"), station, "wide-jaw caliper C1")
+
+
+def _groove(value: Decimal) -> Figure:
+    return Figure("groove_radius", value, Decimal("0.0005"), "arc the line lies in", "groove gauges G1")
+
+
+def _measure(point: str, quantity: str, value: Decimal, station: str, gauge: str, resolution: str) -> dict[str, Any]:
+    text = format(value.normalize(), "f")
+    return {
+        "point": point,
+        "quantity": quantity,
+        "value": text,
+        "unit": "in",
+        "typed": text,
+        "readings": [],
+        "station": station,
+        "gauge": gauge,
+        "resolution": resolution,
+        "load_state": "unloaded",
+        "hint": "none",
+    }
