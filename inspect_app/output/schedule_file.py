@@ -110,7 +110,8 @@ def _sheet(values: Any, formulas: Any) -> Table:
     ]
     while table and not any(table[-1]):
         table.pop()
-    return table
+    width = max((n for row in table for n, cell in enumerate(row, start=1) if cell), default=0)
+    return [row[:width] for row in table]
 
 
 def _cell_text(value: object) -> str:
