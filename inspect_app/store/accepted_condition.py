@@ -12,12 +12,15 @@ from inspect_app.domain.walk_record import Accepted
 def list_accepted(db: Database, house: str, ended_too: bool = False) -> list[Accepted]:
     """The accepted conditions of a house by review date; ended ones only when asked for."""
     rows = db.execute(
-        "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, "
-        "c.ended_at IS NOT NULL FROM accepted_condition c JOIN part q ON q.id = c.part WHERE c.house = ? AND (? OR c.ended_at IS NULL) "
+        "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, c.ended_at "
+        "FROM accepted_condition c JOIN part q ON q.id = c.part WHERE c.house = ? AND (? OR c.ended_at IS NULL) "
         "ORDER BY c.review_by, c.id",
         (to_key(house), int(ended_too)),
     )
-    return [Accepted(from_key(row[0]), from_key(row[1]), *row[2:9], bool(row[9])) for row in rows.fetchall()]
+    return [
+        Accepted(from_key(key), from_key(part), tag, what, by, role, reason, paper, review_by, ended is not None)
+        for key, part, tag, what, by, role, reason, paper, review_by, ended in rows.fetchall()
+    ]
 
 
 def add_accepted(

@@ -140,3 +140,13 @@ def list_known_before(db: Database, house: str, walk: str) -> frozenset[str]:
         "SELECT DISTINCT part FROM look WHERE house = ? AND (walk IS NULL OR walk <> ?)", (to_key(house), to_key(walk))
     )
     return frozenset(from_key(part) for (part,) in rows.fetchall())
+
+
+def find_line_set_of_part(db: Database, house: str, part: str) -> tuple[str | None, str | None]:
+    """(line set, area) of a part of the house; (None, None) when it is not there."""
+    row = db.execute(
+        "SELECT line_set, area FROM part WHERE house = ? AND id = ?", (to_key(house), to_key(part))
+    ).fetchone()
+    if row is None:
+        return None, None
+    return (from_key(row[0]) if row[0] else None), from_key(row[1])

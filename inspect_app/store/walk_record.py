@@ -9,8 +9,7 @@ from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import get_review, get_revision
 from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
-from inspect_app.store.house import get_inventory
-from inspect_app.store.seal import list_seals, list_sealed_entries
+from inspect_app.store.seal import list_sealed_entries, list_seals
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import (
     get_opening,
@@ -20,6 +19,7 @@ from inspect_app.store.walk import (
     list_entries_of_walk,
     list_known_before,
 )
+from inspect_app.store.walk_inventory import get_inventory
 from inspect_app.store.walk_look import list_decisions, list_looks_of_walk, list_photos_of_walk
 
 
