@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from inspect_app import __version__
 from inspect_app.config import default_data_dir
 from inspect_app.domain.errors import DomainError
 
@@ -56,7 +57,7 @@ class LazyGroup(click.Group):
     help="The data folder; INSPECT_APP_DATA or a folder of your own when left out.",
 )
 @click.option("--verbose", is_flag=True, help="Log more.")
-@click.version_option(package_name="inspect-app")
+@click.version_option(__version__, prog_name="inspect-app")  # read here: a checkout is not an installed package
 @click.pass_context
 def main(ctx: click.Context, data: Path, verbose: bool) -> None:
     """Grid and gallery inspection log.
