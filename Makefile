@@ -7,7 +7,7 @@ COMPILE = .cache/lock/bin/python -m piptools compile --quiet --generate-hashes -
   --no-emit-index-url --no-emit-find-links $(if $(UPGRADE),--upgrade)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test test-fast bench lint format lock
+.PHONY: help demo test test-fast bench lint format map lock
 
 help: ## Say what each target does
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /\1|/' | awk -F'|' '{printf "  %-10s %s\n", $$1, $$2}'
@@ -38,6 +38,10 @@ format: ## Put the code into its usual form
 	@sh .ci/prepare test
 	@$(PY) -m ruff check --fix .
 	@$(PY) -m ruff format .
+
+map: ## Write the map of the tree in DEVELOPERS.md anew
+	@sh .ci/prepare test
+	@$(PY) -m tests.tree_map
 
 lock: ## Make the lock files anew from pyproject.toml (UPGRADE=1: take the newest versions)
 	@$${PYTHON:-python3} -m venv .cache/lock
