@@ -9,14 +9,15 @@ from inspect_app.store.data_folder import read_secret
 from inspect_app.web import access, database, errors, filters, security, session_cookie, static_files
 
 # Modules with a `blueprint`. A module may also have `NAV`: (label, endpoint, permission) rows for the menu of a house,
-# which stand in the order of this list; each endpoint takes house_id and nothing else.
+# which stand in the order of this list; each endpoint takes house_id and nothing else. The first page of the menu that
+# a person may open is where they land after signing in.
 PAGES: tuple[str, ...] = (
     "inspect_app.web.auth",
     "inspect_app.web.account",
-    "inspect_app.web.member",
     "inspect_app.web.checklist",
     "inspect_app.web.report",
     "inspect_app.web.walk_shell",
+    "inspect_app.web.member",
 )
 THEMES = ("auto", "light", "dark", "red")
 THEME_COOKIE = "theme"

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Blueprint, flash, g, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, current_app, flash, g, make_response, redirect, render_template, request, url_for
 from flask_wtf import FlaskForm
 from wtforms import PasswordField, StringField
 from wtforms.validators import InputRequired, Length
@@ -10,7 +10,9 @@ from wtforms.validators import InputRequired, Length
 from inspect_app import clock
 from inspect_app.actions import account as accounts
 from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.house import House
 from inspect_app.domain.password import MAX_LENGTH
+from inspect_app.domain.role import Role, allows
 from inspect_app.store.device import list_devices
 from inspect_app.store.membership import list_houses_of
 from inspect_app.store.session import list_sessions
@@ -51,8 +53,16 @@ def start() -> Any:
     """The houses one belongs to."""
     houses = list_houses_of(get_db(), g.person.id)
     if len(houses) == 1:
-        return redirect(f"/houses/{houses[0][0].id}/", 303)
-    return render_template("account/start.html", houses=houses)
+        return redirect(first_page(*houses[0]), 303)
+    pages = {house.id: first_page(house, roles) for house, roles in houses}
+    return render_template("account/start.html", houses=houses, pages=pages)
+
+
+def first_page(house: House, roles: frozenset[Role]) -> str:
+    """The first page of the house's menu that these roles may open."""
+    menu = current_app.jinja_env.globals["house_menu"]
+    endpoint = next((endpoint for _, endpoint, needed in menu if allows(needed, roles)), "account.my_account")
+    return url_for(endpoint, house_id=house.id)
 
 
 @blueprint.get("/account")

@@ -22,8 +22,11 @@ def _as_datetime(value: datetime | str) -> datetime:
 
 
 def local_time(value: datetime | str | None) -> str:
-    """A moment in the house's own time, as 2026-03-04 19:22; '' for None."""
-    return _as_datetime(value).astimezone(_zone()).strftime("%Y-%m-%d %H:%M") if value else ""
+    """A moment in the house's own time, as 2026-03-04 19:22 (in UTC, and saying so, outside of a house); '' for None."""
+    if not value:
+        return ""
+    text = _as_datetime(value).astimezone(_zone()).strftime("%Y-%m-%d %H:%M")
+    return text if g.get("house") else f"{text} UTC"
 
 
 def local_date(value: datetime | date | str | None) -> str:
