@@ -28,6 +28,7 @@ from inspect_app.store.deficiency import (
     set_deficiency_grade,
 )
 from inspect_app.store.journal import append_journal, item
+from inspect_app.store.look import update_part_state
 from inspect_app.store.membership import get_membership
 from inspect_app.store.tag_out import raise_tag_out
 from inspect_app.store.walk import find_line_set_of_part, get_walk
@@ -68,6 +69,8 @@ def countersign_entries(
             if waiting[entry].by == actor:
                 raise NotAllowed("Nobody countersigns their own entries. Ask another director or inspector.")
         done = [entry for entry in entries if add_countersign(db, entry=entry, by=actor, how=how, at=at)]
+        for part in {waiting[entry].part for entry in done}:
+            update_part_state(db, house, part)
         items = [item("countersign", entry, [actor, how.value]) for entry in done]
         append_journal(db, at=at, actor=actor, action="walk.countersign", house=house, items=items)
     return len(done)
@@ -162,6 +165,7 @@ def _regrade_deficiency(
         return
     words = f"Graded {GRADE_TITLES[grade]} at review, was {GRADE_TITLES[deficiency.grade]}."
     set_deficiency_grade(db, deficiency.id, grade)
+    update_part_state(db, house, deficiency.part)
     add_deficiency_event(
         db, deficiency=deficiency, to_state=deficiency.state, by=actor, role="", at=at,
         note=" ".join(filter(None, (words, reason.strip()))), proof={},

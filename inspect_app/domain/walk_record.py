@@ -1,6 +1,6 @@
 """All that the store knows of one walk, as one value from which review pages and sealed data are made."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -155,17 +155,6 @@ class WalkRecord:
     def has_gaps(self) -> bool:
         """Whether something a device counted is missing: entries, a closing, or photos still on a phone."""
         return any(not device.whole for device in self.devices) or any(not photo.here for photo in self.photos)
-
-
-def missing_numbers(present: Iterable[int], first: int, last: int) -> tuple[Numbers, ...]:
-    """The runs of numbers between first and last (both counted) that are not present, as (from, to)."""
-    runs: list[Numbers] = []
-    expected = first
-    for number in sorted(n for n in set(present) if first <= n <= last):
-        if number > expected:
-            runs.append((expected, number - 1))
-        expected = number + 1
-    return (*runs, (expected, last)) if expected <= last else tuple(runs)
 
 
 def opening_from_json(body: Mapping[str, Any]) -> Opening:

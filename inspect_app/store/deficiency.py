@@ -99,6 +99,11 @@ def _find_again(db: Database, key: bytes, finding: str, said: Answer, grade: Gra
     if said is Answer.WORSE:
         raised = worse_grade(Grade(known), grade)
         db.execute("UPDATE deficiency SET grade = ? WHERE id = ?", (raised.value, key))
+        db.execute(  # a condition that got worse is not the one the house accepted
+            "UPDATE accepted_condition SET ended_at = ? WHERE ended_at IS NULL "
+            "AND part = (SELECT part FROM deficiency WHERE id = ?)",
+            (at.isoformat(timespec="milliseconds"), key),
+        )
     if DeficiencyState(state) not in OPEN_STATES:
         _add_event(
             db, key, state, DeficiencyState.FOUND.value, _recorder(db, finding), "", at, "Found again on a walk."

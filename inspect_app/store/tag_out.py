@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import NamedTuple
 
 from sqlite_utils import Database
 
@@ -177,3 +178,28 @@ def get_ending(db: Database, tag_out: str) -> TagEnding | None:
     if row is None:
         return None
     return TagEnding(TagState(row[0]), row[1], row[2], row[3], datetime.fromisoformat(row[4]), row[5], row[6])
+
+
+class StopScope(NamedTuple):
+    """What a stop takes out of use: a set (with the part it was raised on, if any), an area, or a part of no set."""
+
+    line_set: str | None
+    area: str | None
+    part: str | None
+
+
+def find_scope(
+    db: Database, house: str, *, line_set: str | None = None, area: str | None = None, part: str | None = None
+) -> StopScope | None:
+    """What a stop on exactly one of these takes out of use; None when it is not in the house."""
+    key = to_key(house)
+    if part:
+        row = db.execute("SELECT line_set FROM part WHERE house = ? AND id = ?", (key, to_key(part))).fetchone()
+        return StopScope(_text(row[0]), None, part) if row else None
+    table, wanted = ("line_set", line_set) if line_set else ("area", area)
+    if (
+        not wanted
+        or not db.execute(f"SELECT 1 FROM {table} WHERE house = ? AND id = ?", (key, to_key(wanted))).fetchone()
+    ):
+        return None
+    return StopScope(line_set, None if line_set else area, None)

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from sqlite_utils import Database
 
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.sequence import sequence_gaps
 from inspect_app.domain.walk import Scope, WalkState, scope_from_json
 from inspect_app.domain.walk_record import (
     Closing,
@@ -15,9 +16,9 @@ from inspect_app.domain.walk_record import (
     Opening,
     Walk,
     closing_from_json,
-    missing_numbers,
     opening_from_json,
 )
+from inspect_app.store.entry import list_sequence_numbers
 
 _COLUMNS = (
     "w.id, w.house, w.title, w.date_local, w.state, w.scope, w.opened_by, coalesce(p.name, ''), w.opened_at, "
@@ -106,10 +107,10 @@ def _bodies(db: Database, house: str, walk: str, kind: str) -> list[tuple[dict[s
 
 
 def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable[Closing]) -> list[DeviceUse]:
-    """Each device that recorded on the walk, with the numbers between its first and last that never arrived."""
+    """Each device that recorded on the walk: its entries without closings, and which numbers between never arrived."""
     said = {closing.device: closing for closing in closings}
     rows = db.execute(
-        "SELECT d.id, d.name, p.name, count(*), min(e.seq), max(e.seq) FROM entry e JOIN device d ON d.id = e.device "
+        "SELECT d.id, d.name, p.name, sum(e.kind <> 'closing'), min(e.seq), max(e.seq) FROM entry e JOIN device d ON d.id = e.device "
         "JOIN person p ON p.id = d.person WHERE e.house = ? AND e.walk = ? GROUP BY d.id ORDER BY min(e.arrival)",
         (to_key(house), to_key(walk)),
     ).fetchall()
@@ -120,8 +121,8 @@ def _use(db: Database, row: tuple[bytes, str, str, int, int, int], closing: Clos
     key, name, person, count, first, last = row
     if closing is not None and closing.last_seq is not None:
         last = max(last, closing.last_seq)
-    present = db.execute("SELECT seq FROM entry WHERE device = ? AND seq BETWEEN ? AND ?", (key, first, last))
-    gaps = missing_numbers((seq for (seq,) in present.fetchall()), first, last)
+    seen = (seq for seq in list_sequence_numbers(db, from_key(key)) if first <= seq <= last)
+    gaps = sequence_gaps(seen, last, first)
     closing_count = closing.entry_count if closing is not None else None
     return DeviceUse(from_key(key), name, person, count, last, closing_count, gaps)
 

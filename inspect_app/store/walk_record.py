@@ -5,10 +5,13 @@ from dataclasses import replace
 from sqlite_utils import Database
 
 from inspect_app.domain.checklist import Checklist, Review
+from inspect_app.domain.house import Inventory
 from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import get_review, get_revision
 from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
+from inspect_app.store.house import get_house, list_areas, list_line_sets
+from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.seal import list_sealed_entries, list_seals
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import (
@@ -19,8 +22,18 @@ from inspect_app.store.walk import (
     list_entries_of_walk,
     list_known_before,
 )
-from inspect_app.store.walk_inventory import get_inventory
 from inspect_app.store.walk_look import list_decisions, list_looks_of_walk, list_photos_of_walk
+
+
+def get_inventory(db: Database, house: str) -> Inventory:
+    """The whole house with its retired areas, sets and parts, and the present life of each part. Raises NotFound."""
+    return Inventory(
+        get_house(db, house),
+        tuple(list_areas(db, house, retired=True)),
+        tuple(list_line_sets(db, house, retired=True)),
+        tuple(list_parts(db, house, retired=True)),
+        list_present_lives(db, house),
+    )
 
 
 def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
