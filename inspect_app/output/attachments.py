@@ -37,14 +37,14 @@ class AttachedFile:
 
 
 def attachments_of(data: Mapping[str, Any], sealed: bytes) -> tuple[AttachedFile, ...]:
-    """walk.json with exactly the bytes `sealed`, and three CSV files made from the same data."""
+    """walk.json with exactly the bytes `sealed`, and three CSV files made from the same data, in order of name."""
     demo = bool((data.get("house") or {}).get("demo"))
     note = f"{DEMO_LINE}. " if demo else ""
     return (
-        AttachedFile(WALK_JSON, sealed, note + "The data of the walk in canonical JSON (RFC 8785)", "Source"),
-        AttachedFile("parts.csv", _csv(PARTS, data.get("parts") or (), demo), note + "Parts in scope", "Data"),
         AttachedFile("findings.csv", _csv(FINDINGS, data.get("findings") or (), demo), note + "Findings", "Data"),
         AttachedFile("measures.csv", _measures(data.get("measures") or (), demo), note + "Measures", "Data"),
+        AttachedFile("parts.csv", _csv(PARTS, data.get("parts") or (), demo), note + "Parts in scope", "Data"),
+        AttachedFile(WALK_JSON, sealed, note + "The data of the walk in canonical JSON (RFC 8785)", "Source"),
     )
 
 

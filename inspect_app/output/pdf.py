@@ -75,7 +75,14 @@ def render_pdf(
     metadata.attachments = _attached(data, sealed, datetime.fromisoformat(made_at), fetcher)
     plain = metadata.generate_rdf_metadata
     metadata.generate_rdf_metadata = lambda *spec: _with_universal_access(plain(*spec))
-    return bytes(document.write_pdf(pdf_variant=VARIANT))
+    return bytes(document.write_pdf(finisher=_name_attachments_once, pdf_variant=VARIANT))
+
+
+def _name_attachments_once(_: Any, pdf: Any) -> None:
+    """The typesetter lists each associated file twice in the catalogue; once is meant."""
+    once = list(dict.fromkeys(pdf.catalog["AF"]))
+    del pdf.catalog["AF"][:]
+    pdf.catalog["AF"].extend(once)
 
 
 def _served(photos: Mapping[str, bytes]) -> dict[str, tuple[str, bytes]]:

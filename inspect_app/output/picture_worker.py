@@ -1,0 +1,143 @@
+"""A program of its own, run in a process with little memory and time: decodes one picture and writes clean copies.
+
+Reads the picture's bytes from standard input. Writes one line of JSON, then the copies one after the other:
+{"state": "stored|damaged|too_large", "width", "height", "taken_at", "mime", "copies": [[name, bytes], ...]}.
+A copy is made from the pixels alone, upright and in sRGB; nothing else of the original can be in it.
+"""
+
+import io
+import json
+import re
+import resource
+import sys
+import warnings
+
+MEMORY = 1024 * 1024 * 1024
+SECONDS = 25
+MOST_PIXELS = 40_000_000
+SIZES = (("print", 1200, 82), ("report", 600, 80), ("thumb", 320, 76))  # name, long side in px, JPEG quality
+EXIF_IFD, TAKEN, OFFSET = 0x8769, 0x9003, 0x9011  # Exif 2.32: ExifIFD pointer, DateTimeOriginal, OffsetTimeOriginal
+_TAKEN = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d:\d\d:\d\d)")
+_OFFSET = re.compile(r"[+-]\d\d:\d\d")
+MIMES = {"JPEG": "image/jpeg", "MPO": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp", "HEIF": "image/heic"}
+
+
+def limit() -> None:
+    """Give this process little memory and time, and no way to write files."""
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS + 1))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def work(content: bytes) -> tuple[dict[str, object], list[bytes]]:
+    """The head and the copies for one picture."""
+    from PIL import Image, ImageFile
+
+    Image.MAX_IMAGE_PIXELS = None  # the size is checked here, from the header and before anything is decoded
+    formats = ["JPEG", "PNG", "WEBP"]
+    if content[4:8] == b"ftyp":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener(thumbnails=False)
+        formats = ["HEIF"]
+    try:
+        image = Image.open(io.BytesIO(content), formats=formats)
+    except Exception as error:
+        return {"state": "damaged", "why": _words(error)}, []
+    head: dict[str, object] = {"mime": MIMES.get(image.format or "", ""), "width": image.width, "height": image.height}
+    if image.width * image.height > MOST_PIXELS:
+        return {**head, "state": "too_large"}, []
+    head["taken_at"] = _taken_at(image)
+    try:
+        image.load()
+        head["state"] = "stored"
+    except Exception as error:
+        head.update(state="damaged", why=_words(error))
+        ImageFile.LOAD_TRUNCATED_IMAGES = True  # what can still be seen is worth showing, marked as damaged
+        try:
+            image = Image.open(io.BytesIO(content), formats=formats)
+            image.load()
+        except Exception:
+            return head, []
+    return _with_copies(head, image)
+
+
+def _with_copies(head, image):  # type: ignore[no-untyped-def]
+    from PIL import Image
+
+    upright = _upright(image)
+    head.update(width=upright.width, height=upright.height)
+    copies = []
+    for name, side, quality in SIZES:
+        small = upright.copy()
+        small.thumbnail((side, side), Image.Resampling.LANCZOS, reducing_gap=3.0)
+        clean = Image.new("RGB", small.size)
+        clean.paste(small)
+        out = io.BytesIO()
+        clean.save(out, "JPEG", quality=quality, optimize=True, progressive=False, exif=b"", comment=b"")
+        copies.append((name, out.getvalue()))
+    head["copies"] = [[name, len(data)] for name, data in copies]
+    return head, [data for _, data in copies]
+
+
+def _upright(image):  # type: ignore[no-untyped-def]
+    """The first frame, upright, in sRGB, on white where it is transparent."""
+    from PIL import Image, ImageOps
+
+    if max(image.size) > 2 * SIZES[0][1]:
+        image.thumbnail((2 * SIZES[0][1],) * 2, Image.Resampling.BOX)
+    image = ImageOps.exif_transpose(image)
+    profile = image.info.get("icc_profile")
+    if image.mode.startswith("I;16") or image.mode in ("I", "F"):
+        image = image.point(lambda value: value / 256).convert("L")
+    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
+        image = image.convert("RGBA")
+        white = Image.new("RGBA", image.size, "white")
+        image = Image.alpha_composite(white, image)
+    if image.mode not in ("RGB", "CMYK"):
+        image = image.convert("RGB")
+    return _in_srgb(image, profile).convert("RGB")
+
+
+def _in_srgb(image, profile):  # type: ignore[no-untyped-def]
+    from PIL import ImageCms
+
+    if not profile:
+        return image
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        return ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB") or image
+    except Exception:
+        return image  # a broken profile: the colours may be a little off
+
+
+def _taken_at(image) -> str:  # type: ignore[no-untyped-def]
+    """The camera's own time, read before everything else is left behind."""
+    try:
+        tags = image.getexif().get_ifd(EXIF_IFD)
+        found = _TAKEN.fullmatch(str(tags.get(TAKEN, "")).strip("\x00 "))
+        offset = _OFFSET.fullmatch(str(tags.get(OFFSET, "")).strip("\x00 "))
+    except Exception:
+        return ""
+    if not found:
+        return ""
+    year, month, day, time = found.groups()
+    return f"{year}-{month}-{day}T{time}" + (offset.group() if offset else "")
+
+
+def _words(error: BaseException) -> str:
+    return f"{type(error).__name__}: {error}"[:200]
+
+
+def main() -> int:
+    """Decode what stands on standard input."""
+    limit()
+    warnings.simplefilter("ignore")
+    head, copies = work(sys.stdin.buffer.read())
+    sys.stdout.buffer.write(json.dumps(head).encode() + b"\n" + b"".join(copies))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
