@@ -26,7 +26,16 @@ inspect inspection inspector inspectapp log safety safe backstage technical dire
 counterweight broadway macbeth hamlet ghostlight breakaleg drama opera ballet studio school college university
 """.split()  # noqa: SIM905 (a column of words reads better than 150 quoted ones)
 )
-_RUNS = ("abcdefghijklmnopqrstuvwxyz", "qwertyuiop", "qwertzuiop", "azertyuiop", "asdfghjkl", "zxcvbnm", "yxcvbnm")
+_RUNS = (
+    "1234567890",
+    "abcdefghijklmnopqrstuvwxyz",
+    "qwertyuiop",
+    "qwertzuiop",
+    "azertyuiop",
+    "asdfghjkl",
+    "zxcvbnm",
+    "yxcvbnm",
+)
 _LOOKALIKE = str.maketrans("01345@$!", "oieasasi")
 
 
@@ -39,18 +48,20 @@ def password_problem(password: str, house_words: Iterable[str] = ()) -> str:
         return f"Use at least {MIN_LENGTH} characters. A few words in a row do well; spaces count."
     if len(password) > MAX_LENGTH:
         return f"Use at most {MAX_LENGTH} characters."
-    rest = _without_the_commonplace(password, house_words)
-    if len(rest) < _LEFT_OVER or len(set(rest)) < 4:
-        return "This is built from common words, names of the house or runs of keys. Add words that nobody expects."
+    plain = unicodedata.normalize("NFKC", password).casefold()
+    own = {word for name in house_words for word in re.split(r"\W+", name.casefold()) if len(word) >= 3}
+    for text, known in ((plain, own), (plain.translate(_LOOKALIKE), {word.translate(_LOOKALIKE) for word in own})):
+        rest = _without_the_commonplace(text, known)
+        if len(rest) < _LEFT_OVER or len(set(rest)) < 4:
+            return "This is built from common words, names of the house or runs of keys. Add words that nobody expects."
     return ""
 
 
-def _without_the_commonplace(password: str, house_words: Iterable[str]) -> str:
-    text = unicodedata.normalize("NFKC", password).casefold().translate(_LOOKALIKE)
-    own = {word for name in house_words for word in re.split(r"\W+", name.casefold()) if len(word) >= 3}
-    text = re.sub(r"[\W\d_]+", "", text)
+def _without_the_commonplace(text: str, own: set[str]) -> str:
+    text = re.sub(r"[\W_]+", "", text)
     for word in sorted({*_COMMON, *own}, key=len, reverse=True):
-        text = text.replace(word.translate(_LOOKALIKE), "")
+        text = text.replace(word, "")
+    text = re.sub(r"(?:19|20)\d\d", "", text)
     text = re.sub(r"(.{1,4}?)\1{2,}", r"\1", text)  # abababab counts once
     return _without_runs(text)
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
+from sqlite_utils import Database
 from sqlite_utils.utils import sqlite3
 
 from inspect_app import clock
@@ -95,8 +96,16 @@ def _check_database(data: Path) -> None:
         )
 
 
+def _open(path: Path) -> Database:
+    """The database of a path. Raises Conflict when the file is none, or is damaged at its head."""
+    try:
+        return open_db(path)
+    except sqlite3.DatabaseError as error:
+        raise Conflict(f"{path} is damaged ({error}). It was left alone: restore the last backup.") from error
+
+
 def _migrate(data: Path) -> str:
-    db = open_db(data / DATABASE)
+    db = _open(data / DATABASE)
     try:
         os.chmod(data / DATABASE, 0o600)
         if not is_up_to_date(db):
@@ -115,7 +124,7 @@ def check_integrity(settings: Settings) -> None:
     if path.stat().st_size > _CHECKED_BYTES:
         log.warning("the database is over 2 GB and was not checked; run `inspect-app verify` now and then")
         return
-    db = open_db(path)
+    db = _open(path)
     try:
         found = [row[0] for row in db.execute("PRAGMA integrity_check(5)").fetchall()]
     except sqlite3.DatabaseError as error:

@@ -6,6 +6,7 @@ None), `g.session` and `g.device` are set. Someone who is no member of a house g
 
 import re
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any, TypeVar
 
 from flask import Flask, current_app, g, redirect, request, session, url_for
@@ -83,6 +84,7 @@ def may(name: str) -> bool:
 def _gate() -> Any:
     g.person, g.roles, g.house, g.session, g.device = None, frozenset(), None, None, None
     if request.routing_exception is not None or request.endpoint is None:
+        _find_session(clock.now())  # so that the page that says so is theirs
         return None
     name = permission_of(current_app, request.endpoint)
     security.refuse_unreadable()
@@ -114,11 +116,9 @@ def _enter_device() -> None:
 
 def _enter_person(name: str) -> object:
     at = clock.now()
-    token = get_session_token()
-    found = get_session(get_db(), hash_token(token), at) if token else None
-    if found is not None and found.live:
-        g.session, g.person = found, found.person
-        _note_use(lambda: note_session_use(get_db(), found, at))
+    found = _find_session(at)
+    if g.session is not None:
+        _note_use(lambda: note_session_use(get_db(), g.session, at))
     changes = request.method not in security.SAFE_METHODS
     if changes:
         security.refuse_other_sites()
@@ -133,6 +133,15 @@ def _enter_person(name: str) -> object:
     if name in PERMISSIONS:
         require(name)
     return None
+
+
+def _find_session(at: datetime) -> Session | None:
+    """The session of the cookie, live or not; a live one gives the request its person."""
+    token = get_session_token()
+    found = get_session(get_db(), hash_token(token), at) if token else None
+    if found is not None and found.live:
+        g.session, g.person = found, found.person
+    return found
 
 
 def _note_use(write: Callable[[], None]) -> None:

@@ -1,6 +1,6 @@
 """The start page, one's own account, its sessions and devices, and the choice of screen colours."""
 
-from typing import Any
+from typing import Any, cast
 
 from flask import Blueprint, current_app, flash, g, make_response, redirect, render_template, request, url_for
 from flask_wtf import FlaskForm
@@ -60,7 +60,7 @@ def start() -> Any:
 
 def first_page(house: House, roles: frozenset[Role]) -> str:
     """The first page of the house's menu that these roles may open."""
-    menu = current_app.jinja_env.globals["house_menu"]
+    menu = cast(list[tuple[str, str, str]], current_app.jinja_env.globals["house_menu"])
     endpoint = next((endpoint for _, endpoint, needed in menu if allows(needed, roles)), "account.my_account")
     return url_for(endpoint, house_id=house.id)
 

@@ -22,7 +22,7 @@ def _as_datetime(value: datetime | str) -> datetime:
 
 
 def local_time(value: datetime | str | None) -> str:
-    """A moment in the house's own time, as 2026-03-04 19:22 (in UTC, and saying so, outside of a house); '' for None."""
+    """A moment in the house's own time, as 2026-03-04 19:22; outside of a house in UTC, and so marked."""
     if not value:
         return ""
     text = _as_datetime(value).astimezone(_zone()).strftime("%Y-%m-%d %H:%M")
