@@ -224,7 +224,7 @@ def _shown(entry: LookEntry) -> frozenset[str]:
 
 
 def _competence(entry: LookEntry, context: EntryContext) -> Competence:
-    """The competence of who looked, the caller aloft if there is one; another's word counts no more than the sender's."""
+    """The competence of who looked, the caller aloft if there is one; another's word no more than the sender's."""
     looker = entry.envelope.called_by or entry.envelope.by
     people = {looker} if entry.envelope.by == context.sender else {looker, context.sender}
     return min((competence_of(context.roles.get(one, ())) for one in people), key=COMPETENCE_RANK.__getitem__)

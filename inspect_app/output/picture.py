@@ -48,13 +48,20 @@ def make_copies(content: bytes) -> Picture:
     with AT_ONCE:
         try:
             done = subprocess.run(  # noqa: S603  our own file, no shell, nothing of the picture on the command line
-                [sys.executable, "-I", str(WORKER)], input=content, capture_output=True, timeout=TIMEOUT_S, check=False
+                [sys.executable, "-I", str(WORKER)],
+                input=content,
+                capture_output=True,
+                timeout=TIMEOUT_S,
+                check=False,
+                env={"MALLOC_ARENA_MAX": "2"},  # else each thread of a decoder sets aside address space of its own
             )
         except subprocess.TimeoutExpired:
             log.warning("a picture of %d bytes took longer than %d s", len(content), TIMEOUT_S)
             return Picture("undecoded")
     if done.returncode != 0:
-        log.warning("the picture worker ended with %d: %s", done.returncode, done.stderr[-500:].decode(errors="replace"))
+        log.warning(
+            "the picture worker ended with %d: %s", done.returncode, done.stderr[-500:].decode(errors="replace")
+        )
         return Picture("undecoded")
     return _read(done.stdout)
 

@@ -12,7 +12,9 @@ import resource
 import sys
 import warnings
 
-MEMORY = 1024 * 1024 * 1024
+from PIL import Image, ImageCms, ImageFile, ImageOps
+
+MEMORY = 700 * 1024 * 1024
 SECONDS = 25
 MOST_PIXELS = 40_000_000
 SIZES = (("print", 1200, 82), ("report", 600, 80), ("thumb", 320, 76))  # name, long side in px, JPEG quality
@@ -32,17 +34,9 @@ def limit() -> None:
 
 def work(content: bytes) -> tuple[dict[str, object], list[bytes]]:
     """The head and the copies for one picture."""
-    from PIL import Image, ImageFile
-
     Image.MAX_IMAGE_PIXELS = None  # the size is checked here, from the header and before anything is decoded
-    formats = ["JPEG", "PNG", "WEBP"]
-    if content[4:8] == b"ftyp":
-        import pillow_heif
-
-        pillow_heif.register_heif_opener(thumbnails=False)
-        formats = ["HEIF"]
     try:
-        image = Image.open(io.BytesIO(content), formats=formats)
+        image = _opened(content)
     except Exception as error:
         return {"state": "damaged", "why": _words(error)}, []
     head: dict[str, object] = {"mime": MIMES.get(image.format or "", ""), "width": image.width, "height": image.height}
@@ -54,20 +48,37 @@ def work(content: bytes) -> tuple[dict[str, object], list[bytes]]:
         head["state"] = "stored"
     except Exception as error:
         head.update(state="damaged", why=_words(error))
-        ImageFile.LOAD_TRUNCATED_IMAGES = True  # what can still be seen is worth showing, marked as damaged
         try:
-            image = Image.open(io.BytesIO(content), formats=formats)
-            image.load()
+            image = _rest_of(content)
         except Exception:
             return head, []
     return _with_copies(head, image)
 
 
-def _with_copies(head, image):  # type: ignore[no-untyped-def]
-    from PIL import Image
+def _opened(content: bytes) -> Image.Image:
+    """The picture with only its header read. Raises whatever the decoders raise."""
+    if content[4:8] != b"ftyp":
+        return Image.open(io.BytesIO(content), formats=["JPEG", "PNG", "WEBP"])
+    import pillow_heif
 
+    pillow_heif.register_heif_opener(thumbnails=False)
+    return Image.open(io.BytesIO(content), formats=["HEIF"])
+
+
+def _rest_of(content: bytes) -> Image.Image:
+    """What can still be seen of a picture that breaks off: worth showing, marked as damaged."""
+    ImageFile.LOAD_TRUNCATED_IMAGES = True
+    image = _opened(content)
+    image.load()
+    return image
+
+
+def _with_copies(head: dict[str, object], image: Image.Image) -> tuple[dict[str, object], list[bytes]]:
+    width, height = image.size
     upright = _upright(image)
-    head.update(width=upright.width, height=upright.height)
+    if (upright.width < upright.height) != (width < height):
+        width, height = height, width
+    head.update(width=width, height=height)
     copies = []
     for name, side, quality in SIZES:
         small = upright.copy()
@@ -75,34 +86,28 @@ def _with_copies(head, image):  # type: ignore[no-untyped-def]
         clean = Image.new("RGB", small.size)
         clean.paste(small)
         out = io.BytesIO()
-        clean.save(out, "JPEG", quality=quality, optimize=True, progressive=False, exif=b"", comment=b"")
+        clean.save(out, "JPEG", quality=quality, optimize=True, exif=b"", comment=b"")
         copies.append((name, out.getvalue()))
     head["copies"] = [[name, len(data)] for name, data in copies]
     return head, [data for _, data in copies]
 
 
-def _upright(image):  # type: ignore[no-untyped-def]
-    """The first frame, upright, in sRGB, on white where it is transparent."""
-    from PIL import Image, ImageOps
-
-    if max(image.size) > 2 * SIZES[0][1]:
-        image.thumbnail((2 * SIZES[0][1],) * 2, Image.Resampling.BOX)
-    image = ImageOps.exif_transpose(image)
+def _upright(image: Image.Image) -> Image.Image:
+    """The first frame, upright, in sRGB, on white where it is transparent, at twice the largest copy's size at most."""
     profile = image.info.get("icc_profile")
-    if image.mode.startswith("I;16") or image.mode in ("I", "F"):
+    most = 2 * SIZES[0][1]
+    if image.mode.startswith("I;16"):
         image = image.point(lambda value: value / 256).convert("L")
-    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
-        image = image.convert("RGBA")
-        white = Image.new("RGBA", image.size, "white")
-        image = Image.alpha_composite(white, image)
-    if image.mode not in ("RGB", "CMYK"):
-        image = image.convert("RGB")
-    return _in_srgb(image, profile).convert("RGB")
+    if image.mode in ("RGBA", "LA", "PA", "P") or "transparency" in image.info:
+        image = ImageOps.contain(image.convert("RGBA"), (most, most)) if max(image.size) > most else image
+        image = Image.alpha_composite(Image.new("RGBA", image.size, "white"), image.convert("RGBA"))
+    elif max(image.size) > most:
+        image.thumbnail((most, most), Image.Resampling.BOX)
+    image = ImageOps.exif_transpose(image)
+    return _in_srgb(image if image.mode in ("RGB", "CMYK", "L") else image.convert("RGB"), profile).convert("RGB")
 
 
-def _in_srgb(image, profile):  # type: ignore[no-untyped-def]
-    from PIL import ImageCms
-
+def _in_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
     if not profile:
         return image
     try:
@@ -112,7 +117,7 @@ def _in_srgb(image, profile):  # type: ignore[no-untyped-def]
         return image  # a broken profile: the colours may be a little off
 
 
-def _taken_at(image) -> str:  # type: ignore[no-untyped-def]
+def _taken_at(image: Image.Image) -> str:
     """The camera's own time, read before everything else is left behind."""
     try:
         tags = image.getexif().get_ifd(EXIF_IFD)

@@ -84,3 +84,17 @@ def end_device(db: Database, device: str, at: datetime) -> bool:
         (at.isoformat(timespec="milliseconds"), to_key(device)),
     )
     return bool(cursor.rowcount)
+
+
+def set_last_seq(db: Database, device: str, seq: int) -> None:
+    """Note the highest sequence number that has come from the device; it never goes down."""
+    db.execute("UPDATE device SET last_seq = max(last_seq, ?) WHERE id = ?", (seq, to_key(device)))
+
+
+def find_desk_device(db: Database, house: str, person: str) -> Device | None:
+    """The device that stands for a person's desk in a house: what is typed there is recorded like a phone's entries."""
+    row = db.execute(
+        f"SELECT {_COLUMNS} WHERE d.house = ? AND d.person = ? AND d.kind = 'desk' ORDER BY d.paired_at LIMIT 1",
+        (to_key(house), to_key(person)),
+    ).fetchone()
+    return _to_device(row) if row else None

@@ -1,0 +1,172 @@
+"""What a stored entry changes at once: the walk's row, projections, tag-outs and their steps, deficiencies."""
+
+import json
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from sqlite_utils import Database
+
+from inspect_app.actions.entry_lookup import Revisions
+from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.entry import (
+    ClosingEntry,
+    Entry,
+    EntryFinding,
+    EntryKind,
+    LookEntry,
+    OpeningEntry,
+    StopEntry,
+    finding_id,
+)
+from inspect_app.domain.entry_reader import parse_entry
+from inspect_app.domain.entry_stop import Stopped, readable_stops, stops_of
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.journal import JournalItem
+from inspect_app.store.deficiency import note_finding
+from inspect_app.store.device import Device
+from inspect_app.store.entry import EntryRow, HeldRow, list_stop_steps
+from inspect_app.store.entry_context import find_part_named, is_scope_of
+from inspect_app.store.journal import item
+from inspect_app.store.look import facts_of, insert_look, is_finding_corrected, update_part_state
+from inspect_app.store.opening import update_walk_from_entries
+from inspect_app.store.photo import add_photo_uses
+from inspect_app.store.tag_out import add_step, find_tag_out_of_entry, raise_tag_out
+
+NO_WHY = "Stopped; no reason was given"
+
+
+def apply_effects(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
+    """Carry out what an entry that has just been stored means; returns the journal items of what it made."""
+    add_photo_uses(db, entry.envelope.id, getattr(entry, "photos", ()))
+    written = _raise_stops(db, entry, row)
+    return written + _BY_KIND[entry.envelope.kind](db, entry, row, revisions)
+
+
+def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
+    if isinstance(entry, LookEntry):
+        insert_look(db, entry, facts_of(row.flags, entry))
+        revisions.keep(entry.revision, row.received_at)
+        checklist = revisions.get(entry.revision)
+        for n, finding in enumerate(entry.findings):
+            _note(db, entry, finding_id(entry.envelope.id, n), finding, checklist)
+        if entry.findings:
+            update_part_state(db, entry.envelope.house, entry.part)
+    return []
+
+
+def _note(db: Database, entry: LookEntry, key: str, finding: EntryFinding, checklist: Checklist | None) -> None:
+    """Let the finding make or answer a deficiency, unless a correction that came first already speaks for it."""
+    if is_finding_corrected(db, key):
+        return
+    note_finding(
+        db,
+        house=entry.envelope.house,
+        part=entry.part,
+        finding=key,
+        answer=finding.answer.value,
+        of=finding.of,
+        what=_what(finding, checklist),
+        grade=finding.grade.value,
+        at=entry.envelope.recorded_at,
+    )
+
+
+def _what(finding: EntryFinding, checklist: Checklist | None) -> str:
+    """A deficiency in words: the usual defect that was picked, or the question it answers; then the note."""
+    points = {point.id: point for point in checklist.points()} if checklist else {}
+    point = points.get(finding.point)
+    says = {defect.id: defect.says for defect in point.defects} if point else {}
+    head = says.get(finding.defect) or finding.defect or finding.point_text or (point.ask if point else finding.point)
+    return ": ".join(filter(None, (head.strip(), finding.note.strip())))[:500] or "Finding without words"
+
+
+def _of_stop(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
+    if not isinstance(entry, StopEntry) or not entry.of or entry.step is None:
+        return []
+    tag_out = find_tag_out_of_entry(db, entry.envelope.house, entry.of)
+    return [_step(db, tag_out.id, entry)] if tag_out else []
+
+
+def _step(db: Database, tag_out: str, entry: StopEntry) -> JournalItem:
+    if entry.step is None:
+        raise BadValue("is missing", "step")
+    envelope = entry.envelope
+    key = add_step(
+        db,
+        tag_out=tag_out,
+        step=entry.step,
+        who=entry.who,
+        note=entry.note,
+        by=envelope.by,
+        at=envelope.recorded_at,
+    )
+    return item("tag_step", key, {"tag_out": tag_out, "step": entry.step})
+
+
+def _of_walk(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
+    if isinstance(entry, OpeningEntry):
+        for _, revision in entry.checklists:
+            revisions.keep(revision, row.received_at)
+    if isinstance(entry, OpeningEntry | ClosingEntry) and entry.envelope.walk:
+        update_walk_from_entries(db, entry.envelope.walk)
+    return []
+
+
+def _of_event(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
+    return []
+
+
+_BY_KIND: Mapping[EntryKind, Callable[[Database, Entry, EntryRow, Revisions], list[JournalItem]]] = {
+    EntryKind.LOOK: _of_look,
+    EntryKind.STOP: _of_stop,
+    EntryKind.OPENING: _of_walk,
+    EntryKind.CLOSING: _of_walk,
+    EntryKind.EVENT: _of_event,
+}
+
+
+def _raise_stops(db: Database, entry: Entry, row: EntryRow) -> list[JournalItem]:
+    """Raise what the entry stops, then add the steps that arrived before it."""
+    written = []
+    for stop in stops_of(entry):
+        key = _raise(db, row.house, stop, row.id, row.by, row.recorded_at)
+        written.append(item("tag_out", key, {"scope": stop.scope, "id": stop.id, "why": stop.why}))
+        for waiting in list_stop_steps(db, row.house, row.id):
+            step = parse_entry(json.loads(waiting.raw)).entry
+            if isinstance(step, StopEntry):
+                written.append(_step(db, key, step))
+    return written
+
+
+def _raise(db: Database, house: str, stop: Stopped, entry: str, by: str, at: datetime) -> str:
+    """A tag-out for what a stop names; one on a part takes the part's whole line set out of use."""
+    line_set = stop.id if stop.scope == "line_set" else None
+    part = stop.id if stop.scope == "part" else None
+    if part:
+        found = find_part_named(db, house, part)
+        line_set = found.line_set if found else None
+    return raise_tag_out(
+        db,
+        house=house,
+        line_set=line_set,
+        area=stop.id if stop.scope == "area" else None,
+        part=part,
+        from_entry=entry,
+        why=stop.why.strip() or NO_WHY,
+        by=by,
+        at=at,
+    )
+
+
+def stop_from_held(db: Database, data: object, held: HeldRow, device: Device) -> list[str]:
+    """Raise the stops in a held text that name something in this house; returns the tag-outs' ids."""
+    raised = []
+    for stop in readable_stops(data):
+        try:
+            known = is_scope_of(db, held.house, stop.scope, stop.id)
+        except BadValue:
+            continue
+        if known:
+            source = held.entry or held.id
+            raised.append(_raise(db, held.house, stop, source, device.person.id, held.received_at))
+    return raised
