@@ -1,0 +1,42 @@
+"""Run the benchmarks and print their table: `python -m tests.bench [NAME ...]`."""
+
+import os
+import platform
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from sqlite_utils.utils import sqlite3
+
+from tests.bench import checklist, house, record, report
+from tests.bench.measure import HEADING, Line, row
+
+BENCHMARKS: dict[str, Callable[[Path], Line]] = {
+    "checklists": checklist.load,
+    "house": house.generate_against_insert,
+    "house-saved": house.save_against_insert,
+    "entries": record.ingest_against_insert,
+    "verify": record.verify_against_digests,
+    "report": report.report_against_one_page,
+}
+
+
+def main(names: list[str]) -> int:
+    unknown = [name for name in names if name not in BENCHMARKS]
+    if unknown:
+        print(f"There is no benchmark {unknown[0]}. There are: {', '.join(BENCHMARKS)}.", file=sys.stderr)
+        return 2
+    print(
+        f"Python {platform.python_version()}, SQLite {sqlite3.sqlite_version}, {os.cpu_count()} processors; "
+        f"medians of runs taken in turn\n\n{HEADING}",
+        flush=True,
+    )
+    for name in names or BENCHMARKS:
+        with tempfile.TemporaryDirectory(prefix="inspect-app-bench-") as folder:
+            print(row(BENCHMARKS[name](Path(folder))), flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
