@@ -144,8 +144,8 @@ def _insert_replaced(db: Database, look: LookEntry) -> None:
             (to_key(old), entry, to_key(old), part, walk),
         )
     db.execute(
-        "DELETE FROM look_replaced WHERE entry = ? AND by_entry IN "
-        "(SELECT l.entry FROM look l WHERE l.part <> ? OR l.walk IS NOT ?)",
+        "DELETE FROM look_replaced WHERE entry = ? AND EXISTS (SELECT 1 FROM look l "
+        "WHERE l.entry = look_replaced.by_entry AND (l.part <> ? OR l.walk IS NOT ?))",
         (entry, part, walk),
     )
 
