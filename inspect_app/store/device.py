@@ -52,10 +52,10 @@ def find_device(db: Database, token_hash: bytes, at: datetime) -> Device | None:
 
 
 def list_devices(db: Database, house: str = "", person: str = "") -> list[Device]:
-    """Devices in use, of a house, a person or both, newest first."""
+    """Phones and browsers in use, of a house, a person or both, newest first; desks are no devices to withdraw."""
     rows = db.execute(
-        f"SELECT {_COLUMNS} WHERE d.revoked_at IS NULL AND (? = '' OR d.house = ?) AND (? = '' OR d.person = ?) "
-        "ORDER BY d.paired_at DESC",
+        f"SELECT {_COLUMNS} WHERE d.revoked_at IS NULL AND d.kind <> 'desk' "
+        "AND (? = '' OR d.house = ?) AND (? = '' OR d.person = ?) ORDER BY d.paired_at DESC",
         (house, to_key(house) if house else b"", person, to_key(person) if person else b""),
     )
     return [_to_device(row) for row in rows.fetchall()]
