@@ -65,7 +65,7 @@ def pages(newcomer, routes, address, ask, house, sign_in, db):
             response = ask(client, route, address(route, house, person))
             if response.status_code == 200 and response.mimetype == "text/html":
                 found.append((route.name, response.text))
-        assert len(found) > 10
+        assert len(found) >= 8
         return found
 
     return read
