@@ -59,6 +59,7 @@ class Area:
     kind: AreaKind
     name: str
     z_mm: int = 0
+    retired_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

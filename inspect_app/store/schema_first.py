@@ -29,7 +29,7 @@ PEOPLE = (
 INVENTORY = (
     """CREATE TABLE area (
         id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), kind TEXT NOT NULL, name TEXT NOT NULL,
-        z_mm INTEGER NOT NULL DEFAULT 0) STRICT""",
+        z_mm INTEGER NOT NULL DEFAULT 0, retired_on TEXT) STRICT""",
     """CREATE TABLE line_set (
         id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), number TEXT NOT NULL, sort_key INTEGER NOT NULL,
         kind TEXT NOT NULL, y_mm INTEGER NOT NULL, head_side TEXT NOT NULL, axis TEXT NOT NULL DEFAULT 'across',
