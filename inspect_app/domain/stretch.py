@@ -38,8 +38,8 @@ def screens(checklist: Checklist, stop: Stop, inventory: Inventory, order: str) 
     """The screens of a stop of the walk, in walking order.
 
     By `well`: one screen for each well, the one nearest to the head blocks first, its rows the sets from the datum
-    upstage; parts of a set that belong to no line make one screen of all sets. By `set`: one screen for each line set,
-    its rows the lines. Parts of no set come last, in either order: one screen for each area, one row for each part.
+    upstage; parts of a set that belong to no line make one screen of all sets. By `set`, and for the lines of a stop
+    that nobody walks along wells (at the rail, at a batten): one screen for each line set, its rows the lines. Parts of no set come last, in either order: one screen for each area, one row for each part.
     Raises ValueError on another order.
     """
     if order not in ORDERS:
@@ -67,21 +67,40 @@ def _sets_in_order(inventory: Inventory) -> list[LineSet]:
 
 
 def _by_well(places: Mapping[_Place, list[Part]], stop: Stop, inventory: Inventory) -> list[Screen]:
+    """Lines along their wells where the stop is walked so; elsewhere (at the rail, at a batten) set by set."""
     well_of, tags = wells_of(inventory), {part.id: part.tag for part in inventory.parts}
     by_screen: dict[str, list[Row]] = {}
+    titles: dict[str, str] = {}
     for one in _sets_in_order(inventory):
         for place in sorted(place for place in places if place.line_set == one.id):
-            well = well_of.get(place)
-            key = "sets" if not place.line else f"well:{well}" if well else f"line:{place.line}"
-            by_screen.setdefault(key, []).extend(_rows(place, one.number, places[place]))
-
-    def title(key: str) -> str:
-        if key == "sets":
-            return stop.title
-        return f"Line {key[5:]} of each set" if key.startswith("line:") else f"Well {tags.get(key[5:], '')}".strip()
-
+            key, title = _screen_of(place, one, stop, well_of, tags)
+            titles[key] = title
+            label = _line_label(inventory, one, place) if key.startswith("set:") else one.number
+            by_screen.setdefault(key, []).extend(_rows(place, label, places[place]))
     order = sorted(by_screen, key=_well_order(inventory, well_of))
-    return [Screen(key, title(key), tuple(by_screen[key])) for key in order]
+    return [Screen(key, titles[key], tuple(by_screen[key])) for key in order]
+
+
+def _screen_of(
+    place: _Place, line_set: LineSet, stop: Stop, well_of: Mapping[_Place, str], tags: Mapping[str, str]
+) -> tuple[str, str]:
+    """Key and title of the screen on which a place stands in the order of the wells."""
+    if not place.line:
+        return "sets", stop.title
+    if stop.order != "well":
+        return f"set:{line_set.id}", _set_title(line_set)
+    well = well_of.get(place)
+    return (f"well:{well}", f"Well {tags[well]}") if well else (f"line:{place.line}", f"Line {place.line} of each set")
+
+
+def _set_title(line_set: LineSet) -> str:
+    return f"Set {line_set.number}: {line_set.label}" if line_set.label else f"Set {line_set.number}"
+
+
+def _line_label(inventory: Inventory, line_set: LineSet, place: _Place) -> str:
+    if not place.line:
+        return f"Set {line_set.number}"
+    return line_words(inventory.house, line_set.lines, place.line)
 
 
 def wells_of(inventory: Inventory) -> dict[_Place, str]:
@@ -104,8 +123,8 @@ def _well_order(inventory: Inventory, well_of: Mapping[_Place, str]) -> Callable
     known = len(across) == len(least)
 
     def order(key: str) -> tuple[float, ...]:
-        if key == "sets":
-            return (0.0, 0.0)
+        if key == "sets" or key.startswith("set:"):
+            return (0.0,)  # as they come: in the order of the sets
         if key.startswith("line:"):
             return (2.0, float(key[5:]))
         well = key[5:]
@@ -119,11 +138,9 @@ def _by_set(places: Mapping[_Place, list[Part]], inventory: Inventory) -> list[S
     for one in _sets_in_order(inventory):
         rows: list[Row] = []
         for place in sorted(place for place in places if place.line_set == one.id):
-            label = line_words(inventory.house, one.lines, place.line) if place.line else f"Set {one.number}"
-            rows += _rows(place, label, places[place])
+            rows += _rows(place, _line_label(inventory, one, place), places[place])
         if rows:
-            title = f"Set {one.number}: {one.label}" if one.label else f"Set {one.number}"
-            found.append(Screen(f"set:{one.id}", title, tuple(rows)))
+            found.append(Screen(f"set:{one.id}", _set_title(one), tuple(rows)))
     return found
 
 

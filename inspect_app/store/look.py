@@ -37,6 +37,17 @@ class PartState(NamedTuple):
     open_findings: int
 
 
+class OpenFinding(NamedTuple):
+    """An open deficiency of a part: the finding that made it, what it says, and since when."""
+
+    part: str
+    finding: str
+    point: str
+    what: str
+    grade: str
+    at: str
+
+
 def insert_look(db: Database, look: LookEntry, facts: LookFacts) -> None:
     """Write the projections of one look and bring the state of its part up to date."""
     _insert_look_row(db, look, facts)
@@ -196,6 +207,18 @@ def list_part_states(db: Database, house: str) -> dict[str, PartState]:
         from_key(part): PartState(result, tuple(json.loads(ways)), at, worst, count)
         for part, result, ways, at, worst, count in rows.fetchall()
     }
+
+
+def list_open_findings(db: Database, house: str) -> list[OpenFinding]:
+    """The open deficiencies of a house, each with the earliest finding that points at it by number."""
+    rows = db.execute(
+        "SELECT d.part, f.id, f.point, d.what, d.grade, d.found_at FROM deficiency d JOIN finding f ON f.id = "
+        "(SELECT g.id FROM deficiency_finding x JOIN finding g ON g.id = x.finding JOIN look l ON l.entry = g.entry "
+        "WHERE x.deficiency = d.id ORDER BY l.at, g.id LIMIT 1) "
+        f"WHERE d.house = ? AND d.state IN ({_OPEN}) ORDER BY d.number",
+        (to_key(house),),
+    )
+    return [OpenFinding(from_key(part), from_key(finding), *texts) for part, finding, *texts in rows.fetchall()]
 
 
 def is_finding_corrected(db: Database, finding: str) -> bool:

@@ -1,0 +1,78 @@
+"""Gathering what a phone needs for a walk; every revision handed out is kept, so that it is known later."""
+
+from datetime import datetime
+
+from sqlite_utils import Database
+
+from inspect_app.actions.entry_lookup import Revisions
+from inspect_app.config import Settings
+from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.role import Role
+from inspect_app.domain.walk import WalkState
+from inspect_app.domain.walk_record import Walk
+from inspect_app.output.pack import LastLook, OpenOnPart, Pack, PackSource, make_pack
+from inspect_app.store.accepted_condition import list_accepted
+from inspect_app.store.checklist import Shelf
+from inspect_app.store.db import write_transaction
+from inspect_app.store.device import Device
+from inspect_app.store.look import list_open_findings, list_part_states
+from inspect_app.store.membership import list_members
+from inspect_app.store.reference import reference_at
+from inspect_app.store.shelf import current_shelf
+from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk import list_walks
+from inspect_app.store.walk_record import get_inventory
+
+
+def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Device, roles: frozenset[Role]) -> Pack:
+    """The pack of the device's house for its person."""
+    shelf = current_shelf(settings)
+    keep_shelf(db, shelf, at)
+    house = device.house
+    walks = tuple(row.walk for row in list_walks(db, house) if row.walk.state is not WalkState.SEALED)
+    return make_pack(
+        PackSource(
+            made_at=at,
+            inventory=get_inventory(db, house),
+            person=device.person,
+            roles=roles,
+            people=tuple(member.person for member in list_members(db, house) if not member.ended),
+            last_seq=device.last_seq,
+            checklists=tuple(shelf.checklists.values()),
+            older=_older(db, shelf, walks),
+            criteria=reference_at(settings.shared).criteria,
+            open=_open(db, house),
+            last=_last(db, house),
+            accepted=tuple(list_accepted(db, house)),
+            tag_outs=tuple(list_standing(db, house)),
+            walks=walks,
+        )
+    )
+
+
+def keep_shelf(db: Database, shelf: Shelf, at: datetime) -> None:
+    """Keep the exact text of every checklist in use, once; writes only when one is new."""
+    revisions = Revisions(db, shelf)
+    if revisions.not_kept():
+        with write_transaction(db):
+            revisions.keep_all(at)
+
+
+def _older(db: Database, shelf: Shelf, walks: tuple[Walk, ...]) -> tuple[Checklist, ...]:
+    in_use = {one.revision for one in shelf.checklists.values()}
+    wanted = {revision for walk in walks for _, revision in walk.scope.checklists} - in_use
+    revisions = Revisions(db)
+    return tuple(found for revision in sorted(wanted) if (found := revisions.get(revision)) is not None)
+
+
+def _open(db: Database, house: str) -> dict[str, tuple[OpenOnPart, ...]]:
+    found: dict[str, tuple[OpenOnPart, ...]] = {}
+    for one in list_open_findings(db, house):
+        row = OpenOnPart(one.finding, one.point, one.what, one.grade, one.at)
+        found[one.part] = (*found.get(one.part, ()), row)
+    return found
+
+
+def _last(db: Database, house: str) -> dict[str, LastLook]:
+    states = list_part_states(db, house).items()
+    return {part: LastLook(state.result, state.at, state.ways) for part, state in states if state.result}

@@ -1,0 +1,281 @@
+"""The pack: everything a phone needs to walk a house, as one JSON object with an ETag.
+
+{"schema": 1, "made_at", "last_seq" (highest number that came from this device),
+ "house": {"id", "name", "units", "datum", "tz", "demo"}, "me": {"id", "name", "roles", "competence"},
+ "people": [{"id", "name"}], "areas": [{"id", "kind", "name"}],
+ "line_sets": [{"id", "number", "label", "kind", "head_side", "lines", "stopped"}],
+ "parts": {id: {"tag", "kind", "kind_title", "area", "line_set", "line", "line_name", "life", "well", "attributes",
+    "open": [{"finding", "point", "what", "grade", "at"}], "last": {"result", "at", "ways"} or null,
+    "stopped", "accepted": text or ""}},
+ "checklists": [checklist (domain/checklist.py) with "screens": {stop id: {"well": [Screen], "set": [Screen]}}],
+    Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
+ "older_checklists": the same for revisions that open walks use and that are no longer the ones in use,
+ "limits": {part id: {"point id/quantity": [{"value" decimal text, "op", "unit", "clause", "source", "mark",
+    "consequence", "words_outside", "words_inside"}]}},
+ "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
+ "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
+    "opened_at"}]}
+"""
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from inspect_app.domain.checklist import Checklist, Point, checklist_to_json
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.fitting import competence_of
+from inspect_app.domain.house import Inventory
+from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Limit, limits_for
+from inspect_app.domain.judged_measure import attributes_of
+from inspect_app.domain.line_names import line_name
+from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.person import Person
+from inspect_app.domain.role import Role
+from inspect_app.domain.source import MARK_WORDS
+from inspect_app.domain.stretch import ORDERS, Screen, screens
+from inspect_app.domain.tag_out import TagOut
+from inspect_app.domain.units import decimal_text
+from inspect_app.domain.walk_record import Accepted, Walk
+
+Json = dict[str, Any]
+
+
+class OpenOnPart(NamedTuple):
+    """An open deficiency of a part, as the phone offers it for an answer."""
+
+    finding: str
+    point: str
+    what: str
+    grade: str
+    at: str
+
+
+class LastLook(NamedTuple):
+    """The last look at a part that stands and counts."""
+
+    result: str
+    at: str
+    ways: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PackSource:
+    """What a pack is made from. `older` are revisions that open walks use beside the checklists in use now."""
+
+    made_at: datetime
+    inventory: Inventory
+    person: Person
+    roles: frozenset[Role]
+    people: tuple[Person, ...]
+    last_seq: int
+    checklists: tuple[Checklist, ...]
+    older: tuple[Checklist, ...]
+    criteria: Mapping[str, Criterion]
+    open: Mapping[str, tuple[OpenOnPart, ...]]
+    last: Mapping[str, LastLook]
+    accepted: tuple[Accepted, ...]
+    tag_outs: tuple[TagOut, ...]
+    walks: tuple[Walk, ...]
+
+
+class Pack(NamedTuple):
+    """The pack as the bytes to send, and its ETag, which does not turn on the time at which it was made."""
+
+    body: bytes
+    etag: str
+
+
+def make_pack(source: PackSource) -> Pack:
+    """Put the pack together."""
+    content = _content(source)
+    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    etag = hashlib.sha256(text.encode()).hexdigest()[:32]
+    head = {"schema": 1, "made_at": source.made_at.isoformat(timespec="milliseconds"), "last_seq": source.last_seq}
+    opening = json.dumps(head, separators=(",", ":"))
+    return Pack(f"{opening[:-1]},{text[1:]}".encode(), etag)
+
+
+def _content(source: PackSource) -> Json:
+    house = source.inventory.house
+    parts = [part for part in source.inventory.parts if part.retired_on is None]
+    limits, not_judged = _limits(source, parts)
+    return {
+        "house": {
+            "id": house.id,
+            "name": house.name,
+            "units": house.units,
+            "datum": house.datum,
+            "tz": house.tz,
+            "demo": house.demo,
+        },
+        "me": {
+            "id": source.person.id,
+            "name": source.person.name,
+            "roles": sorted(source.roles),
+            "competence": competence_of(source.roles).value,
+        },
+        "people": [{"id": person.id, "name": person.name} for person in source.people],
+        "areas": [{"id": area.id, "kind": area.kind.value, "name": area.name} for area in source.inventory.areas],
+        "line_sets": _line_sets(source),
+        "parts": _parts(source, parts),
+        "checklists": [_checklist(one, source.inventory) for one in source.checklists],
+        "older_checklists": [_checklist(one, source.inventory) for one in source.older],
+        "limits": limits,
+        "not_judged": not_judged,
+        "walks": [_walk(walk) for walk in source.walks],
+    }
+
+
+def _line_sets(source: PackSource) -> list[Json]:
+    stopped = {tag_out.line_set for tag_out in source.tag_outs}
+    return [
+        {
+            "id": one.id,
+            "number": one.number,
+            "label": one.label,
+            "kind": one.kind.value,
+            "head_side": one.head_side.value,
+            "lines": one.lines,
+            "stopped": one.id in stopped,
+        }
+        for one in sorted(source.inventory.line_sets, key=lambda one: (one.sort_key, one.number))
+        if one.retired_on is None
+    ]
+
+
+def _parts(source: PackSource, parts: Iterable[Part]) -> Json:
+    house = source.inventory.house
+    counts = {one.id: one.lines for one in source.inventory.line_sets}
+    accepted: dict[str, list[str]] = {}
+    for one in source.accepted:
+        accepted.setdefault(one.part, []).append(f"{one.what} (accepted by {one.accepted_by} until {one.review_by})")
+    stopped = {tag_out.part for tag_out in source.tag_outs if not tag_out.line_set}
+    areas = {tag_out.area for tag_out in source.tag_outs if tag_out.area}
+
+    def shown(part: Part) -> Json:
+        life, last = source.inventory.lives.get(part.id), source.last.get(part.id)
+        return {
+            "tag": part.tag,
+            "kind": part.kind.value,
+            "kind_title": kind_title(part.kind),
+            "area": part.area,
+            "line_set": part.line_set,
+            "line": part.line,
+            "line_name": line_name(house, counts.get(part.line_set or "", 0), part.line),
+            "life": life.id if life else None,
+            "well": part.well,
+            "attributes": dict(life.attributes) if life else {},
+            "open": [one._asdict() for one in source.open.get(part.id, ())],
+            "last": last._asdict() if last else None,
+            "stopped": part.id in stopped or part.area in areas,
+            "accepted": "; ".join(accepted.get(part.id, ())),
+        }
+
+    return {part.id: shown(part) for part in parts}
+
+
+def _checklist(checklist: Checklist, inventory: Inventory) -> Json:
+    shown = {
+        stop.id: {order: [_screen(one) for one in screens(checklist, stop, inventory, order)] for order in ORDERS}
+        for stop in checklist.stops
+    }
+    return {**checklist_to_json(checklist), "screens": shown}
+
+
+def _screen(screen: Screen) -> Json:
+    rows = [{"key": row.key, "label": row.label, "parts": list(row.part_ids)} for row in screen.rows]
+    return {"key": screen.key, "title": screen.title, "rows": rows}
+
+
+def _walk(walk: Walk) -> Json:
+    scope = walk.scope
+    return {
+        "id": walk.id,
+        "title": walk.title,
+        "date_local": walk.date_local,
+        "state": walk.state.value,
+        "checklists": [{"id": key, "revision": revision} for key, revision in scope.checklists],
+        "line_sets": None if scope.line_sets is None else sorted(scope.line_sets),
+        "areas": None if scope.areas is None else sorted(scope.areas),
+        "opened_at": walk.opened_at.isoformat(timespec="milliseconds"),
+    }
+
+
+def _limits(source: PackSource, parts: Iterable[Part]) -> tuple[Json, Json]:
+    """The limits of every measure asked of every part, worked out once for parts of one kind with equal attributes."""
+    asked = _measures_by_kind((*source.checklists, *source.older))
+    worked: dict[tuple[object, ...], tuple[Json, Json]] = {}
+    limits: Json = {}
+    not_judged: Json = {}
+    for part in parts:
+        if part.kind not in asked:
+            continue
+        attributes = attributes_of(source.inventory.house, source.inventory, part.id)
+        key = (part.kind, tuple(sorted(attributes.items())))
+        if key not in worked:
+            worked[key] = _worked_out(asked[part.kind], attributes, source.criteria)
+        known, unknown = worked[key]
+        if known:
+            limits[part.id] = known
+        if unknown:
+            not_judged[part.id] = unknown
+    return limits, not_judged
+
+
+def _measures_by_kind(checklists: Iterable[Checklist]) -> dict[PartKind, dict[str, str]]:
+    """For each kind of part: `point id/quantity` and the key of the criterion it is judged by."""
+    asked: dict[PartKind, dict[str, str]] = {}
+    for checklist in checklists:
+        for point in checklist.points():
+            for kind in point.parts:
+                _add_measures(asked, kind, point)
+    return asked
+
+
+def _add_measures(asked: dict[PartKind, dict[str, str]], kind: PartKind, point: Point) -> None:
+    for spec in point.measures:
+        if spec.criterion:
+            asked.setdefault(kind, {})[f"{point.id}/{spec.quantity}"] = spec.criterion
+
+
+def _worked_out(
+    asked: Mapping[str, str], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
+) -> tuple[Json, Json]:
+    known: Json = {}
+    unknown: Json = {}
+    for key, name in asked.items():
+        criterion = criteria.get(name)
+        if criterion is None:
+            continue
+        try:
+            found = limits_for(criterion, attributes)
+        except BadValue as error:
+            unknown[key] = [error.message]
+            continue
+        shown = [_limit(limit, limit.value) for limit in found if limit.value is not None]
+        whys = list(dict.fromkeys(limit.why_not for limit in found if limit.value is None))
+        if shown:
+            known[key] = shown
+        if whys:
+            unknown[key] = whys
+    return known, unknown
+
+
+def _limit(limit: Limit, value: Fraction) -> Json:
+    return {
+        "value": decimal_text(value, places=9),
+        "op": limit.op.value,
+        "unit": limit.unit,
+        "clause": limit.clause,
+        "source": limit.document,
+        "mark": "; ".join(filter(None, (MARK_WORDS.get(limit.mark, ""), "by analogy" if limit.by_analogy else ""))),
+        "consequence": limit.consequence.value,
+        "words_outside": OUTSIDE_WORDS[limit.consequence],
+        "words_inside": INSIDE_WORDS,
+    }

@@ -1,0 +1,85 @@
+"""Photos of the field API: one PUT for each, repeatable, and the question which have not arrived.
+
+PUT  /api/v1/photos/<UUIDv7>   the bytes, Content-Type as the camera says, Content-Digest: sha-256=:base64: (RFC 9530)
+                               when the phone can make one. 201 {"id", "state": "stored|damaged|undecoded", "sha256"};
+                               200 the same when it was here before; 200 {"state": "held", "reason"} for other bytes
+                               under a known id; 413 too large, 415 no such kind of picture, 422 damaged on the way,
+                               429, 503 or 507 not saved: nothing was kept then.
+POST /api/v1/photos/missing    {"ids": [UUIDv7, ... at most 500]} -> {"missing": [those not here]}
+"""
+
+import base64
+import binascii
+import re
+
+from flask import Blueprint, g, jsonify, request
+from flask.typing import ResponseReturnValue
+
+from inspect_app import clock
+from inspect_app.actions.photo import MOST_BYTES, TooLarge, TooMany, WrongKind, save_photo
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.ids import is_uuid7
+from inspect_app.domain.strict_json import read_strict
+from inspect_app.store.photo import list_missing_photos
+from inspect_app.web import field_limit
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.errors import answer
+from inspect_app.web.field import read_body, unreadable
+
+blueprint = Blueprint("field_photo", __name__)
+
+MOST_IDS = 500
+_DIGEST = re.compile(r"(?:^|,)\s*sha-256=:([A-Za-z0-9+/=]+):\s*(?:;[^,]*)?(?:,|$)")
+_REFUSALS = ((TooLarge, 413, "too_large"), (WrongKind, 415, "wrong_kind"), (TooMany, 429, "too_many"))
+
+
+@blueprint.put("/api/v1/photos/<photo_id>")
+@permission("device")
+def put(photo_id: str) -> ResponseReturnValue:
+    """Keep one photo under the id the phone gave it."""
+    at = clock.now()
+    if refused := field_limit.take("photo", g.device.id, at):
+        return refused
+    request.max_content_length = MOST_BYTES
+    content = request.get_data(cache=False)
+    try:
+        kept = save_photo(
+            get_db(), get_settings(), at=at, device=g.device, photo=photo_id, content=content, sha256=_digest()
+        )
+    except (TooLarge, WrongKind, TooMany) as error:
+        status, word = next((status, word) for kind, status, word in _REFUSALS if isinstance(error, kind))
+        return answer(status, word, "Not kept", error.message)
+    said = {"id": kept.id, "state": kept.state, "sha256": kept.sha256, "reason": kept.reason}
+    return jsonify(said), 201 if kept.new and kept.state != "held" else 200
+
+
+@blueprint.post("/api/v1/photos/missing")
+@permission("device")
+def missing() -> ResponseReturnValue:
+    """Which of these photos the house does not have."""
+    if refused := field_limit.take("read", g.device.id, clock.now()):
+        return refused
+    try:
+        data = read_strict(read_body())
+    except BadValue as error:
+        return unreadable(error)
+    ids = data.get("ids") if isinstance(data, dict) else None
+    if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(is_uuid7(one) for one in ids):
+        return unreadable(BadValue(f"ids must be a list of at most {MOST_IDS} UUIDv7"))
+    return jsonify(missing=list_missing_photos(get_db(), g.device.house, ids))
+
+
+def _digest() -> str:
+    """The SHA-256 the phone says the bytes have, in hex; '' when it says none. Raises BadValue on an unreadable one."""
+    header = request.headers.get("Content-Digest", "")
+    found = _DIGEST.search(header)
+    if not found:
+        return ""
+    try:
+        digest = base64.b64decode(found.group(1), validate=True)
+    except binascii.Error:
+        digest = b""
+    if len(digest) != 32:
+        raise BadValue("Content-Digest cannot be read; send sha-256=:base64: or leave it out.", "Content-Digest")
+    return digest.hex()

@@ -1,0 +1,60 @@
+"""Photos for the members of a house: clean copies for everyone, the original for those who may, as a download."""
+
+from flask import Blueprint, Response, g, make_response, request
+
+from inspect_app import clock
+from inspect_app.actions.photo import record_original_read
+from inspect_app.domain.errors import NotFound
+from inspect_app.store.photo import COPIES, Photo, get_photo, read_photo
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db, get_settings
+
+blueprint = Blueprint("photo", __name__)
+
+SANDBOX = "sandbox; default-src 'none'"
+_ENDINGS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp", "image/heic": "heic"}
+
+
+@blueprint.get("/houses/<house_id>/photos/<photo_id>/<size>")
+@permission("photo.view")
+def copy(house_id: str, photo_id: str, size: str) -> Response:
+    """A copy without metadata: `thumb` 320, `report` 600 or `print` 1200 px on the long side."""
+    photo = _find(house_id, photo_id)
+    content = read_photo(get_settings(), photo.sha256, size) if size in COPIES else None
+    if content is None:
+        raise NotFound("There is no such picture. If the photo is damaged, only its original is kept.")
+    response = _picture(content, "image/jpeg")
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.set_etag(f"{photo.sha256[:32]}-{size}")
+    response.make_conditional(request)
+    return response
+
+
+@blueprint.get("/houses/<house_id>/photos/<photo_id>/original")
+@permission("photo.original")
+def original(house_id: str, photo_id: str) -> Response:
+    """The bytes as received, with all that the camera wrote into them; the journal notes who took them."""
+    photo = _find(house_id, photo_id)
+    content = read_photo(get_settings(), photo.sha256)
+    if content is None:
+        raise NotFound("The file of this photo is missing. Restore the last backup.")
+    record_original_read(get_db(), at=clock.now(), actor=g.person.id, photo=photo)
+    response = _picture(content, photo.mime)
+    ending = _ENDINGS.get(photo.mime, "bin")
+    response.headers["Content-Disposition"] = f'attachment; filename="photo-{photo.id}.{ending}"'
+    return response
+
+
+def _find(house: str, photo: str) -> Photo:
+    found = get_photo(get_db(), house, photo)
+    if found is None:
+        raise NotFound("There is no such photo.")
+    return found
+
+
+def _picture(content: bytes, mime: str) -> Response:
+    response = make_response(content)
+    response.mimetype = mime
+    response.headers["Content-Security-Policy"] = SANDBOX
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    return response
