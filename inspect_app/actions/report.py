@@ -13,8 +13,9 @@ from typing import Any
 from sqlite_utils import Database
 
 from inspect_app import clock
-from inspect_app.actions.report_draft import draft_data
 from inspect_app.actions.report_photo import print_copies
+from inspect_app.actions.seal import draft_data
+from inspect_app.config import settings_for
 from inspect_app.domain.errors import BadValue, Conflict, NotSaved
 from inspect_app.domain.report import build_report
 from inspect_app.output.render import RenderJob, render_report
@@ -28,6 +29,7 @@ from inspect_app.store.document import (
     get_sealed_data,
 )
 from inspect_app.store.journal import append_journal, item
+from inspect_app.store.reference import reference_at
 
 REPORTS, DRAFTS = "reports", "drafts"
 PAPERS = ("A4", "Letter")
@@ -126,7 +128,7 @@ def _record(db: Database, document: Document, at: datetime, actor: str) -> None:
 
 def _make_draft(db: Database, data_folder: Path, house: str, walk: str, paper: str, at: datetime, say: Say) -> Path:
     say("Gathering the walk")
-    raw = draft_data(db, house, walk, at)
+    raw = draft_data(db, house, walk, reference_at(settings_for(data_folder).shared).criteria)
     data = json.loads(raw)
     pdf = _render(db, data_folder, house, raw, data, paper, at.replace(microsecond=0).isoformat(), say)
     name = f"{slug_of(data)}-draft-{walk[-12:]}-{paper}.pdf"

@@ -1,31 +1,24 @@
-"""The pictures a report prints, by photo id, and where the bytes as received lie."""
+"""The pictures a report prints, by photo id."""
 
 from collections.abc import Iterable
 from pathlib import Path
 
 from sqlite_utils import Database
 
+from inspect_app.config import settings_for
 from inspect_app.domain.errors import Conflict
-from inspect_app.store.document import get_photo_digest
+from inspect_app.store.photo import get_photo, read_photo
 
-PHOTOS = "photos"
-
-
-def original_path(data_folder: Path, sha256: str) -> Path:
-    """Where the bytes of a photo as received are kept."""
-    return data_folder / PHOTOS / sha256[:2] / sha256
+COPY = "print"  # long side 1200 px; output/report_photo.py makes a smaller one of what is too heavy for paper
 
 
 def print_copies(db: Database, data_folder: Path, house: str, photos: Iterable[str]) -> dict[str, bytes]:
     """Print-size JPEGs by photo id. Raises Conflict naming the first photo whose picture is not there."""
-    found = {}
+    settings, found = settings_for(data_folder), {}
     for photo in photos:
-        digest = get_photo_digest(db, house, photo)
-        path = original_path(data_folder, digest) if digest else None
-        try:
-            found[photo] = path.read_bytes() if path else b""
-        except OSError:
-            found[photo] = b""
-        if not found[photo]:
+        row = get_photo(db, house, photo)
+        content = (read_photo(settings, row.sha256, COPY) or read_photo(settings, row.sha256)) if row else None
+        if not content:
             raise Conflict(f"The picture of photo {photo} is not in the data folder. Restore it from the last backup.")
+        found[photo] = content
     return found

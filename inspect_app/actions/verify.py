@@ -10,13 +10,14 @@ import rfc8785
 from sqlite_utils import Database
 
 from inspect_app.actions.report import REPORTS
-from inspect_app.actions.report_photo import original_path
 from inspect_app.actions.report_reader import read_report_file
+from inspect_app.config import settings_for
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import first_break
 from inspect_app.domain.seal import root_of
 from inspect_app.store.document import list_documents
 from inspect_app.store.journal import list_journal
+from inspect_app.store.photo import read_photo
 from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
@@ -107,12 +108,12 @@ def _seal(seal: StoredSeal, entries: dict[str, str], heads: set[str]) -> Iterato
 
 
 def _photos(db: Database, data_folder: Path) -> Check:
-    rows = list_photo_digests(db)
+    rows, settings = list_photo_digests(db), settings_for(data_folder)
     for photo, sha256 in rows:
-        path = original_path(data_folder, sha256)
-        if not path.is_file():
+        content = read_photo(settings, sha256)
+        if content is None:
             return Check(False, f"photos: {photo} is missing")
-        if hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
+        if hashlib.sha256(content).hexdigest() != sha256:
             return Check(False, f"photos: {photo} was altered")
     return Check(True, f"photos: all {len(rows)} fit their digests")
 

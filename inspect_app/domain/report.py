@@ -72,7 +72,7 @@ class ReportModel:
     def photo_ids(self) -> tuple[str, ...]:
         """Ids of all photos shown, in order, each once."""
         shown = [photo for finding in self.findings for photo in finding.photos] + list(self.loose_photos)
-        return tuple(dict.fromkeys(photo.id for photo in shown if photo.here))
+        return tuple(dict.fromkeys(photo.id for photo in shown if not photo.absent))
 
 
 def build_report(data: WalkData) -> ReportModel:

@@ -110,6 +110,7 @@ class Coverage:
     not_reached_words: str
     not_looked_at: tuple[Gap, ...]
     not_applicable: tuple[Gap, ...]
+    never: tuple[Gap, ...]
     open_points: tuple[OpenPoint, ...]
     not_counted: tuple[Gap, ...]
     pace: tuple[PaceShown, ...]
@@ -136,6 +137,7 @@ def coverage_of(data: WalkData, where: tzinfo) -> Coverage:
         not_reached_words="" if missing else _why_empty(parts),
         not_looked_at=_without_look(parts),
         not_applicable=_gaps(rows(data, "not_applicable"), parts, _confirmed),
+        never=_never(parts),
         open_points=tuple(
             OpenPoint(text(row, "ask", text(row, "point")), text(row, "kind_title"), int(row.get("parts") or 0))
             for row in rows(counts, "points_not_answered")
@@ -191,6 +193,16 @@ def _without_look(parts: list[Mapping[str, Any]]) -> tuple[Gap, ...]:
     return _gaps(left, parts, lambda row: "")
 
 
+def _never(parts: list[Mapping[str, Any]]) -> tuple[Gap, ...]:
+    """Parts without a look on this walk or any before it, as far as the walk data say so."""
+    left = [
+        {"part": text(p, "tag"), "reason": reads(RESULTS, p.get("result"))}
+        for p in parts
+        if p.get("never_before") is True and text(p, "result") not in LOOKED
+    ]
+    return _gaps(left, parts, lambda row: "")
+
+
 def _confirmed(row: Mapping[str, Any]) -> str:
     by = text(row, "confirmed_by")
     return f"{text(row, 'by')}; " + (f"confirmed by {by}" if by else "not confirmed")
@@ -204,9 +216,11 @@ def _gaps(
     for row in listed:
         tag = text(row, "part")
         kind = text(row, "kind_title", kinds.get(tag, ""))
-        groups[kind, text(row, why, "reason not recorded"), who(row)].append(tag)
+        during = f" (pass: {text(row, 'pass')})" if text(row, "pass") else ""
+        groups[kind, text(row, why, "reason not recorded") + during, who(row)].append(tag)
     return tuple(
-        Gap(kind, tuple(sorted(tags, key=natural)), reason, name) for (kind, reason, name), tags in groups.items()
+        Gap(kind, tuple(sorted(dict.fromkeys(tags), key=natural)), reason, name)
+        for (kind, reason, name), tags in groups.items()
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 from typing import Any, NamedTuple
 
 from inspect_app.domain.report_record import WalkData, rows, text
@@ -11,6 +11,8 @@ from inspect_app.domain.report_words import (
     GRADE_ORDER,
     GRADES,
     NONE_RECORDED,
+    PHOTO_HERE,
+    PHOTO_STATES,
     RESULTS,
     STEPS,
     TAG_STATES,
@@ -60,12 +62,12 @@ class MeasureShown:
 
 @dataclass(frozen=True, slots=True)
 class PhotoShown:
-    """A photo by id, its caption and what it shows in words; `here` is false when its bytes never arrived."""
+    """A photo by id, its caption and what it shows in words; `absent` says why there is no picture, or is ''."""
 
     id: str
     caption: str
     shows: str
-    here: bool
+    absent: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,9 +249,7 @@ def _finding(
 def _photo_of(photo: str, title: str, photos: Mapping[str, Mapping[str, Any]], where: tzinfo) -> PhotoShown:
     row = photos.get(photo, {})
     taken = _taken(row, where)
-    return PhotoShown(
-        photo, f"{title.partition(',')[0]}, {taken}", f"Photo of {title}, {taken}", bool(row) and _here(row)
-    )
+    return PhotoShown(photo, f"{title.partition(',')[0]}, {taken}", f"Photo of {title}, {taken}", _absent(row))
 
 
 def _wear(row: Mapping[str, Any]) -> str:
@@ -265,13 +265,21 @@ def _grade_note(row: Mapping[str, Any]) -> str:
     return f"reason given: {reason}" if reason else ""
 
 
-def _here(photo: Mapping[str, Any]) -> bool:
-    return text(photo, "state", "stored") not in ("missing", "expected", "announced")
+def _absent(photo: Mapping[str, Any]) -> str:
+    """Why no picture of a photo can be printed, or '' when one can. A photo the data do not list never arrived."""
+    state = text(photo, "state", "missing")
+    return "" if state == PHOTO_HERE else reads(PHOTO_STATES, state)
 
 
 def _taken(photo: Mapping[str, Any], where: tzinfo) -> str:
     at = text(photo, "taken_at")
-    return f"taken {moment(at, where)}" if at else "time of the picture not recorded"
+    if not at:
+        return "time of the picture not recorded"
+    try:
+        aware = datetime.fromisoformat(at).tzinfo is not None
+    except ValueError:
+        aware = True
+    return f"taken {moment(at, where)}" + ("" if aware else " by the camera's clock")
 
 
 def place_of(part: Mapping[str, Any], line_set: str = "") -> str:
@@ -293,7 +301,7 @@ def loose_photos(data: WalkData, where: tzinfo) -> tuple[PhotoShown, ...]:
 
 def _loose(row: Mapping[str, Any], where: tzinfo) -> PhotoShown:
     said = f"{', '.join(map(str, row.get('parts') or ())) or 'no part named'}, {_taken(row, where)}"
-    return PhotoShown(text(row, "id"), said, f"Photo of {said}", _here(row))
+    return PhotoShown(text(row, "id"), said, f"Photo of {said}", _absent(row))
 
 
 def deficiencies_of(data: WalkData, where: tzinfo) -> tuple[DeficiencyShown, ...]:

@@ -33,6 +33,8 @@ class TitleBlock:
     @property
     def label(self) -> str:
         """The report's number with its revision."""
+        if self.kind == "draft":
+            return "draft, not numbered"
         return f"{self.number}, revision {self.revision}"
 
 

@@ -99,8 +99,9 @@ def _gaps(coverage: Coverage) -> SummaryLine | None:
     said = []
     if coverage.not_reached:
         largest = max(coverage.not_reached, key=lambda gap: len(gap.tags))
-        parts = sum(len(gap.tags) for gap in coverage.not_reached)
-        said.append(f"Not reached: {_parts(parts)}, among them {largest.kind.lower()} ({largest.reason[:90]}).")
+        parts = whole.of("not_reached")
+        counted = _parts(parts) if parts else "no part as a whole, but some in one of the passes"
+        said.append(f"Not reached: {counted}, among them {largest.kind.lower()} ({largest.reason[:90]}).")
     if whole.of("not_looked_at"):
         said.append(f"Without any entry: {_parts(whole.of('not_looked_at'))}.")
     if whole.of("not_applicable"):
@@ -139,7 +140,7 @@ def _from_before(deficiencies: tuple[DeficiencyShown, ...]) -> SummaryLine | Non
     unseen = [f"no. {d.number} {d.part}" for d in deficiencies if d.answer.startswith("not seen now")]
     if unseen:
         said.append(f"Not seen now, which settles nothing: {listed(unseen, 8)}.")
-    return SummaryLine("Open from before", " ".join(said)) if said else None
+    return SummaryLine("Open deficiencies", " ".join(said)) if said else None
 
 
 def _to_decide(differing: tuple[DifferingShown, ...], coverage: Coverage) -> SummaryLine | None:
@@ -147,7 +148,7 @@ def _to_decide(differing: tuple[DifferingShown, ...], coverage: Coverage) -> Sum
     undecided = [row.part for row in differing if row.decided.startswith("not decided")]
     if undecided:
         said.append(f"Two looks differ on {listed(undecided)}; until decided the worse counts.")
-    if coverage.not_counted:
-        tags = [tag for gap in coverage.not_counted for tag in gap.tags]
+    tags = [tag for gap in coverage.not_counted if gap.reason != "withdrawn" for tag in gap.tags]
+    if tags:
         said.append(f"Entries that do not count yet: {listed(list(dict.fromkeys(tags)))}.")
     return SummaryLine("Left to decide", " ".join(said)) if said else None

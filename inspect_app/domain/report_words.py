@@ -52,7 +52,12 @@ COUNTERSIGNS = {
     "looked_again": "looked again",
     "did_not_see": "did not see (does not count)",
 }
-PHOTO_MISSING = "This photo had not reached the record when the report was made."
+PHOTO_HERE = "stored"
+PHOTO_STATES = {
+    "missing": "This photo had not reached the record when the report was made.",
+    "undecoded": "This photo is kept as it came; no picture had been made from it when the report was made.",
+    "damaged": "This photo is kept as it came, but it cannot be read whole.",
+}
 
 LIMITS = (
     "This log records observations; it certifies nothing. Local codes, the authority having jurisdiction, the maker's "
@@ -94,20 +99,22 @@ def day(text: str) -> str:
 
 
 def moment(text: str, where: tzinfo) -> str:
-    """A UTC time in ISO 8601 as `4 March 2026, 14:22` in the house's zone; other text as it stands."""
+    """A time in ISO 8601 as `4 March 2026, 14:22` in the house's zone; without an offset, as other text, unchanged."""
     try:
-        value = datetime.fromisoformat(text).astimezone(where)
+        value = datetime.fromisoformat(text)
     except ValueError:
         return text or "not recorded"
-    return f"{value.day} {value:%B %Y, %H:%M}"
+    local = value.astimezone(where) if value.tzinfo else value
+    return f"{local.day} {local:%B %Y, %H:%M}"
 
 
 def clock(text: str, where: tzinfo) -> str:
     """Only the time of day of a UTC time, as `14:22:05`."""
     try:
-        return f"{datetime.fromisoformat(text).astimezone(where):%H:%M:%S}"
+        value = datetime.fromisoformat(text)
     except ValueError:
         return text or "not recorded"
+    return f"{value.astimezone(where) if value.tzinfo else value:%H:%M:%S}"
 
 
 def reads(words: Mapping[str, str], key: object) -> str:

@@ -86,8 +86,8 @@ def _fit_to_print(value: object) -> object:
 
 def _photo(photo: PhotoShown) -> Markup:
     caption = escape(printable(photo.caption))
-    if not photo.here:
-        words = escape(report_words.PHOTO_MISSING)
+    if photo.absent:
+        words = escape(printable(photo.absent))
         return Markup('<div class="photo"><p class="absent">{}</p><p>{}</p></div>').format(words, caption)
     return Markup('<div class="photo"><img src="app:photo/{}" alt="{}"><p>{}</p></div>').format(
         photo.id, printable(photo.shows), caption

@@ -110,14 +110,6 @@ def add_document(db: Database, document: Document) -> None:
     )
 
 
-def get_photo_digest(db: Database, house: str, photo: str) -> str | None:
-    """The SHA-256 in hex of a photo of the house whose bytes are stored."""
-    row = db.execute(
-        "SELECT sha256 FROM photo WHERE id = ? AND house = ? AND state = 'stored'", (to_key(photo), to_key(house))
-    ).fetchone()
-    return row[0].hex() if row else None
-
-
 class WalkNamed(NamedTuple):
     """A walk with what people call it by: its local date and, once signed, its report number."""
 

@@ -66,6 +66,6 @@ def find_seals_by_data(db: Database, data: bytes) -> list[StoredSeal]:
 
 
 def list_photo_digests(db: Database) -> list[tuple[str, str]]:
-    """(photo id, SHA-256 in hex) of every photo whose bytes are said to be stored."""
-    rows = db.execute("SELECT id, sha256 FROM photo WHERE state = 'stored' ORDER BY received_at, id").fetchall()
+    """(photo id, SHA-256 in hex) of every photo whose bytes have arrived."""
+    rows = db.execute("SELECT id, sha256 FROM photo ORDER BY received_at, id").fetchall()
     return [(from_key(key), sha256.hex()) for key, sha256 in rows]
