@@ -9,6 +9,7 @@ nothing of a house (a file, a checklist) go into NOT_OF_A_HOUSE as well.
 import hashlib
 import secrets
 from collections.abc import Callable
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
@@ -20,6 +21,7 @@ from werkzeug.test import TestResponse
 
 from inspect_app import clock
 from inspect_app.actions.account import insert_person
+from inspect_app.config import settings_for
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.person import Person
@@ -28,6 +30,7 @@ from inspect_app.store.db import write_transaction
 from inspect_app.store.device import add_device
 from inspect_app.store.membership import set_roles
 from inspect_app.store.person import get_account_of
+from inspect_app.store.photo import COPIES, keep_photo_files
 from inspect_app.store.session import add_session
 from inspect_app.web.access import permission_of
 
@@ -122,7 +125,16 @@ make_deficiency = insert(
     state="found",
     found_at=AT,
 )
-make_photo = insert("photo", sha256=b"1" * 32, mime="image/jpeg", bytes=1, received_at=AT, state="stored")
+
+
+def keep_file(db: Database, house: House, person: Person) -> bytes:
+    """The digest of a photo whose files stand in the data folder (the pages send bytes on and never decode them)."""
+    settings = settings_for(Path(db.execute("PRAGMA database_list").fetchone()[2]).parent)
+    content = secrets.token_bytes(64)
+    return bytes.fromhex(keep_photo_files(settings, content, {name: content for name in COPIES}))
+
+
+make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
 BUILDERS: dict[str, Builder] = {
     "house_id": lambda db, house, person: house.id,
@@ -138,12 +150,18 @@ BUILDERS: dict[str, Builder] = {
     "deficiency_id": make_deficiency,
     "photo_id": make_photo,
     "job_id": lambda db, house, person: clock.new_id(),
+    "size": lambda db, house, person: "thumb",
     "slug": lambda db, house, person: "rail-deck-monthly",
     "filename": lambda db, house, person: "css/app.css",
 }
-NOT_OF_A_HOUSE = frozenset({"slug", "filename"})
+NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size"})
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
+
+# Objects named by the phone that makes them: under a foreign id nothing is read or replaced, but it is no 404.
+NAMED_BY_THE_PHONE = frozenset({"field_photo.put"})
+# Reading that leaves a row in the journal on purpose.
+READ_ON_RECORD = frozenset({"photo.original"})
 
 # Tables that a refused request or a look may touch: uses of sessions and devices, counters of tries, kept forms.
 _FLEETING = {"session", "device", "throttle", "kept_post", "sqlite_sequence"}
@@ -163,6 +181,14 @@ class Route(NamedTuple):
     @property
     def changes(self) -> bool:
         return self.method not in ("GET", "HEAD", "OPTIONS")
+
+    @property
+    def on_record(self) -> bool:
+        return self.rule.endpoint in READ_ON_RECORD
+
+    @property
+    def named_by_phone(self) -> bool:
+        return self.rule.endpoint in NAMED_BY_THE_PHONE
 
     @property
     def is_api(self) -> bool:
