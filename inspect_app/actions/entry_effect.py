@@ -22,7 +22,7 @@ from inspect_app.domain.entry_reader import parse_entry
 from inspect_app.domain.entry_stop import Stopped, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import JournalItem
-from inspect_app.store.deficiency import note_finding
+from inspect_app.store.deficiency import adopt_finding, note_finding
 from inspect_app.store.device import Device
 from inspect_app.store.entry import EntryRow, HeldRow, list_stop_steps
 from inspect_app.store.entry_context import find_part_named, is_scope_of
@@ -55,8 +55,10 @@ def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
 
 
 def _note(db: Database, entry: LookEntry, key: str, finding: EntryFinding, checklist: Checklist | None) -> None:
-    """Let the finding make or answer a deficiency, unless a correction that came first already speaks for it."""
+    """Let the finding make or answer a deficiency; none is made twice when a correction or an answer came first."""
     if is_finding_corrected(db, key):
+        return
+    if finding.of is None and adopt_finding(db, house=entry.envelope.house, finding=key, grade=finding.grade.value):
         return
     note_finding(
         db,

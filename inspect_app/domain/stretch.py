@@ -39,12 +39,14 @@ def screens(checklist: Checklist, stop: Stop, inventory: Inventory, order: str) 
 
     By `well`: one screen for each well, the one nearest to the head blocks first, its rows the sets from the datum
     upstage; parts of a set that belong to no line make one screen of all sets. By `set`, and for the lines of a stop
-    that nobody walks along wells (at the rail, at a batten): one screen for each line set, its rows the lines. Parts of no set come last, in either order: one screen for each area, one row for each part.
-    Raises ValueError on another order.
+    that nobody walks along wells (at the rail, at a batten): one screen for each line set, its rows the lines. Parts of
+    no set come last, in either order: one screen for each area, one row for each part. Kinds of which the checklist
+    asks nothing from this vantage are left out. Raises ValueError on another order.
     """
     if order not in ORDERS:
         raise ValueError(f"{order!r} is no walking order")
-    kinds = set(stop.parts)
+    asked = {kind for point in checklist.points() if point.vantage is stop.vantage for kind in point.parts}
+    kinds = asked.intersection(stop.parts)
     here = [part for part in inventory.parts if part.kind in kinds and part.retired_on is None]
     places = _by_place(here, stop, inventory)
     on_sets = _by_well(places, stop, inventory) if order == "well" else _by_set(places, inventory)

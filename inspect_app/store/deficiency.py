@@ -46,6 +46,8 @@ def note_finding(
     known = _deficiency_of(db, house, of) if of else None
     if known is None and said is Answer.NEW:
         known = _corrected(db, finding)
+        if known is not None:
+            _regrade(db, known, finding, Grade(grade))
     if known is None:
         if said is Answer.NOT_SEEN_NOW:
             return
@@ -92,6 +94,34 @@ def _corrected(db: Database, finding: str) -> bytes | None:
         (to_key(finding),),
     ).fetchone()
     return bytes(row[0]) if row else None
+
+
+def _regrade(db: Database, key: bytes, finding: str, grade: Grade) -> None:
+    """The grade of a correction holds for what it corrects; beside findings of other looks it can only raise."""
+    others = db.execute(
+        "SELECT d.grade FROM deficiency d JOIN deficiency_finding x ON x.deficiency = d.id "
+        "JOIN finding g ON g.id = x.finding WHERE d.id = ? AND g.entry NOT IN (SELECT r.entry FROM look_replaced r "
+        "JOIN finding f ON f.entry = r.by_entry WHERE f.id = ?) LIMIT 1",
+        (key, to_key(finding)),
+    ).fetchone()
+    set_deficiency_grade(db, from_key(key), worse_grade(Grade(others[0]), grade) if others else grade)
+
+
+def adopt_finding(db: Database, *, house: str, finding: str, grade: str) -> bool:
+    """Let a finding join the deficiency that answers to it made when they arrived before it; False without such."""
+    row = db.execute(
+        "SELECT x.deficiency, d.grade FROM finding f JOIN deficiency_finding x ON x.finding = f.id "
+        "JOIN deficiency d ON d.id = x.deficiency WHERE f.of = ? AND d.house = ? ORDER BY d.number LIMIT 1",
+        (to_key(finding), to_key(house)),
+    ).fetchone()
+    if row is None:
+        return False
+    set_deficiency_grade(db, from_key(row[0]), worse_grade(Grade(row[1]), Grade(grade)))
+    db.execute(
+        "INSERT INTO deficiency_finding(deficiency, finding) VALUES (?,?) ON CONFLICT DO NOTHING",
+        (row[0], to_key(finding)),
+    )
+    return True
 
 
 def _find_again(db: Database, key: bytes, finding: str, said: Answer, grade: Grade, at: datetime) -> None:
