@@ -121,6 +121,7 @@ class Round:
     habits: Habits
     memory: Memory
     seen: set[str]
+    overview: Mapping[str, str] = field(default_factory=dict)  # tag -> scene: record photos from the same spots
 
     def walk(self, checklist: Checklist, stop: Stop, only_sets: frozenset[str] | None = None) -> None:
         """Walk all passes of a stop of the walk, on the sets given or everywhere."""
@@ -180,12 +181,23 @@ class Round:
             fit = fitting_points(checklist, part.kind, in_pass, ways, self.phone.competence)
             points = [point.id for point in fit if found is None or point.id != found[1].id]
             if points:
-                self._note_look(checklist, in_pass, part, points, ways, tap=tap)
+                photos = (
+                    [self.phone.shoot(self.overview[part.tag], part.tag, 0.0)] if self._is_due(part, in_pass) else []
+                )
+                self._note_look(checklist, in_pass, part, points, ways, tap=tap, photos=photos)
         for part in parts:
             found = self._defect(checklist, in_pass, part)
             if found:
                 self.record(checklist, in_pass, part, *found, ways)
             self._singly(checklist, in_pass, part, ways)
+
+    def _is_due(self, part: Part, in_pass: str) -> bool:
+        """Whether this place gets its record photo now, once in a walk."""
+        key = f"photo {part.tag}"
+        if part.tag not in self.overview or key in self.seen or not in_pass.endswith("static"):
+            return False
+        self.seen.add(key)
+        return True
 
     def _singly(self, checklist: Checklist, in_pass: str, part: Part, ways: frozenset[Way]) -> None:
         """Points that are asked one by one: tried by hand, or with the photo they always ask for."""

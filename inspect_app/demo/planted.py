@@ -184,7 +184,7 @@ PLANTED: tuple[Planted, ...] = (
     Planted(
         "label-again", RECURRING_LABEL, ("arbor-number",), "wrong",
         "Arbor bears the number 12", _REPAIR, None, "label_fault", 0.5,
-        since=470, until=380, noticed=425,
+        since=470, until=380, noticed=430,
     ),
     Planted(
         "rung-loose", "LD 1", ("access-rungs", "access-brackets"), "bent",
