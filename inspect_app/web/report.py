@@ -1,5 +1,6 @@
 """Reports: the list of filed ones, and the PDF of a walk with a page that shows progress while it is being made."""
 
+import io
 from pathlib import Path
 
 from flask import Blueprint, g, make_response, redirect, render_template, request, send_file, url_for
@@ -91,6 +92,7 @@ def _check_walk(house_id: str, walk_id: str) -> None:
 
 
 def _send(path: Path) -> ResponseReturnValue:
-    answer = send_file(path, mimetype=_PDF, download_name=path.name, as_attachment="download" in request.args)
+    content = io.BytesIO(path.read_bytes())  # at most some megabytes, and no open file is left with the server
+    answer = send_file(content, mimetype=_PDF, download_name=path.name, as_attachment="download" in request.args)
     answer.headers["Cache-Control"] = "private, no-cache"
     return answer

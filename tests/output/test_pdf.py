@@ -155,7 +155,7 @@ def test_every_figure_has_words_and_every_cell_knows_its_heads(rendered, name):
 
 
 # pdfua 0.1.3 looks for /Headers beside /S, not inside the cell's attribute object, where ISO 32000-1, 14.8.5.7 puts it;
-# the test before this one reads them there. Its UA-14-001 fails inside itself on these files and is reported as skipped.
+# the test before this one reads them there. Its UA-14-001 fails inside itself on these files and calls that skipped.
 BLIND_TO_ATTRIBUTES = {"UA-15-003"}
 
 
