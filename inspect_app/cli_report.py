@@ -13,7 +13,7 @@ from inspect_app.cli_user import opened
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.house import House
 from inspect_app.store.document import WalkNamed, list_walk_names
-from inspect_app.store.membership import list_all_houses
+from inspect_app.store.house import list_houses
 
 
 @click.command()
@@ -30,7 +30,7 @@ def report(data: Path, house_name: str | None, walk_name: str, paper: str, out: 
     A walk that nobody has signed gives a draft, marked so on every page.
     """
     with opened(data) as db:
-        house = _pick_house(list_all_houses(db), house_name)
+        house = _pick_house(list_houses(db), house_name)
         walk = _pick_walk(list_walk_names(db, house.id), walk_name)
         path = file_report(db, data, house.id, walk.id, paper, clock.now(), say=lambda text: click.echo(text, err=True))
     if out is not None:

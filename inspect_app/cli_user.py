@@ -14,7 +14,8 @@ from inspect_app.domain.house import House
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
-from inspect_app.store.membership import list_all_houses, list_members
+from inspect_app.store.house import list_houses
+from inspect_app.store.membership import list_members
 from inspect_app.store.person import find_account
 
 _CONSOLE = "system"
@@ -41,7 +42,7 @@ def user() -> None:
 def list_people(data: Path) -> None:
     """List everyone by house, with roles."""
     with opened(data) as db:
-        for house in list_all_houses(db):
+        for house in list_houses(db):
             click.echo(house.name)
             for member in list_members(db, house.id):
                 roles = ", ".join(ROLE_TITLES[role] for role in sorted(member.roles)) or "no member any more"
@@ -114,9 +115,9 @@ def set_roles(data: Path, username: str, roles: tuple[str, ...], house_name: str
 
 
 def _house(db: Database, name: str | None) -> House:
-    houses = [house for house in list_all_houses(db) if name in (None, house.name, house.id)]
+    houses = [house for house in list_houses(db) if name in (None, house.name, house.id)]
     if len(houses) != 1:
-        known = ", ".join(house.name for house in list_all_houses(db)) or "none yet"
+        known = ", ".join(house.name for house in list_houses(db)) or "none yet"
         raise NotFound(f"Name one house with --house. There are: {known}.")
     return houses[0]
 

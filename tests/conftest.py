@@ -33,7 +33,8 @@ from inspect_app.domain.role import Role
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.device import add_device
-from inspect_app.store.membership import add_new_house, set_roles
+from inspect_app.store.house import add_house
+from inspect_app.store.membership import set_roles
 from inspect_app.store.person import get_account_of, set_disabled
 from inspect_app.store.session import add_session
 from inspect_app.web import create_app
@@ -78,7 +79,7 @@ def make_house(db: Database, name: str) -> House:
     made = House(clock.new_id(), name, "America/Chicago")
     deck, grid = clock.new_id(), clock.new_id()
     with write_transaction(db):
-        add_new_house(db, made, clock.now())
+        add_house(db, made, clock.now())
         for area, kind, title, z_mm in ((deck, "deck_rail", "Deck and rail", 0), (grid, "grid", "Grid", 18000)):
             db.execute(
                 "INSERT INTO area(id, house, kind, name, z_mm) VALUES (?,?,?,?,?)",

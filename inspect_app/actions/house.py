@@ -20,6 +20,7 @@ from inspect_app.domain.role import Role
 from inspect_app.store.db import write_transaction
 from inspect_app.store.house import (
     add_areas,
+    add_house,
     add_line_sets,
     get_area,
     get_house,
@@ -29,7 +30,7 @@ from inspect_app.store.house import (
     set_house,
 )
 from inspect_app.store.journal import append_journal, item
-from inspect_app.store.membership import add_new_house, set_roles
+from inspect_app.store.membership import set_roles
 from inspect_app.store.part import add_lives, add_parts, list_parts
 
 HIGHEST_MM = 60_000
@@ -53,7 +54,7 @@ def create_house(
     """
     house = _checked(House(clock.new_id(), name, tz, units, datum, demo))
     with write_transaction(db):
-        add_new_house(db, house, at)
+        add_house(db, house, at)
         if actor != "system":
             set_roles(db, house.id, actor, frozenset({Role.ADMIN, Role.TD}), at)
         _journal(db, at, actor, "house.create", house.id, [item("house", house.id, content_of(house))])

@@ -25,9 +25,9 @@ from inspect_app.domain.house import House
 from inspect_app.domain.person import Member, Person
 from inspect_app.domain.role import Role
 from inspect_app.store.db import write_transaction
+from inspect_app.store.house import add_house
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.membership import (
-    add_new_house,
     count_administrators,
     get_member,
     get_membership,
@@ -70,7 +70,7 @@ def set_up(
         use_code(db, found, at)
         person = insert_person(db, name)
         insert_account(db, at, person.id, username, hash_text)
-        add_new_house(db, house, at)
+        add_house(db, house, at)
         held = frozenset(roles) | {Role.ADMIN}
         set_roles(db, house.id, person.id, held, at)
         _journal(db, at, person.id, "house.set_up", house.id, person.id, held)

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 
 from sqlite_utils import Database
 
@@ -31,6 +31,25 @@ def list_houses(db: Database) -> list[House]:
     """Every house of the installation by name, for the command line only."""
     rows = db.execute("SELECT id FROM house ORDER BY name COLLATE NOCASE, id").fetchall()
     return [get_house(db, from_key(row[0])) for row in rows]
+
+
+def add_house(db: Database, house: House, at: datetime) -> None:
+    """Add an empty house."""
+    db.execute(
+        "INSERT INTO house(id, name, tz, units, datum, demo, line_names, settings, created_at) "
+        "VALUES (?,?,?,?,?,?,?,?,?)",
+        (
+            to_key(house.id),
+            house.name,
+            house.tz,
+            house.units,
+            house.datum,
+            int(house.demo),
+            json.dumps({str(count): list(names) for count, names in house.line_names.items()}),
+            json.dumps(dict(house.settings)),
+            at.isoformat(timespec="milliseconds"),
+        ),
+    )
 
 
 def set_house(db: Database, house: House) -> None:

@@ -1,6 +1,5 @@
 """Who belongs to which house, in which roles."""
 
-import json
 from datetime import datetime
 
 from sqlite_utils import Database
@@ -9,38 +8,27 @@ from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.person import Member, Person
 from inspect_app.domain.role import Role
-
-_HOUSE = "h.id, h.name, h.tz, h.units, h.datum, h.demo, h.line_names, h.settings"
-
-
-def _to_house(row: tuple[bytes, str, str, str, str, int, str, str]) -> House:
-    names = {int(count): tuple(names) for count, names in json.loads(row[6]).items()}
-    return House(from_key(row[0]), row[1], row[2], row[3], row[4], bool(row[5]), names, json.loads(row[7]))
+from inspect_app.store.house import get_house
 
 
 def get_membership(db: Database, house: str, person: str) -> tuple[House, frozenset[Role]] | None:
     """The house and the person's roles in it now, or None when there is no such house or no membership."""
     rows = db.execute(
-        f"SELECT {_HOUSE}, m.role FROM membership m JOIN house h ON h.id = m.house "
-        "WHERE m.house = ? AND m.person = ? AND m.ended_at IS NULL",
+        "SELECT role FROM membership WHERE house = ? AND person = ? AND ended_at IS NULL",
         (to_key(house), to_key(person)),
     ).fetchall()
-    return (_to_house(rows[0][:8]), frozenset(Role(row[8]) for row in rows)) if rows else None
+    return (get_house(db, house), frozenset(Role(row[0]) for row in rows)) if rows else None
 
 
 def list_houses_of(db: Database, person: str) -> list[tuple[House, frozenset[Role]]]:
     """Every house the person belongs to now with the roles there, by name."""
-    rows = db.execute(
-        f"SELECT {_HOUSE}, group_concat(m.role) FROM membership m JOIN house h ON h.id = m.house "
-        "WHERE m.person = ? AND m.ended_at IS NULL GROUP BY h.id ORDER BY h.name, h.id",
-        (to_key(person),),
-    ).fetchall()
-    return [(_to_house(row[:8]), frozenset(Role(role) for role in row[8].split(","))) for row in rows]
-
-
-def list_all_houses(db: Database) -> list[House]:
-    """Every house of this installation, by name; for the command line, which stands outside of all roles."""
-    return [_to_house(row) for row in db.execute(f"SELECT {_HOUSE} FROM house h ORDER BY h.name, h.id").fetchall()]
+    roles: dict[str, set[Role]] = {}
+    for house, role in db.execute(
+        "SELECT house, role FROM membership WHERE person = ? AND ended_at IS NULL", (to_key(person),)
+    ).fetchall():
+        roles.setdefault(from_key(house), set()).add(Role(role))
+    found = [(get_house(db, house), frozenset(held)) for house, held in roles.items()]
+    return sorted(found, key=lambda one: (one[0].name.casefold(), one[0].id))
 
 
 def list_members(db: Database, house: str) -> list[Member]:
@@ -92,22 +80,3 @@ def count_administrators(db: Database, house: str) -> int:
         (to_key(house), Role.ADMIN.value),
     ).fetchone()
     return int(row[0])
-
-
-def add_new_house(db: Database, house: House, at: datetime) -> None:
-    """Add an empty house."""
-    db.execute(
-        "INSERT INTO house(id, name, tz, units, datum, demo, line_names, settings, created_at) "
-        "VALUES (?,?,?,?,?,?,?,?,?)",
-        (
-            to_key(house.id),
-            house.name,
-            house.tz,
-            house.units,
-            house.datum,
-            int(house.demo),
-            json.dumps({str(count): list(names) for count, names in house.line_names.items()}),
-            json.dumps(dict(house.settings)),
-            at.isoformat(timespec="milliseconds"),
-        ),
-    )
