@@ -30,11 +30,12 @@ from inspect_app.store.person import (
     set_hash,
     set_person,
 )
-from inspect_app.store.session import add_session, end_session, end_sessions
+from inspect_app.store.session import add_session, delete_old_sessions, end_session, end_sessions
 
 SETUP_CODE_LASTS = timedelta(minutes=30)
 INVITE_LASTS = timedelta(days=7)
 _NAME_LENGTH = 120
+_SESSIONS_KNOWN = timedelta(days=30)  # after they ran out
 
 
 class SignIn(NamedTuple):
@@ -69,6 +70,7 @@ def _start_session(db: Database, at: datetime, account: Account, label: str, pas
     with write_transaction(db):
         if fresh:
             set_hash(db, account.id, fresh)
+        delete_old_sessions(db, at - _SESSIONS_KNOWN)
         add_session(db, hash_token(token), account.id, label[:_NAME_LENGTH], at)
         append_journal(db, at=at, actor=account.person.id, action="account.sign_in")
     return token

@@ -5,9 +5,9 @@ from datetime import datetime
 from sqlite_utils import Database
 
 from inspect_app.domain.errors import DomainError
-from inspect_app.domain.throttle import DAILY_TRIES, FREE_TRIES, counts_still, wait_after
+from inspect_app.domain.throttle import DAILY_TRIES, DAY, FREE_TRIES, counts_still, wait_after
 from inspect_app.store.db import write_transaction
-from inspect_app.store.throttle import delete_failures, get_failures, set_failures
+from inspect_app.store.throttle import delete_failures, delete_old_failures, get_failures, set_failures
 
 _SOURCE_FREE, _SOURCE_DAILY = 50, 500  # one address may stand for a whole house behind its router
 
@@ -29,6 +29,7 @@ class TooManyTries(DomainError):
 def take_try(db: Database, at: datetime, key: str, source: str) -> None:
     """Count a try for the key and for the place it comes from. Raises TooManyTries."""
     with write_transaction(db):
+        delete_old_failures(db, at - 2 * DAY)
         for counter, free, daily in ((key, FREE_TRIES, DAILY_TRIES), (f"source {source}", _SOURCE_FREE, _SOURCE_DAILY)):
             failures, wait_ends = get_failures(db, counter)
             if wait_ends is not None and at < wait_ends:

@@ -65,6 +65,11 @@ def add_session(db: Database, token_hash: bytes, account: str, label: str, at: d
     )
 
 
+def delete_old_sessions(db: Database, before: datetime) -> None:
+    """Forget sessions that ran out before a moment; until then a form sent too late is still known by its account."""
+    db.execute("DELETE FROM session WHERE expires_at < ?", (_stamp(before),))
+
+
 def needs_seen(session: Session, at: datetime) -> bool:
     """Whether the last use noted is old enough to be written again."""
     return at - session.last_seen >= _SEEN_EVERY

@@ -20,6 +20,11 @@ def set_failures(db: Database, key: str, failures: int, blocked_until: datetime)
     )
 
 
+def delete_old_failures(db: Database, before: datetime) -> None:
+    """Forget the counters whose wait was over before a moment, so that made-up names do not fill the table."""
+    db.execute("DELETE FROM throttle WHERE blocked_until < ?", (before.isoformat(timespec="milliseconds"),))
+
+
 def delete_failures(db: Database, key: str) -> None:
     """Forget a counter, after a try that was right."""
     db.execute("DELETE FROM throttle WHERE key = ?", (key,))

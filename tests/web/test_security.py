@@ -2,6 +2,7 @@
 
 import re
 import time
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 
 from inspect_app import clock
 from inspect_app.domain.role import PERMISSIONS, Role
+from inspect_app.web import create_app
 from inspect_app.web.security import CONTENT_SECURITY_POLICY, HEADERS
 
 WEB = Path(__file__).parent.parent.parent / "inspect_app" / "web"
@@ -176,6 +178,39 @@ def test_forwarded_headers_count_only_behind_a_proxy(client) -> None:
     response = client.get("/", headers=forged)
     assert "evil.example" not in response.headers["Location"]
     assert "Strict-Transport-Security" not in response.headers
+
+
+@pytest.fixture
+def proxied(settings):
+    behind = replace(settings, proxies=1, secure_cookies=True, trusted_hosts=("grid.example",))
+    return create_app(behind).test_client()
+
+
+FORWARDED = {"X-Forwarded-Host": "grid.example", "X-Forwarded-Proto": "https", "X-Forwarded-For": "6.6.6.6, 10.0.0.7"}
+
+
+def test_behind_a_proxy_its_word_counts_and_cookies_are_bound_to_the_host(proxied) -> None:
+    response = proxied.get("/code", headers=FORWARDED)
+    assert response.status_code == 200
+    assert response.headers["Strict-Transport-Security"] == "max-age=31536000"
+    cookie = response.headers["Set-Cookie"]
+    assert cookie.startswith("__Host-messages=")
+    assert {"Secure", "HttpOnly", "Path=/", "SameSite=Lax"} <= set(cookie.split("; "))
+    assert "Domain" not in cookie
+    assert proxied.get("/code", headers={**FORWARDED, "X-Forwarded-Host": "evil.example"}).status_code == 400
+
+
+def test_over_tls_a_form_must_come_from_a_page_of_this_site(proxied) -> None:
+    page = proxied.get("/code", headers=FORWARDED, base_url="https://grid.example").text
+    form = {"csrf_token": re.search(r'name="csrf_token"[^>]*value="([^"]+)"', page)[1], "theme": "dark"}  # type: ignore[index]
+
+    def send(referrer: str | None) -> int:
+        headers = {**FORWARDED, **({"Referer": referrer} if referrer else {})}
+        return proxied.post("/theme", data=form, headers=headers, base_url="https://grid.example").status_code
+
+    assert send("https://grid.example/code") == 303
+    assert send(None) == 400
+    assert send("https://evil.example/code") == 400
 
 
 HOSTILE = {
