@@ -16,6 +16,7 @@ BENCHMARKS: dict[str, Callable[[Path], Line]] = {
     "checklists": checklist.load,
     "house": house.generate_against_insert,
     "house-saved": house.save_against_insert,
+    "pack": record.pack_against_dump,
     "entries": record.ingest_against_insert,
     "verify": record.verify_against_digests,
     "report": report.report_against_one_page,

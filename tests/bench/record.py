@@ -1,6 +1,7 @@
-"""Taking in entries, and verifying them."""
+"""What a phone fetches, taking in what it sends, and verifying it."""
 
 import hashlib
+import json
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -8,10 +9,12 @@ from typing import Any
 from inspect_app import clock
 from inspect_app.actions.house import generate_house
 from inspect_app.actions.ingest import record_entries
+from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.verify import verify_data
 from inspect_app.domain.checklist import Checklist, Competence, Way
 from inspect_app.domain.fitting import fitting_points
 from inspect_app.domain.part import Part
+from inspect_app.domain.role import Role
 from inspect_app.store.checklist import freeze_revision, load_shelf
 from inspect_app.store.db import write_transaction
 from tests.bench.measure import Line, in_turn
@@ -150,6 +153,31 @@ def verify_against_digests(folder: Path) -> Line:
         f"the chain of {journal} journal rows and the digests of {walk.seq} entries recomputed and compared",
         "reading the same bytes from the database and digesting them, nothing compared",
         "one verification",
+        ours,
+        plain,
+    )
+
+
+def pack_against_dump(folder: Path) -> Line:
+    place = make_place(folder / "data")
+    walk = Walk(place)
+    walk.send(walk.looks(BATCH))
+    at, roles = clock.now(), frozenset({Role.TD})
+
+    def prepared() -> bytes:
+        return prepare_pack(place.db, place.settings, at=at, device=place.device, roles=roles).body
+
+    body = prepared()
+    content = json.loads(body)
+    ours, plain = in_turn(
+        prepared, lambda: json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode(), ROUNDS
+    )
+    return Line(
+        "pack: all a phone needs",
+        f"house of 40 sets of 6 lines with {len(content['parts'])} parts, {len(content['checklists'])} checklists with "
+        f"their screens, limits and last results, gathered and written: {len(body) / 1e6:.1f} MB",
+        "the same content written as JSON by the standard library",
+        "one pack",
         ours,
         plain,
     )
