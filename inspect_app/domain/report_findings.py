@@ -1,5 +1,6 @@
 """What was found: stops, findings with their facts and citations, measures, odd sets, old deficiencies."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
@@ -208,10 +209,19 @@ def findings_of(data: WalkData, where: tzinfo) -> tuple[FindingShown, ...]:
     parts = {text(part, "tag"): part for part in rows(data, "parts")}
     photos = {text(photo, "id"): photo for photo in rows(data, "photos")}
     figures = measures_of(data)
-    return tuple(_finding(n, row, parts, photos, figures, where) for n, row in enumerate(found, 1))
+    return tuple(_finding(data, n, row, parts, photos, figures, where) for n, row in enumerate(found, 1))
+
+
+def _interim(data: WalkData, tag: str, number: str) -> str:
+    """Says *out of use* only when the walk data hold a standing stop on the finding's set or part."""
+    on_set = number and any(text(r, "number") == number and r.get("stopped") for r in rows(data, "line_sets"))
+    scopes = [text(r, "scope") for r in rows(data, "tag_outs") if r.get("state") == "standing"]
+    named = any(re.search(rf"(?<![\w-]){re.escape(tag)}(?![\w-])", scope) for scope in scopes) if tag else False
+    return "out of use, see page one" if on_set or named else NONE_RECORDED
 
 
 def _finding(
+    data: WalkData,
     n: int,
     row: Mapping[str, Any],
     parts: Mapping[str, Mapping[str, Any]],
@@ -235,7 +245,7 @@ def _finding(
         basis=text(row, "basis", "common practice, no source"),
         measures=tuple(f for f in figures if f.part == tag and f.point == text(row, "point")),
         stop_words=text(row, "stop_words"),
-        interim="taken out of use, see page one" if grade == "stop_use" else NONE_RECORDED,
+        interim=_interim(data, tag, text(row, "line_set")),
         by=f"{text(row, 'by', 'name not recorded')}, {moment(text(row, 'at'), where)}",
         deficiency=f"Deficiency {row['deficiency']}" if row.get("deficiency") is not None else "",
         counted=row.get("counted") is not False,

@@ -67,7 +67,7 @@ def report_html(model: ReportModel, facts: PrintFacts) -> str:
 
 
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("inspect_app.output", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -75,6 +75,12 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         finalize=_fit_to_print,
     )
+    environment.filters["first_up"] = _first_up
+    return environment
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _fit_to_print(value: object) -> object:

@@ -172,3 +172,17 @@ def test_long_lists_of_names_are_cut_without_a_count() -> None:
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert listed(["a", "b", "c"], 2) == "a, b and others"
     assert listed([]) == ""
+
+
+def test_an_interim_measure_is_claimed_only_while_a_stop_stands_on_the_set_or_part(big) -> None:
+    data = copy.deepcopy(big)
+    data["findings"] = [
+        {**data["findings"][0], "part": tag, "line_set": s} for tag, s in (("LL 12-3", "12"), ("GR 1", None))
+    ]
+    assert [f.interim for f in build_report(data).findings] == ["out of use, see page one", "none recorded"]
+    data["tag_outs"][0]["scope"] = "Grid (GR 1)"
+    assert build_report(data).findings[1].interim == "out of use, see page one"
+    data["tag_outs"][0]["scope"] = "Grid (GR 11)"
+    for line_set in data["line_sets"]:
+        line_set["stopped"] = False
+    assert {f.interim for f in build_report(data).findings} == {"none recorded"}
