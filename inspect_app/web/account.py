@@ -17,8 +17,9 @@ from inspect_app.store.device import list_devices
 from inspect_app.store.membership import list_houses_of
 from inspect_app.store.session import list_sessions
 from inspect_app.web.access import permission
-from inspect_app.web.auth import same_site, show_error, source
+from inspect_app.web.auth import same_site, source
 from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.form import show_error
 
 blueprint = Blueprint("account", __name__)
 

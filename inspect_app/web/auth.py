@@ -1,18 +1,10 @@
 """Signing in and out, the first set-up, one-time codes, and forms that arrived after their session had run out."""
 
 import re
-from functools import lru_cache
 from typing import Any
 from urllib.parse import urlsplit
-from zoneinfo import available_timezones
 
 from flask import Blueprint, Response, flash, g, make_response, redirect, render_template, request, session, url_for
-from flask_wtf import FlaskForm
-from itsdangerous import BadSignature, URLSafeSerializer
-from wtforms import PasswordField, SelectField, SelectMultipleField, StringField
-from wtforms.fields.choices import SelectChoice  # type: ignore[attr-defined]
-from wtforms.validators import InputRequired, Length
-from wtforms.widgets import CheckboxInput, ListWidget
 
 from inspect_app import clock
 from inspect_app.actions import account as accounts
@@ -20,93 +12,17 @@ from inspect_app.actions.member import join_by_code, set_up
 from inspect_app.actions.session import drop_post, hash_token
 from inspect_app.actions.throttle import TooManyTries
 from inspect_app.domain.errors import DomainError
-from inspect_app.domain.password import MAX_LENGTH
-from inspect_app.domain.role import ROLE_TITLES, Role
+from inspect_app.domain.role import Role
 from inspect_app.store.kept_post import KeptPost, find_kept_post
 from inspect_app.store.person import count_accounts
 from inspect_app.web.access import permission
-from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.auth_form import CodeForm, SetUpForm, SignInForm, time_zones
+from inspect_app.web.database import get_db
+from inspect_app.web.form import show_error
+from inspect_app.web.known_browser import is_known, set_known
 from inspect_app.web.session_cookie import set_session_token
 
 blueprint = Blueprint("auth", __name__)
-
-_TEXT = [InputRequired("Fill this in."), Length(max=200)]
-_PASSWORD = [InputRequired("Fill this in."), Length(max=MAX_LENGTH, message="Use at most 256 characters.")]
-
-
-class CheckboxesField(SelectMultipleField):
-    """Several of a few choices, as checkboxes."""
-
-    widget = ListWidget(prefix_label=False)
-    option_widget = CheckboxInput()
-
-
-class SignInForm(FlaskForm):
-    """User name and password."""
-
-    username = StringField(
-        "User name", _TEXT, render_kw={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
-    )
-    password = PasswordField("Password", _PASSWORD, render_kw={"autocomplete": "current-password"})
-
-
-class SetUpForm(FlaskForm):
-    """The first house and its administrator."""
-
-    code = StringField(
-        "One-time code",
-        _TEXT,
-        description="It stands on the console where the program was started.",
-        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
-    )
-    house_name = StringField("Name of the house", _TEXT, render_kw={"autocomplete": "organization"})
-    tz = SelectField("Time zone of the house")
-    units = SelectField(
-        "Units shown first",
-        choices=[
-            SelectChoice("imperial", "Feet and inches"),
-            SelectChoice("metric", "Metres and millimetres"),
-        ],
-    )
-    name = StringField("Your name, as it will be printed", _TEXT, render_kw={"autocomplete": "name"})
-    roles = CheckboxesField(
-        "Your roles besides administrator",
-        choices=[SelectChoice(role.value, ROLE_TITLES[role]) for role in Role if role != Role.ADMIN],
-    )
-    username = StringField(
-        "User name", _TEXT, render_kw={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
-    )
-    password = PasswordField(
-        "Password",
-        _PASSWORD,
-        description="At least 15 characters; a few words in a row do well.",
-        render_kw={"autocomplete": "new-password"},
-    )
-
-
-class CodeForm(FlaskForm):
-    """A one-time code from an administrator, with what the account shall be."""
-
-    code = StringField(
-        "One-time code", _TEXT, render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
-    )
-    username = StringField(
-        "User name",
-        [Length(max=64)],
-        description="Leave empty if you have one and only forgot the password.",
-        render_kw={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"},
-    )
-    password = PasswordField(
-        "New password",
-        _PASSWORD,
-        description="At least 15 characters; a few words in a row do well.",
-        render_kw={"autocomplete": "new-password"},
-    )
-
-
-@lru_cache(maxsize=1)
-def _time_zones() -> list[SelectChoice]:
-    return [SelectChoice(name, name) for name in sorted(available_timezones())]
 
 
 def same_site(target: str | None) -> str:
@@ -120,45 +36,9 @@ def same_site(target: str | None) -> str:
     return target if safe and target else url_for("account.start")
 
 
-def show_error(form: Any, error: DomainError) -> None:
-    """Put a broken rule beside the field it belongs to, or on top of the form."""
-    named = getattr(form, error.field, None) if error.field else None
-    if named is None:
-        form.form_errors = [*form.form_errors, error.message]
-    else:
-        named.errors = [*named.errors, error.message]
-
-
 def source() -> str:
     """Where a request comes from, for counting tries."""
     return request.remote_addr or "unknown"
-
-
-def _known_name() -> str:
-    return "__Host-known" if get_settings().secure_cookies else "inspect-known"
-
-
-def _marks() -> URLSafeSerializer:
-    from flask import current_app
-
-    return URLSafeSerializer(
-        current_app.secret_key or b"", salt="known-browser", signer_kwargs={"digest_method": _sha256}
-    )
-
-
-def _sha256(data: bytes = b"") -> Any:
-    import hashlib
-
-    return hashlib.sha256(data)
-
-
-def _is_known(username: str) -> bool:
-    """Whether this browser signed in to the account before, so that strangers cannot keep its owner out."""
-    try:
-        names = _marks().loads(request.cookies.get(_known_name(), ""))
-    except BadSignature:
-        return False
-    return isinstance(names, list) and username.strip().casefold() in names
 
 
 def _enter(done: accounts.SignIn, target: str) -> Response:
@@ -170,11 +50,7 @@ def _enter(done: accounts.SignIn, target: str) -> Response:
         target = url_for("auth.kept")
     response = make_response(redirect(target, 303))
     set_session_token(response, done.token)
-    secure = get_settings().secure_cookies
-    mark = _marks().dumps([done.account.username])
-    response.set_cookie(
-        _known_name(), str(mark), max_age=400 * 86400, secure=secure, httponly=True, samesite="Lax", path="/"
-    )
+    set_known(response, done.account.username)
     return response
 
 
@@ -210,7 +86,7 @@ def sign_in() -> Any:
                 password=form.password.data or "",
                 source=source(),
                 label=browser_words(request.user_agent.string),
-                known=_is_known(form.username.data or ""),
+                known=is_known(form.username.data or ""),
             )
             return _enter(done, same_site(request.args.get("next")))
         except DomainError as error:
@@ -242,7 +118,7 @@ def set_up_page() -> Any:
     if count_accounts(get_db()):
         return redirect(url_for("auth.sign_in"), 303)
     form = SetUpForm()
-    form.tz.choices = _time_zones()
+    form.tz.choices = time_zones()
     if request.method == "GET":
         form.tz.data, form.roles.data = "America/New_York", [Role.TD.value]
     if form.validate_on_submit():

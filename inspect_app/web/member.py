@@ -17,8 +17,8 @@ from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.store.device import list_devices
 from inspect_app.store.membership import get_member, list_members
 from inspect_app.web.access import may, permission
-from inspect_app.web.auth import CheckboxesField, show_error
 from inspect_app.web.database import get_db
+from inspect_app.web.form import CheckboxesField, show_error
 
 blueprint = Blueprint("member", __name__, url_prefix="/houses/<house_id>/members")
 
