@@ -10,6 +10,7 @@ from inspect_app.demo.phone import Phone
 from inspect_app.demo.planted import (
     ACCEPTED_WELL,
     PLANTED,
+    STOPPED_SET,
     UNREACHED_SINCE,
     UNREACHED_WELL,
     UNREACHED_WHY,
@@ -43,6 +44,8 @@ USUAL: tuple[tuple[float, frozenset[Way]], ...] = (
 PLANTED_AT: Mapping[str, tuple[Planted, ...]] = {
     tag: tuple(planted for planted in PLANTED if planted.tag == tag) for tag in {planted.tag for planted in PLANTED}
 }
+COLLAR = "collar"  # the planted stop that still stands
+STOPPED_WHY = "Out of use since the collar was found missing: locked and tagged, left as it is"
 LOADED_WHY = "Scenery hangs on it this week; the batten could not come in"
 
 
@@ -73,6 +76,11 @@ class Ground:
     def numbers(self) -> dict[str, str]:
         """Set numbers by id."""
         return {line_set.id: line_set.number for line_set in self.inventory.line_sets}
+
+    @cached_property
+    def stopped_set(self) -> str:
+        """The set that stands out of use."""
+        return next(key for key, number in self.numbers.items() if number == STOPPED_SET)
 
     @cached_property
     def loaded_sets(self) -> frozenset[str | None]:
@@ -145,9 +153,9 @@ class Round:
         asked = [part for part in parts if self._asked(checklist, in_pass, part)]
         if not asked:
             return
-        why = self._why_not(checklist, in_pass, asked)
+        why = self._why_not(in_pass, asked)
         if why:
-            if in_pass.endswith("static"):
+            if in_pass.endswith("static") or why == STOPPED_WHY:
                 self._not_reached(checklist, in_pass, asked, why)
             return
         marked = any(self._defect(checklist, in_pass, part) for part in asked)
@@ -159,7 +167,12 @@ class Round:
     def _asked(self, checklist: Checklist, in_pass: str, part: Part) -> list[Point]:
         return [point for point in checklist.points_for(part.kind) if point.in_pass == in_pass]
 
-    def _why_not(self, checklist: Checklist, in_pass: str, parts: list[Part]) -> str:
+    def _why_not(self, in_pass: str, parts: list[Part]) -> str:
+        stopped = (
+            COLLAR in self.memory.known and COLLAR not in self.seen and parts[0].line_set == self.ground.stopped_set
+        )
+        if stopped and not in_pass.startswith("grid/"):
+            return STOPPED_WHY
         duct_hung = in_pass.startswith("grid/") and self.habits.days_ago < UNREACHED_SINCE
         if duct_hung and any(self.ground.is_beyond_reach(part) for part in parts):
             return UNREACHED_WHY

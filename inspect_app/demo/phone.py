@@ -37,6 +37,9 @@ class Office(Protocol):
     def take_photo(self, phone: "Phone", photo: str, data: bytes, sent_at: datetime) -> None:
         """Hand over one JPEG."""
 
+    def finish(self) -> None:
+        """Wait until everything that was handed over is kept. Raises RuntimeError when something is not."""
+
 
 @dataclass(slots=True)
 class Phone:
@@ -127,4 +130,5 @@ class Phone:
             self.office.take_photo(self, shot.id, data, at)
             if n % 20 == 0 or n == len(self.shots):
                 told(f"{n} of {len(self.shots)} photos sent")
+        self.office.finish()
         self.shots.clear()

@@ -83,7 +83,7 @@ PLANTED: tuple[Planted, ...] = (
     Planted(
         "collar", "SP 31", ("spreaders-collars", "spreaders-collars-from-rail"), "one-only",
         "Collar missing on the upstage rod of the loaded arbor", _STOP, 4, "arbor", 0.5,
-        since=80, noticed=65, today=Today.FOUND,
+        since=80, noticed=65, today=Today.PASSED_BY,
     ),
     Planted(
         "trim-link", "TR 8-2", ("trim-links",), "worn",
