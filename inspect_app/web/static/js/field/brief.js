@@ -48,12 +48,17 @@ function checklistChoice(walk) {
     { class: "stack" },
     el("legend", {}, "Checklists"),
     walk.pack.checklists.map((list) => {
-      const reviewed = list.reviewed?.by ? `Reviewed by ${list.reviewed.by}, ${list.reviewed.on}.` : list.notice;
+      const notice = el("p", { class: "note", hidden: true }, list.notice);
+      const toggle = (event) => {
+        notice.hidden = !event.target.checked;
+      };
+      const reviewed = list.reviewed?.by ? `Reviewed by ${list.reviewed.by}, ${list.reviewed.on}.` : "Not yet reviewed by a qualified person.";
       return el(
         "div",
         { class: "choice" },
-        el("label", { class: "check" }, el("input", { type: "checkbox", name: "checklist", value: list.id }), list.title),
+        el("label", { class: "check" }, el("input", { type: "checkbox", name: "checklist", value: list.id, onchange: toggle }), list.title),
         el("p", { class: "quiet" }, `${list.when}. ${reviewed}`),
+        notice,
       );
     }),
   );

@@ -13,7 +13,8 @@ export function el(tag, attributes = {}, ...children) {
 
 export function show(...children) {
   const root = document.getElementById("field");
-  root.replaceChildren(...children.flat().filter(Boolean));
+  root.replaceChildren(...children.flat(2).filter(Boolean));
+  window.scrollTo(0, 0);
 }
 
 export function say(text) {

@@ -7,9 +7,8 @@ export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onSta
   const groups = new Map();
   for (const { list, stop } of walk.stops()) {
     for (const state of walk.states(list, stop)) {
-      const key = stop.vantage;
-      if (!groups.has(key)) groups.set(key, []);
-      groups.get(key).push(stretch(walk, list, stop, state, onStretch));
+      const item = stretch(walk, list, stop, state, onStretch);
+      if (item) groups.set(stop.vantage, [...(groups.get(stop.vantage) || []), item]);
     }
   }
   show(
@@ -33,6 +32,7 @@ export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onSta
 
 function stretch(walk, list, stop, state, onStretch) {
   const { done, all } = progressOf(walk, list, stop, state);
+  if (!all) return null; // no such part in the scope of this walk
   const text = `${stop.title}, ${STATES[state]}`;
   const sub = walk.checklists.length > 1 ? `${list.title}. ` : "";
   return el(

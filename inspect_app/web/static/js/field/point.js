@@ -21,7 +21,7 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
     error.textContent = wrong;
     if (wrong) return error.scrollIntoView({ block: "center" });
     const findings = withFinding ? [trouble.read()] : [];
-    walk.look(part, list, pass, {
+    const entry = walk.look(part, list, pass, {
       points: [point.id],
       result: withFinding ? "finding" : "no_finding",
       findings,
@@ -29,9 +29,9 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
       photos: photos.ids(),
       note: note.value.trim(),
     });
-    if (withFinding && findings[0].grade === "stop_use") walk.stopped.add(walk.pack.parts[part].line_set);
     say(`${tag}: saved.`);
-    return acts.onSaved();
+    const stops = withFinding && findings[0].grade === "stop_use";
+    return acts.onSaved(stops ? { entry, part } : null);
   };
   const openFinding = () => {
     trouble.node.hidden = false;

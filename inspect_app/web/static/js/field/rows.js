@@ -3,6 +3,7 @@
 import { button, el, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
 import { rowsOf } from "./overview.js";
+import { shortName } from "./walk.js";
 import { rowElement } from "./row.js";
 import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
 
@@ -22,12 +23,14 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     // The order of the feet: reversed in each next well, and once more when the walker turns round.
     const reversed = Boolean(walk.place.turned) !== (walk.place.order === "well" && index % 2 === 1);
     const rows = reversed ? [...screen.rows].reverse() : screen.rows;
+    const at = focus ? 0 : window.scrollY;
     show(
       head(screen),
       el("ol", { class: "plain rows", id: "rows" }, rows.map((row) => drawRow(row))),
       foot(),
     );
     if (focus) focusHeading();
+    else window.scrollTo(0, at);
   }
 
   function head(screen) {
@@ -36,16 +39,24 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
       { class: `stretch-head ${state}` },
       el("h1", {}, `${screen.title} · ${STATES[state]}`),
       el("p", { class: "answers", id: "answers" }, answersLine()),
+      whatATapSays(),
       el("p", { class: "caution" }, CAUTIONS[state]),
       el("div", { class: "row ways", role: "group", "aria-label": "Ways of looking on this stretch" }, Object.keys(WAYS).map(wayTarget)),
     );
   }
 
+  const tapped = () => stop.parts.flatMap((kind) => walk.fitting(list, kind, pass, ways()));
+
   function answersLine() {
-    const points = stop.parts.flatMap((kind) => walk.fitting(list, kind, pass, ways()));
+    const points = tapped();
     if (!points.length) return "One tap answers nothing here with these ways of looking.";
-    const seen = inWords(ways().map((way) => WAYS[way]));
-    return `One tap says no finding for: ${points.map((point) => point.ask).join("; ")}. (${seen}, ${STATES[state]})`;
+    return `One tap: ${points.map((point) => shortName(list, point)).join(", ")}; ${inWords(ways().map((way) => WAYS[way]))}, ${STATES[state]}.`;
+  }
+
+  function whatATapSays() {
+    const points = tapped();
+    if (!points.length) return null;
+    return el("details", {}, el("summary", {}, "What it says in full"), el("ul", {}, points.map((point) => el("li", {}, point.ask))));
   }
 
   function wayTarget(way) {
@@ -115,7 +126,6 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
   function foot() {
     const go = (step) => () => {
       index += step;
-      window.scrollTo(0, 0);
       draw();
     };
     const turn = () => {
@@ -129,12 +139,12 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
       button("Turn round", turn, { class: "target" }),
       button("Next", go(1), { class: "target main", disabled: index === screens.length - 1 }),
       button("Stop a set", onStop, { class: "target stop" }),
-      button("Overview", onBack, { class: "target" }),
+      button("Whole walk", onBack, { class: "target" }),
     );
   }
 
   if (!screens.length) {
-    show(el("h1", {}, stop.title), el("p", {}, "No part of this kind is in the scope of the walk."), button("Overview", onBack));
+    show(el("h1", {}, stop.title), el("p", {}, "No part of this kind is in the scope of the walk."), button("Whole walk", onBack));
     return;
   }
   draw();

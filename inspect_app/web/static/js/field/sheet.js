@@ -3,6 +3,7 @@
 import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
 import { pointScreen } from "./point.js";
+import { nextStepsScreen } from "./stopping.js";
 import { RESULTS, STATES } from "./words.js";
 
 const REASONS = ["Dark or no light", "Blocked by scenery or load", "No ladder or lift", "Not isolated", "Out of time", "Unsafe footing"];
@@ -12,7 +13,12 @@ export function sheetScreen(walk, { list, stop, state, row, mode }, { onBack, on
   const again = () => sheetScreen(walk, { list, stop, state, row, mode: "points" }, { onBack, onPhotos, onSaved });
   const parts = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
   const openPoint = (part, point, finding) =>
-    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhotos, onSaved: () => { onSaved(); onBack(); } });
+    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhotos, onSaved: saved });
+  const saved = (stop) => {
+    onSaved();
+    if (stop) nextStepsScreen(walk, stop, { onBack, onSaved });
+    else onBack();
+  };
   show(
     el("h1", {}, `${stop.title} · ${row.label}`),
     el("p", { class: "quiet" }, `${STATES[state]}. Tap the point it is about.`),

@@ -33,7 +33,7 @@ function confirmScreen(walk, set, acts) {
     walk.remember(entry);
     walk.stopped.add(set.id);
     acts.onSaved();
-    stepsScreen(walk, set, entry.id, acts);
+    stepsScreen(walk, `set ${set.number}`, entry.id, acts);
   };
   show(
     el("h1", {}, `Set ${set.number}`),
@@ -44,7 +44,14 @@ function confirmScreen(walk, set, acts) {
   focusHeading();
 }
 
-export function stepsScreen(walk, set, of, acts) {
+// After a finding that stops its set, or the part itself where it belongs to no set.
+export function nextStepsScreen(walk, { entry, part }, acts) {
+  const { line_set: id, tag } = walk.pack.parts[part];
+  if (id) walk.stopped.add(id);
+  stepsScreen(walk, id ? `set ${walk.sets.get(id).number}` : tag, entry.id, acts);
+}
+
+function stepsScreen(walk, what, of, acts) {
   const who = el("input", { name: "who", maxlength: 120, autocomplete: "off" });
   const done = el("ul", { class: "plain" });
   const step = (key, words) =>
@@ -55,8 +62,8 @@ export function stepsScreen(walk, set, of, acts) {
       say(`${words}: recorded.`);
     }, { class: "target wide" });
   show(
-    el("h1", {}, `Set ${set.number} is stopped`),
-    el("p", { class: "caution" }, `Say it by radio now: set ${set.number}, stop. Leave it where it is; nobody moves it.`),
+    el("h1", {}, `Stopped: ${what}`),
+    el("p", { class: "caution" }, `Say it by radio now: ${what}, stop. Leave it where it is; nobody moves it.`),
     field("Who was told, or who does it", who),
     el("div", { class: "stack" }, STEPS.map(([key, words]) => step(key, words))),
     done,

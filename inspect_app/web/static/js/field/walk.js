@@ -143,3 +143,10 @@ export function pointsOf(list) {
 export function wearOf(list, point) {
   return list.sections.find((section) => section.points.some((other) => other.id === point.id))?.wear || {};
 }
+
+// A point's id without its component's name says in a word or two what it is about.
+export function shortName(list, point) {
+  const section = list.sections.find((one) => one.points.some((other) => other.id === point.id));
+  const prefix = section?.component ? `${section.component}-` : "";
+  return (point.id.startsWith(prefix) ? point.id.slice(prefix.length) : point.id).replaceAll("-", " ");
+}

@@ -38,7 +38,7 @@ export const BEFORE_CLIMBING = [
 ];
 
 export function time(iso) {
-  return new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  return new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
 }
 
 export function list(words) {
