@@ -47,16 +47,18 @@ def create_house(
     units: str,
     datum: str = "plaster line",
     demo: bool = False,
+    keeper: str | None = None,
 ) -> House:
-    """Make an empty house; whoever makes it becomes its administrator and technical director. Raises BadValue.
+    """Make an empty house; `keeper`, or else whoever makes it, is its administrator and technical director.
 
-    The actor `system` makes a house without members, for the command line.
+    The actor `system` without a keeper makes a house without members. Raises BadValue.
     """
     house = _checked(House(clock.new_id(), name, tz, units, datum, demo))
     with write_transaction(db):
         add_house(db, house, at)
-        if actor != "system":
-            set_roles(db, house.id, actor, frozenset({Role.ADMIN, Role.TD}), at)
+        keeper = keeper or (actor if actor != "system" else None)
+        if keeper is not None:
+            set_roles(db, house.id, keeper, frozenset({Role.ADMIN, Role.TD}), at)
         _journal(db, at, actor, "house.create", house.id, [item("house", house.id, content_of(house))])
     return house
 

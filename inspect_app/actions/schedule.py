@@ -122,3 +122,16 @@ def _set_attributes(db: Database, at: datetime, actor: str, line_set: LineSet, l
         set_life(db, changed)
         items.append(item("part_life", life.id, content_of(changed)))
     return items
+
+
+def exported_attributes(db: Database, house: str) -> dict[str, dict[str, str]]:
+    """What a schedule says of the arbor and the batten of each set, by id of the set."""
+    lives = list_present_lives(db, house)
+    found: dict[str, dict[str, str]] = {}
+    for part in list_parts(db, house):
+        if part.line_set is None or part.id not in lives:
+            continue
+        for name, (kind, key) in SCHEDULE_ATTRIBUTES.items():
+            if part.kind is kind and key in lives[part.id].attributes:
+                found.setdefault(part.line_set, {})[name] = lives[part.id].attributes[key]
+    return found
