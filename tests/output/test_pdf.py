@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
+from functools import cache
 from pathlib import Path
 
 import pikepdf
@@ -24,6 +25,7 @@ def run(*words):
     return subprocess.run([str(word) for word in words], capture_output=True, check=True, text=True).stdout
 
 
+@cache
 def text_of(path, *options):
     return run("pdftotext", *options, path, "-")
 
@@ -32,6 +34,7 @@ def flat(text):
     return " ".join(text.split())
 
 
+@cache
 def pages_of(path):
     box = run("pdftotext", "-bbox", path, "-")
     root = ET.fromstring(re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f]", "", box))
