@@ -134,6 +134,36 @@ def keep_file(db: Database, house: House, person: Person) -> bytes:
     return bytes.fromhex(keep_photo_files(settings, content, {name: content for name in COPIES}))
 
 
+make_condition = insert(
+    "accepted_condition",
+    part=key_of(first_of("part")),
+    what="open well",
+    accepted_by="Kit Poe",
+    role="facility_manager",
+    reason="rail is being made",
+    review_by="2027-01-01",
+    by=own_key,
+    at=AT,
+)
+make_held = insert(
+    "held",
+    device=key_of(make_device),
+    raw=b"{}",
+    sha256=lambda *_: secrets.token_bytes(32),
+    why="unreadable",
+    received_at=AT,
+)
+make_accepted = insert(
+    "accepted_condition",
+    part=key_of(first_of("part")),
+    what="old slot width",
+    accepted_by="R. Abara",
+    role="manager",
+    reason="chain and sign",
+    review_by="2027-01-01",
+    by=own_key,
+    at=AT,
+)
 make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
 BUILDERS: dict[str, Builder] = {
@@ -149,12 +179,16 @@ BUILDERS: dict[str, Builder] = {
     "tag_out_id": make_tag_out,
     "deficiency_id": make_deficiency,
     "photo_id": make_photo,
+    "held_id": make_held,
+    "condition_id": make_accepted,
+    "condition_id": make_condition,
     "job_id": lambda db, house, person: clock.new_id(),
     "size": lambda db, house, person: "thumb",
+    "form": lambda db, house, person: "csv",
     "slug": lambda db, house, person: "rail-deck-monthly",
     "filename": lambda db, house, person: "css/app.css",
 }
-NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size"})
+NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form"})
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
 
