@@ -1,6 +1,6 @@
 // From a part's number to the place of the walk where it is looked at.
 
-import { rowsOf } from "./overview.js";
+import { rowsOf } from "./progress.js";
 
 export function findPart(walk, part, go, otherwise) {
   for (const { list, stop } of walk.stops()) {

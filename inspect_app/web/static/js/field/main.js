@@ -14,6 +14,7 @@ import { startScreen } from "./start.js";
 import { stoppingScreen } from "./stopping.js";
 import { Walk } from "./walk.js";
 import { findPart } from "./find.js";
+import { showProgress } from "./progress.js";
 
 const query = new URLSearchParams(location.search);
 const house = query.get("house");
@@ -65,6 +66,7 @@ function trouble(error) {
 }
 
 function start() {
+  showProgress(null);
   history.replaceState(null, "", `?house=${house}`);
   startScreen(walk, { onOpen: openWalk, onNew: () => briefScreen(walk, { onBegin: begun, onBack: start }) });
 }

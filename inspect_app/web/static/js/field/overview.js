@@ -1,10 +1,12 @@
 // The walk at a glance: which stretches there are, how far each is, and where to go on.
 
 import { button, el, field, focusHeading, show } from "./dom.js";
+import { progressOf, showProgress } from "./progress.js";
 import { STATES, VANTAGES } from "./words.js";
 
 export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onStart }) {
   const groups = new Map();
+  showProgress(walk);
   for (const { list, stop } of walk.stops()) {
     for (const state of walk.states(list, stop)) {
       const item = stretch(walk, list, stop, state, onStretch);
@@ -47,35 +49,8 @@ function stretch(walk, list, stop, state, onStretch) {
   );
 }
 
-export function rowsOf(walk, list, stop, order) {
-  const screens = list.screens[stop.id][order] || [];
-  const inScope = (part) => !walk.scope || !walk.pack.parts[part].line_set || walk.scope.has(walk.pack.parts[part].line_set);
-  return screens
-    .map((screen) => ({
-      ...screen,
-      rows: screen.rows.map((row) => ({ ...row, parts: row.parts.filter(inScope) })).filter((row) => row.parts.length),
-    }))
-    .filter((screen) => screen.rows.length);
-}
-
-export function progressOf(walk, list, stop, state) {
-  const pass = `${stop.vantage}/${state}`;
-  let done = 0;
-  let all = 0;
-  for (const screen of rowsOf(walk, list, stop, "set")) {
-    for (const row of screen.rows) {
-      const asked = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
-      if (!asked.length) continue;
-      all += 1;
-      if (asked.every((part) => walk.standing(part).some((look) => look.pass === pass))) done += 1;
-    }
-  }
-  return { done, all };
-}
-
 function progressLine(walk) {
-  const parts = new Set(walk.looks.filter((look) => look.result !== "withdrawn").map((look) => look.part));
-  return el("p", { class: "quiet", id: "progress" }, `${parts.size} parts have an entry in this walk.`);
+  return el("p", { class: "quiet" }, "Tap a stretch to walk it. What is not looked at stays so in the report.");
 }
 
 function orderChoice(walk) {

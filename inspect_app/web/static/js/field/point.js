@@ -3,6 +3,8 @@
 import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { figures, readFigures } from "./figures.js";
 import { findingForm } from "./finding.js";
+import { meets } from "./walk.js";
+import { WAYS } from "./words.js";
 
 export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
   const { tag } = walk.pack.parts[part];
@@ -12,17 +14,19 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
   const trouble = findingForm(list, point);
   trouble.node.hidden = !finding;
   const photos = photoField(acts.onPhotos);
+  const looked = waysField(walk, point);
   const note = el("textarea", { name: "note", rows: 2, maxlength: 1000 });
 
   const save = (withFinding) => {
     const read = readFigures(numbers, point);
-    const wrong = read.problem || (withFinding ? trouble.problem() : "");
+    const wrong = read.problem || looked.problem() || (withFinding ? trouble.problem() : "");
     error.hidden = !wrong;
     error.textContent = wrong;
     if (wrong) return error.scrollIntoView({ block: "center" });
     const findings = withFinding ? [trouble.read()] : [];
     const entry = walk.look(part, list, pass, {
       points: [point.id],
+      ways: looked.ways(),
       result: withFinding ? "finding" : "no_finding",
       findings,
       measures: read.measures,
@@ -48,6 +52,7 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
     el("p", {}, el("strong", {}, "How: "), point.how),
     el("p", {}, el("strong", {}, "Good: "), point.good),
     point.stop_use.length ? el("p", { class: "caution" }, el("strong", {}, "Stop use when: "), point.stop_use.join("; ")) : "",
+    looked.node,
     numbers.node,
     trouble.node,
     field(point.photo === "always" ? "Photo (asked for)" : "Photo", photos.input),
@@ -63,6 +68,24 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
   form.addEventListener("submit", (event) => event.preventDefault());
   show(form);
   focusHeading();
+}
+
+// How this one point was looked at; it starts as the stretch does and may be set for this point alone.
+function waysField(walk, point) {
+  const ways = new Set(walk.place.ways);
+  const group = el("div", { class: "row ways", role: "group", "aria-label": "How it was looked at" });
+  for (const [way, words] of Object.entries(WAYS)) {
+    const toggle = (event) => {
+      if (!ways.delete(way)) ways.add(way);
+      event.currentTarget.setAttribute("aria-pressed", String(ways.has(way)));
+    };
+    group.append(button(words, toggle, { class: "target", "aria-pressed": String(ways.has(way)), "data-point-way": way }));
+  }
+  return {
+    node: el("div", { class: "stack" }, el("p", {}, el("strong", {}, "How was it looked at?")), group),
+    ways: () => [...ways],
+    problem: () => (meets(point, [...ways]) ? "" : `This point needs: ${WAYS[point.way]}. Tap how it was looked at.`),
+  };
 }
 
 function photoField(onPhotos) {

@@ -2,7 +2,7 @@
 
 import { button, el, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
-import { rowsOf } from "./overview.js";
+import { rowsOf, showProgress } from "./progress.js";
 import { shortName } from "./walk.js";
 import { rowElement } from "./row.js";
 import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
@@ -29,6 +29,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
       el("ol", { class: "plain rows", id: "rows" }, rows.map((row) => drawRow(row))),
       foot(),
     );
+    showProgress(walk, list, stop, state);
     if (focus) focusHeading();
     else window.scrollTo(0, at);
   }
@@ -90,6 +91,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     const after = drawRow(row);
     before.replaceWith(after);
     (after.querySelector("button:not([disabled])") ?? after).focus?.({ preventScroll: true });
+    showProgress(walk, list, stop, state);
     onSaved();
   }
 

@@ -16,12 +16,13 @@ export class Walk {
   constructor(house, device, pack) {
     Object.assign(this, { house, device, pack });
     this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
-    this.looks = [];
+    this.keepLooks([]);
     this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
   }
 
   open(id, title, checklists) {
-    Object.assign(this, { id, title, looks: looksOf.get(id) });
+    Object.assign(this, { id, title });
+    this.keepLooks(looksOf.get(id));
     const chosen = new Map(checklists.map((item) => [item.id, item.revision]));
     this.checklists = this.pack.checklists.filter((list) => chosen.has(list.id));
     this.place = { order: "well", state: "static", ways: ["seen_close"], ...place.get(id) };
@@ -51,13 +52,21 @@ export class Walk {
   fitting(list, kind, pass, ways) {
     const mine = RANK[this.pack.me.competence];
     return this.pointsHere(list, kind, pass).filter(
-      (point) => TAPPED.has(point.method) && RANK[point.competence] <= mine && MET_BY[point.way].some((way) => ways.includes(way)),
+      (point) => TAPPED.has(point.method) && RANK[point.competence] <= mine && meets(point, ways),
     );
   }
 
+  // Looks by part, without those that a later look takes back; asked for hundreds of rows at each tap.
+  keepLooks(looks) {
+    this.looks = looks;
+    this.gone = new Set(looks.flatMap((look) => look.replaces || []));
+    this.byPart = new Map();
+    for (const look of looks) this.byPart.set(look.part, [...(this.byPart.get(look.part) || []), look]);
+    if (this.id) looksOf.set(this.id, looks);
+  }
+
   standing(part) {
-    const gone = new Set(this.looks.flatMap((look) => look.replaces || []));
-    return this.looks.filter((look) => look.part === part && !gone.has(look.entry) && look.result !== "withdrawn");
+    return (this.byPart.get(part) || []).filter((look) => !this.gone.has(look.entry) && look.result !== "withdrawn");
   }
 
   answered(part) {
@@ -125,15 +134,17 @@ export class Walk {
     made.add(this.id, entry.id, entry.seq);
     if (entry.kind !== "look") return;
     const { id, part, pass, points, result, tap, replaces, findings, recorded_at } = entry;
-    this.looks.push({ entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at });
-    looksOf.set(this.id, this.looks);
+    this.keepLooks([...this.looks, { entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at }]);
   }
 
   merge(fromOffice) {
-    const known = new Map(this.looks.map((look) => [look.entry, look]));
-    for (const look of fromOffice) if (!known.has(look.entry)) this.looks.push(look);
-    looksOf.set(this.id, this.looks);
+    const known = new Set(this.looks.map((look) => look.entry));
+    this.keepLooks([...this.looks, ...fromOffice.filter((look) => !known.has(look.entry))]);
   }
+}
+
+export function meets(point, ways) {
+  return MET_BY[point.way].some((way) => ways.includes(way));
 }
 
 export function pointsOf(list) {
