@@ -41,7 +41,7 @@ def list_walks(db: Database, house: str) -> list[WalkRow]:
     rows = db.execute(
         f"SELECT (SELECT count(*) FROM entry e WHERE e.walk = w.id), "
         "(SELECT count(*) FROM entry e WHERE e.walk = w.id AND NOT EXISTS "
-        "(SELECT 1 FROM sealed_entry s WHERE s.entry = e.id) AND w.state = 'sealed'), "
+        "(SELECT 1 FROM sealed_entry s WHERE s.walk = w.id AND s.entry = e.id) AND w.state = 'sealed'), "
         "(SELECT s.number FROM seal s WHERE s.walk = w.id ORDER BY s.n DESC LIMIT 1), "
         f"(SELECT max(s.n) FROM seal s WHERE s.walk = w.id), {_COLUMNS} "
         "WHERE w.house = ? ORDER BY w.date_local DESC, w.opened_at DESC, w.id",
