@@ -171,7 +171,7 @@ def test_a_checker_of_pdf_ua_finds_no_fault(rendered, name):
     assert {finding["rule_id"] for finding in report["findings"]} <= BLIND_TO_ATTRIBUTES
 
 
-@pytest.mark.parametrize(("name", "paper"), EVERY)
+@pytest.mark.parametrize(("name", "paper"), [("walk_data", "A4"), ("tiny", "Letter"), ("hostile", "A4")])
 def test_poppler_and_qpdf_read_it_without_complaint(rendered, name, paper):
     done = subprocess.run(["pdftotext", str(rendered(name, paper)), "-"], capture_output=True, text=True, check=True)
     assert done.stderr == ""
