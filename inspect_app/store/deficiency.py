@@ -250,6 +250,7 @@ class FindingOfDeficiency(NamedTuple):
     finding: str
     answer: str
     grade: str
+    point: str
     point_text: str
     note: str
     wear: int | None
@@ -265,7 +266,7 @@ class FindingOfDeficiency(NamedTuple):
 def list_findings_of_deficiency(db: Database, house: str, deficiency: str) -> list[FindingOfDeficiency]:
     """Every finding that points at a deficiency, oldest first."""
     rows = db.execute(
-        "SELECT f.id, f.answer, f.grade, f.point_text, f.note, f.wear, coalesce(p.name, ''), l.at, l.walk, "
+        "SELECT f.id, f.answer, f.grade, f.point, f.point_text, f.note, f.wear, coalesce(p.name, ''), l.at, l.walk, "
         "coalesce(w.title, ''), coalesce(w.date_local, ''), "
         "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry FROM deficiency_finding d "
         "JOIN finding f ON f.id = d.finding JOIN look l ON l.entry = f.entry LEFT JOIN walk w ON w.id = l.walk "
@@ -274,25 +275,16 @@ def list_findings_of_deficiency(db: Database, house: str, deficiency: str) -> li
     ).fetchall()
     return [
         FindingOfDeficiency(
-            from_key(row[0]),
-            row[1],
-            row[2],
-            row[3],
-            row[4],
-            row[5],
-            row[6],
-            datetime.fromisoformat(row[7]),
-            from_key(row[8]) if row[8] else "",
-            row[9],
-            row[10],
-            bool(row[11]),
-            tuple(
-                from_key(key)
-                for (key,) in db.execute("SELECT photo FROM photo_use WHERE entry = ?", (row[12],)).fetchall()
-            ),
+            from_key(key), answer, grade, point, text, note, wear, by_name, datetime.fromisoformat(at),
+            from_key(walk) if walk else "", title, day, bool(withdrawn), _photos_of(db, entry),
         )
-        for row in rows
-    ]
+        for key, answer, grade, point, text, note, wear, by_name, at, walk, title, day, withdrawn, entry in rows
+    ]  # fmt: skip
+
+
+def _photos_of(db: Database, entry: bytes) -> tuple[str, ...]:
+    rows = db.execute("SELECT photo FROM photo_use WHERE entry = ? ORDER BY photo", (entry,))
+    return tuple(from_key(key) for (key,) in rows.fetchall())
 
 
 def list_numbers_of_findings(db: Database, house: str) -> dict[str, int]:

@@ -51,6 +51,12 @@ def find_device(db: Database, token_hash: bytes, at: datetime) -> Device | None:
     return device
 
 
+def get_device(db: Database, house: str, device: str) -> Device | None:
+    """A device that is or was paired in the house, also a desk and one whose pairing was withdrawn."""
+    row = db.execute(f"SELECT {_COLUMNS} WHERE d.house = ? AND d.id = ?", (to_key(house), to_key(device))).fetchone()
+    return _to_device(row) if row else None
+
+
 def list_devices(db: Database, house: str = "", person: str = "") -> list[Device]:
     """Phones and browsers in use, of a house, a person or both, newest first; desks are no devices to withdraw."""
     rows = db.execute(

@@ -1,8 +1,10 @@
 """What all forms share: checkboxes for a few choices, and a broken rule put beside the field it belongs to."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from wtforms import SelectMultipleField
+from wtforms.fields.choices import SelectChoice  # type: ignore[attr-defined]
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from inspect_app.domain.errors import DomainError
@@ -13,6 +15,11 @@ class CheckboxesField(SelectMultipleField):
 
     widget = ListWidget(prefix_label=False)
     option_widget = CheckboxInput()
+
+
+def choices_of(pairs: Iterable[tuple[str, str]]) -> list[SelectChoice]:
+    """Choices from (value, words) pairs."""
+    return [SelectChoice(value, words) for value, words in pairs]
 
 
 def show_error(form: Any, error: DomainError) -> None:

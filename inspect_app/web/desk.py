@@ -1,0 +1,185 @@
+"""The desk form: typing in a paper form, place by place in walking order, under the same rule as a phone's entries."""
+
+from datetime import datetime
+from typing import Any, NamedTuple
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+
+from inspect_app import clock
+from inspect_app.actions.desk import record_typed
+from inspect_app.actions.held import resolve_typed
+from inspect_app.domain.checklist import Checklist, State, Stop
+from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.part import Part
+from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.stretch import Row, screens
+from inspect_app.domain.walk import Look, standing_looks
+from inspect_app.domain.walk_record import WalkRecord
+from inspect_app.store.deficiency import list_deficiencies, list_findings_of_deficiency
+from inspect_app.store.membership import list_members
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db
+from inspect_app.web.desk_form import Known, PartOnForm, form_for, looks_of, moment_of
+from inspect_app.web.form import show_error
+from inspect_app.web.walk import record_of
+
+blueprint = Blueprint("desk", __name__, url_prefix="/houses/<house_id>/walks/<walk_id>/desk")
+STATE_WORDS = {
+    State.STATIC: "at rest",
+    State.MOVING: "moving",
+    State.LOADED: "loaded",
+    State.ISOLATED: "isolated, locks on",
+}
+
+
+class Stretch(NamedTuple):
+    """One stop of the walk in one state: its places in walking order."""
+
+    checklist: Checklist
+    stop: Stop
+    state: State
+    rows: tuple[tuple[str, Row], ...]  # (title of the screen, row)
+
+    @property
+    def in_pass(self) -> str:
+        return f"{self.stop.vantage}/{self.state}"
+
+
+def stretches(record: WalkRecord) -> list[Stretch]:
+    """Every stretch of a walk that has parts in its scope and points to ask, in the order of its checklists."""
+    parts = {part.id: part for part in record.inventory.parts}
+    found = []
+    for checklist in record.checklists:
+        for stop in checklist.stops:
+            places = _places(record, checklist, stop, parts)
+            for state in State:
+                in_pass = f"{stop.vantage}/{state}"
+                kinds = {kind for p in checklist.points() if p.in_pass == in_pass for kind in p.parts}
+                rows = tuple((title, row) for title, row in places if any(parts[k].kind in kinds for k in row.part_ids))
+                if rows:
+                    found.append(Stretch(checklist, stop, state, rows))
+    return found
+
+
+def _places(record: WalkRecord, checklist: Checklist, stop: Stop, parts: dict[str, Part]) -> list[tuple[str, Row]]:
+    scope = record.walk.scope
+    order = stop.order if stop.order in ("well", "set") else "set"
+    return [
+        (screen.title, row)
+        for screen in screens(checklist, stop, record.inventory, order)
+        for row in screen.rows
+        if all(
+            (scope.line_sets is None or parts[k].line_set is None or parts[k].line_set in scope.line_sets)
+            and (scope.areas is None or parts[k].area in scope.areas)
+            for k in row.part_ids
+        )
+    ]
+
+
+@blueprint.get("")
+@permission("walk.record")
+def places(house_id: str, walk_id: str) -> str:
+    """The stretches of the walk, to begin typing at any of them."""
+    record = record_of(house_id, walk_id)
+    held = request.args.get("held", "")
+    return render_template(
+        "desk/places.html", walk=record.walk, stretches=list(enumerate(stretches(record))), words=STATE_WORDS, held=held
+    )
+
+
+def _chosen(record: WalkRecord) -> tuple[list[Stretch], int, int]:
+    """The stretch and the place that the address names. Raises NotFound."""
+    every = stretches(record)
+    stretch, at = request.args.get("stretch", "0"), request.args.get("at", "0")
+    if not (stretch.isascii() and stretch.isdigit() and at.isascii() and at.isdigit()):
+        raise NotFound("There is no such place on this walk.")
+    n, place = int(stretch[:6]), int(at[:6])
+    if n >= len(every) or place >= len(every[n].rows):
+        raise NotFound("There is no such place on this walk. Choose one from the list of stretches.")
+    return every, n, place
+
+
+@blueprint.route("/form", methods=["GET", "POST"])
+@permission("walk.record")
+def form(house_id: str, walk_id: str) -> Any:
+    """The form of one place; saving goes on to the next."""
+    record = record_of(house_id, walk_id)
+    if not stretches(record):
+        return render_template("desk/nothing.html", walk=record.walk), 200
+    every, n, at = _chosen(record)
+    stretch = every[n]
+    parts = _parts_on_form(record, stretch, stretch.rows[at][1])
+    people = [(row.person.id, row.person.name) for row in list_members(get_db(), house_id) if not row.ended]
+    day = datetime.fromisoformat(record.walk.date_local).date()
+    typed = form_for(parts, people)(by=g.person.id, on=day)
+    if typed.validate_on_submit() and _save(typed, record, stretch, parts):
+        flash(f"{stretch.rows[at][1].label}: recorded.")
+        return redirect(_next(house_id, walk_id, every, n, at), 303)
+    page = render_template(
+        "desk/form.html", form=typed, walk=record.walk, stretch=stretch, parts=parts, n=n, at=at,
+        title=stretch.rows[at][0], row=stretch.rows[at][1], words=STATE_WORDS, last=len(stretch.rows) - 1,
+        recorded=_recorded(record, parts, stretch.in_pass), held=request.args.get("held", ""),
+    )  # fmt: skip
+    return page, 422 if typed.errors or typed.form_errors else 200
+
+
+def _save(typed: Any, record: WalkRecord, stretch: Stretch, parts: list[PartOnForm]) -> bool:
+    """Record what the form says, all or nothing; what is wrong is shown on the form."""
+    looks = looks_of(typed, parts, stretch.checklist, stretch.in_pass, clock.new_id())
+    if typed.errors or typed.form_errors or not looks:
+        return False
+    try:
+        at = clock.now()
+        when = min(moment_of(typed["on"].data, typed["clock"].data, record.inventory.house.tz), at)
+        held = request.args.get("held", "")
+        verdicts = record_typed(
+            get_db(), at=at, actor=g.person.id, house=record.walk.house, walk=record.walk.id, looks=looks,
+            by=typed["by"].data, recorded_at=when,
+        )  # fmt: skip
+        if held:
+            entries = [verdict.id for verdict in verdicts if verdict.id]
+            resolve_typed(get_db(), at=at, actor=g.person.id, house=record.walk.house, held=held, entries=entries)
+    except DomainError as error:
+        show_error(typed, error)
+        return False
+    return True
+
+
+def _next(house_id: str, walk_id: str, every: list[Stretch], n: int, at: int) -> str:
+    if request.args.get("held"):
+        return url_for("held.index", house_id=house_id)
+    if at + 1 < len(every[n].rows):
+        return url_for("desk.form", house_id=house_id, walk_id=walk_id, stretch=n, at=at + 1)
+    return url_for("desk.places", house_id=house_id, walk_id=walk_id)
+
+
+def _parts_on_form(record: WalkRecord, stretch: Stretch, row: Row) -> list[PartOnForm]:
+    parts = {part.id: part for part in record.inventory.parts}
+    known = _known(record, row.part_ids)
+    found = []
+    for key in row.part_ids:
+        part, life = parts[key], record.inventory.lives.get(key)
+        points = tuple(p for p in stretch.checklist.points_for(part.kind) if p.in_pass == stretch.in_pass)
+        if points:
+            title = f"{part.tag}, {kind_title(part.kind)}"
+            found.append(PartOnForm(part, title, life.id if life else None, points, tuple(known.get(key, ()))))
+    return found
+
+
+def _known(record: WalkRecord, parts: tuple[str, ...]) -> dict[str, list[Known]]:
+    """The open deficiencies of these parts, each with the newest finding that points at it."""
+    db, house = get_db(), record.walk.house
+    found: dict[str, list[Known]] = {}
+    for row in (one for one in list_deficiencies(db, house, open_only=True) if one.part in parts):
+        findings = list_findings_of_deficiency(db, house, row.id)
+        if findings:
+            last = findings[-1]
+            found.setdefault(row.part, []).append(Known(row, last.finding, last.point, last.point_text))
+    return found
+
+
+def _recorded(record: WalkRecord, parts: list[PartOnForm], in_pass: str) -> list[tuple[str, Look]]:
+    """What stands recorded already at this place in this pass."""
+    tags = {row.part.id: row.part.tag for row in parts}
+    looks = [look for look in standing_looks(record.looks) if look.part in tags and look.in_pass == in_pass]
+    return [(tags[look.part], look) for look in sorted(looks, key=lambda look: look.at)]
