@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.attribute_value import read_attributes
@@ -94,12 +95,17 @@ def _pieces_of_lengths(text: str) -> list[str]:
     return [piece.strip() for piece in re.split(r"[;\n]|(?<!\d),|,(?!\d)", text) if piece.strip()]
 
 
-def _mm(text: str, units: str, field: str, *, negative: bool = False, bare: tuple[str, str] = ("ft", "m")) -> int:
+def _mm(text: str, units: str, field: str, *, negative: bool = False) -> int:
+    return round(_exact_mm(text, units, field, negative=negative))
+
+
+def _exact_mm(
+    text: str, units: str, field: str, *, negative: bool = False, bare: tuple[str, str] = ("ft", "m")
+) -> Fraction:
     try:
-        value = parse_length(text.lstrip("+"), bare[0] if units == "imperial" else bare[1], allow_negative=negative)
+        return parse_length(text.lstrip("+"), bare[0] if units == "imperial" else bare[1], allow_negative=negative)
     except BadValue as error:
         raise BadValue(error.message, field) from None
-    return round(value)
 
 
 def read_answers(typed: Mapping[str, str], units: str) -> tuple[Answers | None, list[BadValue]]:
@@ -119,8 +125,8 @@ def read_answers(typed: Mapping[str, str], units: str) -> tuple[Answers | None, 
     lines = reader.count("lines", 1, MOST_LINES)
     answers = Answers(
         sets=reader.count("sets", 1, MOST_SETS),
-        spacing_mm=reader.length("spacing", bare=("in", "mm")),
-        first_mm=reader.length("first"),
+        spacing_mm=reader.exact_length("spacing", bare=("in", "mm")),
+        first_mm=reader.exact_length("first"),
         lines=lines,
         well_x_mm=reader.wells(lines),
         head_side=head_side,
@@ -178,10 +184,16 @@ class _Reader:
         self._missing(field, f"Write a whole number from {low} to {high}.")
         return low
 
-    def length(self, field: str, *, needed: bool = True, bare: tuple[str, str] = ("ft", "m")) -> int:
+    def exact_length(self, field: str, bare: tuple[str, str] = ("ft", "m")) -> Fraction:
+        if not self.text(field):
+            self._missing(field, "This length is needed.")
+        return Fraction(self.read(field, lambda text, name: _exact_mm(text, self.units, name, bare=bare), 0))
+
+    def length(self, field: str, *, needed: bool = True) -> int:
         if needed and not self.text(field):
             self._missing(field, "This length is needed.")
-        return int(self.read(field, lambda text, name: _mm(text, self.units, name, bare=bare), 0))
+        mm: Fraction = self.read(field, lambda text, name: _exact_mm(text, self.units, name), Fraction(0))
+        return round(mm)
 
     def wells(self, lines: int) -> tuple[int, ...]:
         given: tuple[int, ...] = self.read("wells", lambda text, name: parse_wells(text, self.units, name), ())

@@ -113,8 +113,12 @@ def decimal_inches(mm: Fraction) -> str:
     return f"{float(mm / MM_PER_INCH):.3f} in" if mm < MM_PER_FOOT else format_feet_inches(mm)
 
 
-def typed_attribute(spec: AttributeSpec, value: str) -> str:
+def typed_attribute(spec: AttributeSpec, value: str, units: str) -> str:
     """A kept value as it stands in the form for editing: exact, with its unit, so that saving changes nothing."""
+    if value and spec.form is Form.LENGTH and units == "imperial" and _is_number(value):
+        mm = Fraction(value)
+        if (mm / SIXTEENTH_MM).denominator == 1:
+            return format_feet_inches(mm)
     unit = {Form.LENGTH: " mm", Form.MASS: " kg"}.get(spec.form, "")
     return f"{value}{unit}" if value and _is_number(value) else value
 

@@ -54,7 +54,7 @@ def count_by_kind(parts: Sequence[Part]) -> dict[PartKind, int]:
 
 
 def _line_set(house: House, answers: Answers, place: int, ids: IdFactory) -> LineSet:
-    y_mm = answers.first_mm + (place - 1) * answers.spacing_mm
+    y_mm = round(answers.first_mm + (place - 1) * answers.spacing_mm)
     return check_line_set(
         LineSet(
             id=ids(),

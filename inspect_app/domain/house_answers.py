@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from fractions import Fraction
 from itertools import pairwise
 
 from inspect_app.domain.errors import BadValue
@@ -19,8 +20,8 @@ class Answers:
     """What a person says about a house. Lengths in mm; x from the centre line (+ stage left); sets by place, from 1."""
 
     sets: int
-    spacing_mm: int
-    first_mm: int
+    spacing_mm: int | Fraction  # exact, so that rounding does not add up from set to set
+    first_mm: int | Fraction
     lines: int
     well_x_mm: tuple[int, ...]  # from stage right to stage left
     head_side: Side = Side.RIGHT

@@ -16,7 +16,7 @@ from inspect_app.store.part import list_parts
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
-from inspect_app.web.house_form import AREA_WORDS, PLAIN, choices, read_mm, typed
+from inspect_app.web.house_form import AREA_WORDS, PLAIN, choices, read_mm, today, typed
 
 blueprint = Blueprint("area", __name__, url_prefix="/houses/<house_id>/areas")
 
@@ -77,9 +77,9 @@ def _saved(form: AreaForm, house_id: str, area: Area | None) -> bool:
 @permission("house.edit")
 def retire(house_id: str, area_id: str) -> Any:
     """Retire an area that holds nothing any more."""
-    area, at = get_area(get_db(), house_id, area_id), clock.now()
+    area = get_area(get_db(), house_id, area_id)
     try:
-        retire_area(get_db(), at=at, actor=g.person.id, house=house_id, area=area_id, on=at.date())
+        retire_area(get_db(), at=clock.now(), actor=g.person.id, house=house_id, area=area_id, on=today())
     except Conflict as error:
         form = AreaForm(formdata=None, data={"name": area.name, "kind": area.kind.value, "z_mm": typed(area.z_mm)})
         form.form_errors = [error.message]

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Blueprint, current_app, flash, g, redirect, render_template, url_for
+from flask import Blueprint, flash, g, redirect, render_template, url_for
 from flask_wtf import FlaskForm
 from wtforms import SelectField, StringField
 from wtforms.validators import InputRequired, Length
@@ -33,7 +33,7 @@ class HouseForm(FlaskForm):
     """What a house is called and how it counts."""
 
     name = StringField("Name of the house", [InputRequired("Fill this in."), Length(max=120)], render_kw=PLAIN)
-    tz = SelectField("Time zone of the house")
+    tz = SelectField("Time zone of the house", [InputRequired("Choose the time zone.")])
     units = SelectField("Units shown first", choices=choices(UNIT_CHOICES))
     datum = StringField(
         "Distances are measured from",
@@ -46,7 +46,7 @@ class HouseForm(FlaskForm):
 
     def __init__(self, **values: Any) -> None:
         super().__init__(**values)
-        self.tz.choices = time_zones()
+        self.tz.choices = [*choices({}, "choose one"), *time_zones()]
 
 
 @blueprint.route("/houses/new", methods=["GET", "POST"])
@@ -78,8 +78,6 @@ def one(house_id: str) -> str:
     for part in list_parts(db, house_id):
         by_area[part.area] = by_area.get(part.area, 0) + 1
     counts = [(KIND_WORDS[kind].many, count) for kind, count in count_parts(db, house_id).items()]
-    menu = current_app.jinja_env.globals["house_menu"]
-    elsewhere = [row for row in menu if row[1] not in ("house.one",)]  # type: ignore[attr-defined]
     return render_template(
         "house/one.html",
         areas=list_areas(db, house_id),
@@ -88,7 +86,6 @@ def one(house_id: str) -> str:
         counts=counts,
         total=sum(count for _, count in counts),
         standing=list_standing(db, house_id),
-        elsewhere=elsewhere,
     )
 
 

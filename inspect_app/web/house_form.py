@@ -3,11 +3,13 @@
 from datetime import date
 from enum import StrEnum
 from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from flask import g
 from wtforms import Field
 from wtforms.fields.choices import SelectChoice  # type: ignore[attr-defined]
 
+from inspect_app import clock
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import AreaKind, LineSetKind, Side
 from inspect_app.domain.length import parse_length
@@ -53,6 +55,14 @@ def read_mm(field: Field, *, negative: bool = False, needed: bool = True) -> int
     except BadValue as error:
         field.errors = [*field.errors, error.message]
         return None
+
+
+def today() -> date:
+    """The day it is in the house now."""
+    try:
+        return clock.now().astimezone(ZoneInfo(g.house.tz)).date()
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return clock.now().date()
 
 
 def read_day(field: Field) -> date | None:

@@ -7,7 +7,7 @@ from typing import Any
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask_wtf import FlaskForm
 from wtforms import BooleanField, SelectField, StringField, TextAreaField
-from wtforms.validators import Length
+from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
 from inspect_app.actions.house import generate_house
@@ -28,6 +28,7 @@ from inspect_app.web.house_form import PLAIN, SIDE_CHOICES, choices, units
 blueprint = Blueprint("house_generate", __name__)
 
 _CONSTRUCTION = next(one for one in specs_for(PartKind.LIFT_LINE) if one.key == "rope_construction")
+_NEEDED = [InputRequired("Fill this in."), Length(max=60)]
 _NUMBER = {"inputmode": "numeric", **PLAIN}
 
 
@@ -35,15 +36,19 @@ def _text(label: str, hint: str = "", **more: Any) -> StringField:
     return StringField(label, [Length(max=300)], description=hint, render_kw=PLAIN, **more)
 
 
+def _needed(label: str, hint: str) -> StringField:
+    return StringField(label, _NEEDED, description=hint, render_kw=PLAIN)
+
+
 class AnswersForm(FlaskForm):
     """Answers about a house; text throughout, read by domain/answer_text.py."""
 
-    sets = StringField("Number of line sets", [Length(max=10)], render_kw=_NUMBER)
-    first = _text("Distance of the first set from the datum", "Such as 2'-0\" or 0.6 m.")
-    spacing = _text("Spacing of the sets", "From one set to the next, such as 8 in or 200 mm.")
+    sets = StringField("Number of line sets", _NEEDED, render_kw=_NUMBER)
+    first = _needed("Distance of the first set from the datum", "Such as 2'-0\" or 0.6 m.")
+    spacing = _needed("Spacing of the sets", "From one set to the next, such as 8 in or 200 mm.")
     head_side = SelectField("Head side", choices=choices(SIDE_CHOICES), description="Where head blocks and rail are.")
     other_side = _text("Sets with the head on the other side", "Such as 3, 10-12.")
-    lines = StringField("Lift lines of a set", [Length(max=10)], default="6", render_kw=_NUMBER)
+    lines = StringField("Lift lines of a set", _NEEDED, default="6", render_kw=_NUMBER)
     line_counts = _text("Sets with another number of lines", "Such as 12=5, 20-23=4.")
     wells_apart = _text("Distance between neighbouring wells", "Even and about the centre line, such as 10' or 3 m.")
     wells = TextAreaField(
@@ -58,7 +63,7 @@ class AnswersForm(FlaskForm):
     rope = _text("Rope sets")
     dead_hung = _text("Dead-hung sets")
     electrics = _text("Electrics", "Sets that carry cable.")
-    grid_height = _text("Grid above the deck", "Top of the grid deck, such as 60' or 18.3 m.")
+    grid_height = _needed("Grid above the deck", "Top of the grid deck, such as 60' or 18.3 m.")
     deck = SelectField("Grid deck", choices=choices(dict(DECKS)))
     bridge_height = _text("Loading bridge above the deck", "Leave empty if there is none.")
     galleries = _text("Galleries", "Side and height of each: SR 28', SL 28'.")

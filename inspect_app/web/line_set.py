@@ -30,7 +30,7 @@ from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
-from inspect_app.web.house_form import KIND_CHOICES, PLAIN, SIDE_CHOICES, choices, read_day, read_mm, typed
+from inspect_app.web.house_form import KIND_CHOICES, PLAIN, SIDE_CHOICES, choices, read_day, read_mm, today, typed
 
 blueprint = Blueprint("line_set", __name__, url_prefix="/houses/<house_id>/line-sets")
 
@@ -218,7 +218,7 @@ def complete(house_id: str, line_set_id: str) -> Any:
 def retire(house_id: str, line_set_id: str) -> Any:
     """Retire a set with its parts."""
     found, at = get_line_set(get_db(), house_id, line_set_id), clock.now()
-    form = RetireForm(data={"on": at.date().isoformat()})
+    form = RetireForm(data={"on": today().isoformat()})
     if form.validate_on_submit():
         on: date | None = read_day(form.on)
         if on is not None:

@@ -31,7 +31,7 @@ from inspect_app.store.tag_out import list_standing
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
-from inspect_app.web.house_form import read_day, read_mm, typed, units
+from inspect_app.web.house_form import read_day, read_mm, today, typed, units
 from inspect_app.web.part_form import (
     ATTRIBUTE,
     KindForm,
@@ -227,7 +227,7 @@ def _start(part: Part, life: Life | None) -> dict[str, str]:
     if life is not None:
         start |= {"installed_on": life.installed_on.isoformat() if life.installed_on else "", "lot": life.lot}
         for spec in specs_for(part.kind):
-            start[ATTRIBUTE + spec.key] = typed_attribute(spec, life.attributes.get(spec.key, ""))
+            start[ATTRIBUTE + spec.key] = typed_attribute(spec, life.attributes.get(spec.key, ""), units())
     return start
 
 
@@ -251,7 +251,7 @@ def replaced(house_id: str, part_id: str) -> Any:
     part, life, at = get_part(get_db(), house_id, part_id), _present(house_id, part_id), clock.now()
     start = {key: value for key, value in _start(part, life).items() if key.startswith(ATTRIBUTE)}
     start.pop(f"{ATTRIBUTE}rope_baseline_mm", None)  # belongs to the rope that goes
-    start["on"] = at.date().isoformat()
+    start["on"] = today().isoformat()
     form = form_for(part.kind, house_id, [], None, ReplaceForm, start)
     if form.validate_on_submit():
         attributes, day = attributes_of(part.kind, form, units()), read_day(form.on)
@@ -277,7 +277,7 @@ def replaced(house_id: str, part_id: str) -> Any:
 def retired(house_id: str, part_id: str) -> Any:
     """Take a part out of the inventory."""
     part, at = get_part(get_db(), house_id, part_id), clock.now()
-    form = RetirePartForm(data={"on": at.date().isoformat()})
+    form = RetirePartForm(data={"on": today().isoformat()})
     if form.validate_on_submit():
         day = read_day(form.on)
         if day is not None:

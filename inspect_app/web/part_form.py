@@ -86,12 +86,13 @@ def form_for(
 
 
 def _field(spec: AttributeSpec) -> Any:
+    hint = spec.hint[:1].upper() + spec.hint[1:]
     if spec.form is Form.CHOICE:
         return SelectField(
-            spec.label, choices=choices(dict(spec.choices), "not recorded"), default="", description=spec.hint
+            spec.label, choices=choices(dict(spec.choices), "not recorded"), default="", description=hint
         )
     more = {"inputmode": "numeric"} if spec.form is Form.COUNT else {}
-    return StringField(spec.label, [Length(max=240)], description=spec.hint, render_kw={**PLAIN, **more})
+    return StringField(spec.label, [Length(max=240)], description=hint, render_kw={**PLAIN, **more})
 
 
 def attributes_of(kind: PartKind, form: FlaskForm, units: str) -> dict[str, str] | None:

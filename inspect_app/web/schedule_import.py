@@ -8,6 +8,7 @@ from flask import Blueprint, Response, flash, g, redirect, render_template, requ
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField
 from wtforms import HiddenField
+from wtforms.validators import InputRequired
 
 from inspect_app import clock
 from inspect_app.actions.schedule import exported_attributes, import_schedule
@@ -32,6 +33,7 @@ class FileForm(FlaskForm):
 
     file = FileField(
         "Schedule as CSV or XLSX",
+        [InputRequired("Choose a file: a line-set schedule as CSV or XLSX.")],
         description="As you keep it: one row for each set, with headings such as Set, Distance, Use.",
         render_kw={"accept": ".csv,.xlsx,.tsv,.txt"},
     )

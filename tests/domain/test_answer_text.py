@@ -1,3 +1,5 @@
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -20,7 +22,8 @@ def test_answers_as_a_person_types_them_are_read_with_their_units() -> None:
     answers, problems = read_answers(TYPED, "imperial")
     assert problems == []
     assert answers is not None
-    assert (answers.spacing_mm, answers.first_mm, answers.grid_mm) == (203, 610, 18_288)
+    assert (answers.spacing_mm, answers.first_mm) == (Fraction("203.2"), Fraction("609.6"))
+    assert answers.grid_mm == 18_288
     assert answers.well_x_mm == (-7620, -4572, -1524, 1524, 4572, 7620)  # 25, 15 and 5 ft to either side
     assert answers.kinds == {
         5: LineSetKind.MOTOR, 12: LineSetKind.MOTOR, 20: LineSetKind.DOUBLE, 21: LineSetKind.DOUBLE,

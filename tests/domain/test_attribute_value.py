@@ -70,7 +70,7 @@ def test_a_bare_number_takes_the_houses_unit(units: str, kept: str) -> None:
 def test_what_stands_in_the_form_is_saved_unchanged(kind: PartKind, units: str) -> None:
     samples = {Form.LENGTH: "6.35", Form.MASS: "544.310844", Form.COUNT: "3", Form.TEXT: "as found"}
     kept = {one.key: one.choices[0][0] if one.choices else samples[one.form] for one in specs_for(kind)}
-    typed = {one.key: typed_attribute(one, kept[one.key]) for one in specs_for(kind)}
+    typed = {one.key: typed_attribute(one, kept[one.key], units) for one in specs_for(kind)}
     assert read_attributes(kind, typed, units) == (kept, [])
 
 

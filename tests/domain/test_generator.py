@@ -1,6 +1,7 @@
 import itertools
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -215,3 +216,9 @@ def test_answers_that_cannot_be_are_named_by_field(change: dict[str, object], fi
     with pytest.raises(BadValue) as caught:
         made(replace(USUAL, **change))  # type: ignore[arg-type]
     assert caught.value.field == field
+
+
+# Forty sets at 8 in from 2 ft: the last stands 24 in + 39 x 8 in = 336 in upstage; 1 in = 25.4 mm (NIST SP 811).
+def test_spacing_is_exact_so_that_rounding_does_not_add_up() -> None:
+    inventory = made(replace(USUAL, spacing_mm=Fraction("203.2"), first_mm=Fraction("609.6")))
+    assert inventory.line_sets[-1].y_mm == round(336 * Fraction("25.4"))

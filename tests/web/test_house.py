@@ -8,13 +8,17 @@ import pytest
 from flask.testing import FlaskClient
 from sqlite_utils import Database
 
+from inspect_app import clock
+from inspect_app.actions.account import insert_person
 from inspect_app.domain.house import House
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
 from inspect_app.output.schedule_file import read_table
+from inspect_app.store.db import write_transaction
 from inspect_app.store.house import get_house, list_areas, list_line_sets
 from inspect_app.store.membership import list_houses_of
 from inspect_app.store.part import count_parts, find_part_by_tag, list_lives, list_part_changes
+from inspect_app.store.tag_out import raise_tag_out
 
 ANSWERS = {
     "sets": "40", "first": "2'", "spacing": "8", "head_side": "stage_right", "lines": "6", "wells_apart": "10'",
@@ -162,6 +166,27 @@ def test_attributes_are_typed_in_inches_and_a_bad_one_is_named(db: Database, mad
     status, _, page = post(path, **(typed | {"a-hand_line_mm": "thick"}))
     assert status == 422
     assert 'value="thick"' in page
+
+
+def test_a_stop_is_shown_on_every_page_of_its_set(
+    client: FlaskClient, db: Database, made: House, sign_in: Callable[..., object]
+) -> None:
+    line_set, part = list_line_sets(db, made.id)[1], find_part_by_tag(db, made.id, "LB 2-1")
+    other = find_part_by_tag(db, made.id, "LB 1-1")
+    assert part is not None
+    assert other is not None
+    with write_transaction(db):
+        person = insert_person(db, "Kit")
+        raise_tag_out(
+            db, house=made.id, line_set=line_set.id, area=None, part=part.id, from_entry=None, why="broken wires seen",
+            by=person.id, at=clock.now(),
+        )  # fmt: skip
+    base = f"/houses/{made.id}"
+    assert "broken wires seen" in client.get(f"{base}/").text
+    assert "broken wires seen" in client.get(f"{base}/line-sets/{line_set.id}/").text
+    assert "broken wires seen" in client.get(f"{base}/parts/{part.id}/").text
+    assert "broken wires seen" not in client.get(f"{base}/parts/{other.id}/").text
+    assert client.get(f"{base}/line-sets/").text.count("stop use") == 1
 
 
 SCHEDULE = "Set,Distance,Use\n1,2'-1\",House curtain\n9,seven feet,Legs\n10,7'-6 1/2\",Scrim\n"
