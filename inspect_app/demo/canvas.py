@@ -150,9 +150,10 @@ class Board:
             w, h = self.chance.uniform(3, largest), self.chance.uniform(3, largest * 0.6)
             self.draw.ellipse((x - w, y - h, x + w, y + h), fill=_mix(colour, BLACK, self.chance.uniform(0, 0.45)))
 
-    def to_jpeg(self, taken_at: datetime, caption: str) -> bytes:
+    def to_jpeg(self, taken_at: datetime, caption: str, close: bool = False) -> bytes:
         """Light, grain, the mark, and the file with the time of capture in its EXIF data (local time and offset)."""
-        picture = self._light(self.image.resize((1280, 960), Image.Resampling.BICUBIC))
+        near = (360, 210, 1360, 960) if close else None
+        picture = self._light(self.image.resize((1280, 960), Image.Resampling.BICUBIC, box=near))
         picture = _grain(picture, self.chance)
         picture = ImageOps.expand(picture, (0, 0, 0, 92), (12, 12, 12))
         _stamp(picture, caption, taken_at)

@@ -17,11 +17,22 @@ from inspect_app.demo.planted import (
     Planted,
     Today,
 )
-from inspect_app.domain.checklist import COMPETENCE_RANK, GRADE_RANK, Checklist, Grade, Method, Point, State, Stop, Way
+from inspect_app.domain.checklist import (
+    COMPETENCE_RANK,
+    GRADE_RANK,
+    Checklist,
+    Competence,
+    Grade,
+    Method,
+    Point,
+    State,
+    Stop,
+    Way,
+)
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.fitting import fitting_points, is_asked_singly
 from inspect_app.domain.house import Inventory
-from inspect_app.domain.part import Part
+from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.stretch import Row, Screen, screens
 
 STATES = (State.STATIC, State.ISOLATED, State.MOVING, State.LOADED)
@@ -56,6 +67,7 @@ class Ground:
     inventory: Inventory
     checklists: Mapping[str, Checklist]
     _screens: dict[tuple[str, str], tuple[Screen, ...]] = field(default_factory=dict)
+    _points: dict[tuple[object, ...], tuple[Point, ...]] = field(default_factory=dict)
 
     @cached_property
     def parts(self) -> dict[str, Part]:
@@ -95,6 +107,22 @@ class Ground:
             order = "well" if stop.order == "well" else "set"
             self._screens[key] = screens(checklist, stop, self.inventory, order)
         return self._screens[key]
+
+    def asked(self, checklist: Checklist, kind: PartKind, in_pass: str) -> tuple[Point, ...]:
+        """The points asked of a kind in a pass."""
+        key = (checklist.id, kind, in_pass)
+        if key not in self._points:
+            self._points[key] = tuple(p for p in checklist.points_for(kind) if p.in_pass == in_pass)
+        return self._points[key]
+
+    def fitting(
+        self, checklist: Checklist, kind: PartKind, in_pass: str, ways: frozenset[Way], competence: Competence
+    ) -> tuple[Point, ...]:
+        """The points one tap answers, remembered."""
+        key = (checklist.id, kind, in_pass, ways, competence)
+        if key not in self._points:
+            self._points[key] = fitting_points(checklist, kind, in_pass, ways, competence)
+        return self._points[key]
 
     def is_beyond_reach(self, part: Part) -> bool:
         """Whether a part lies at or beyond the well that nobody can reach any more."""
@@ -164,8 +192,8 @@ class Round:
         self.phone.wait(3, self.habits.most_seconds)
         self._look(checklist, in_pass, asked)
 
-    def _asked(self, checklist: Checklist, in_pass: str, part: Part) -> list[Point]:
-        return [point for point in checklist.points_for(part.kind) if point.in_pass == in_pass]
+    def _asked(self, checklist: Checklist, in_pass: str, part: Part) -> tuple[Point, ...]:
+        return self.ground.asked(checklist, part.kind, in_pass)
 
     def _why_not(self, in_pass: str, parts: list[Part]) -> str:
         stopped = (
@@ -191,7 +219,7 @@ class Round:
         tap = self.phone.new_id()
         for part in parts:
             found = self._defect(checklist, in_pass, part)
-            fit = fitting_points(checklist, part.kind, in_pass, ways, self.phone.competence)
+            fit = self.ground.fitting(checklist, part.kind, in_pass, ways, self.phone.competence)
             points = [point.id for point in fit if found is None or point.id != found[1].id]
             if points:
                 photos = (
@@ -230,9 +258,10 @@ class Round:
         for planted in PLANTED_AT.get(part.tag, ()):
             if planted.key in self.seen or not self._notices(planted):
                 continue
-            for point in self._asked(checklist, in_pass, part):
+            asked = {point.id: point for point in self._asked(checklist, in_pass, part)}
+            for point in (asked[key] for key in planted.points if key in asked):
                 able = COMPETENCE_RANK[self.phone.competence] >= COMPETENCE_RANK[point.competence]
-                if point.id in planted.points and point.method is not Method.MEASURE and able:
+                if point.method is not Method.MEASURE and able:
                     return planted, point
         return None
 
@@ -252,16 +281,29 @@ class Round:
         planted: Planted,
         point: Point,
         ways: frozenset[Way],
-        measures: list[dict[str, Any]] | None = None,
     ) -> str:
         """Record a planted defect as a finding, new or known, with its pictures; a stop also gets its first steps."""
         self.seen.add(planted.key)
         self.phone.wait(15, 75)
         root = self.memory.known.get(planted.key)
         shots = 2 if self.habits.days_ago == 0 else 1 if root is None else 0
-        photos = [self.phone.shoot(planted.scene, part.tag, planted.amount) for _ in range(shots)]
+        photos = [self.phone.shoot(planted.scene, part.tag, planted.amount, close=n == 1) for n in range(shots)]
+        finding = self.finding(planted, point, planted.what)
+        entry = self._note_look(
+            checklist, in_pass, part, [point.id], ways | {point.way},
+            result="finding", findings=[finding], photos=photos,
+        )  # fmt: skip
+        if root is None:
+            self.memory.known[planted.key] = finding_id(entry, 0)
+            if planted.grade is Grade.STOP_USE:
+                self._stop_steps(entry)
+        return entry
+
+    def finding(self, planted: Planted, point: Point, note: str) -> dict[str, Any]:
+        """A planted defect in the words of an entry: new, or known and answered."""
+        root = self.memory.known.get(planted.key)
         lowered = GRADE_RANK[planted.grade] < GRADE_RANK[point.grade]
-        finding = {
+        return {
             "point": point.id,
             "point_text": point.ask,
             "defect": planted.defect if any(d.id == planted.defect for d in point.defects) else None,
@@ -271,17 +313,8 @@ class Round:
             "proposed_grade": point.grade.value,
             "grade_reason": "Small and stable; watched at each walk" if lowered else "",
             "wear": planted.wear,
-            "note": planted.what,
+            "note": note,
         }
-        entry = self._note_look(
-            checklist, in_pass, part, [point.id], ways | {point.way},
-            result="finding", findings=[finding], measures=measures or [], photos=photos,
-        )  # fmt: skip
-        if root is None:
-            self.memory.known[planted.key] = finding_id(entry, 0)
-            if planted.grade is Grade.STOP_USE:
-                self._stop_steps(entry)
-        return entry
 
     def _stop_steps(self, entry: str) -> None:
         self.phone.wait(20, 60)

@@ -35,7 +35,7 @@ def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
     _station(walk, checklist, WORN_BLOCK, GROOVE, _groove(worn), planted_by_key("groove"))
     thin = Decimal("0.2415") + Decimal("0.0125") * age / 1000
     _station(walk, checklist, SHRINKING_ROPE, ROPE, _rope(thin, "over the loft block"), planted_by_key("rope-thin"))
-    for number in ("4", "14", "18", "31"):
+    for number in ("4", "14", "18", "30"):
         value = Decimal("0.742") if number == "18" else Decimal("0.751")
         figure = Figure("rope_diameter", value, Decimal("0.002"), "at the lock, set at mid trim", "tape gauge T2")
         _station(walk, checklist, f"HL {number}", "hand-line-diameter", figure, where="rail/static")
@@ -43,7 +43,7 @@ def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
 
 def measure_guardrails(walk: Round, checklist: Checklist) -> None:
     """Height and opening of each guardrail."""
-    for tag, height, opening in (("GR HR", "42.25", "19.5"), ("GR BR", "41.5", "20.5"), ("GR G1", "42", "18.75")):
+    for tag, height, opening in (("GR HR", "42.25", "18.5"), ("GR BR", "41.5", "20.5"), ("GR G1", "42", "18.75")):
         walk.phone.wait(30, 80)
         measures = [
             _measure("guardrails-measures", "rail_height", Decimal(height), "at mid length", "tape T1", "0.25"),
@@ -63,7 +63,20 @@ def count_broken_wires(walk: Round, checklist: Checklist, planted: Planted) -> N
         for quantity, count in (("broken_wires", 3), ("broken_wires_in_strand", 2))
     ]
     photos = [walk.phone.shoot(planted.scene, planted.tag, planted.amount)]
-    walk.look(checklist, "grid/static", planted.tag, ["lift-line-broken-wires"], measures=measures, photos=photos)
+    found = _finding(
+        walk, checklist, planted, "lift-line-broken-wires", "3 broken wires in one lay, 2 of them in one strand"
+    )
+    walk.look(
+        checklist, "grid/static", planted.tag, ["lift-line-broken-wires"], measures=measures, photos=photos, **found
+    )
+
+
+def _finding(walk: Round, checklist: Checklist, planted: Planted | None, point: str, note: str) -> dict[str, Any]:
+    """A figure at a part whose defect this walk has found answers that finding; else it is a figure only."""
+    if planted is None or planted.key not in walk.seen:
+        return {}
+    asked = next(one for one in checklist.points() if one.id == point)
+    return {"result": "finding", "findings": [walk.finding(planted, asked, note)]}
 
 
 def _station(
@@ -84,8 +97,9 @@ def _station(
     measure["readings"] = [str(reading) for reading in readings]
     photos = []
     if planted is not None and walk.habits.days_ago == 0:
-        photos = [walk.phone.shoot("rope_caliper", tag, 0.8) for _ in range(2 if point == ROPE else 1)]
-    walk.look(checklist, where, tag, [point], measures=[measure], photos=photos)
+        photos = [walk.phone.shoot("rope_caliper" if point == ROPE else "loft_block", tag, 0.9, close=True)]
+    found = _finding(walk, checklist, planted, point, f"{measure['value']} in at the marked station")
+    walk.look(checklist, where, tag, [point], measures=[measure], photos=photos, **found)
 
 
 def _usual(kind: str, station: str) -> Figure:

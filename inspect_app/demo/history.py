@@ -3,16 +3,15 @@
 import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from functools import partial
-from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from sqlite_utils import Database
 
 from inspect_app.actions.checklist import review_checklist
 from inspect_app.actions.deficiency import accept_condition, settle_deficiency
 from inspect_app.actions.device import pair_device
-from inspect_app.actions.report import file_report
 from inspect_app.actions.seal import Signing, sign_walk
 from inspect_app.actions.tag_out import record_step, release_tag_out, withdraw_tag_out
 from inspect_app.actions.walk import countersign_entries
@@ -34,6 +33,7 @@ from inspect_app.domain.walk import How
 from inspect_app.store.checklist import Shelf
 from inspect_app.store.deficiency import find_deficiency_of_finding
 from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk import list_entries_of_walk
 from inspect_app.store.walk_record import get_walk_record
 
 Told = Callable[[str], None]
@@ -93,7 +93,8 @@ def make_history(house: House, *, today: datetime, told: Told) -> None:
     outings = {outing.habits.days_ago: outing for outing in past_outings(today, house.tz, house.seed)}
     events = _events()
     for days_ago in sorted({*outings, *events}, reverse=True):
-        ended = today - timedelta(days=days_ago)
+        day = (today.astimezone(ZoneInfo(house.tz)) - timedelta(days=days_ago)).date()
+        ended = datetime.combine(day, time(11, 15), ZoneInfo(house.tz)).astimezone(UTC)
         if days_ago in outings:
             made = walk_outing(outings[days_ago], house.phones, house.ground, house.memory, lambda _: None)
             number = _finish(house, outings[days_ago], made)
@@ -126,7 +127,8 @@ def _finish(house: House, outing: Outing, made: Made) -> str:
     if days_ago == UNSIGNED:
         return "not signed yet"
     at = made.ended + timedelta(hours=1)
-    countersign_stretch(house, made, at, part_seen=days_ago == HALF_SEEN)
+    if any(share.who == "helper" for share in outing.crew):
+        countersign_stretch(house, made, at, part_seen=days_ago == HALF_SEEN)
     signer, role = ("inspector", Role.INSPECTOR) if outing.crew[0].who == "inspector" else ("td", Role.TD)
     return "report " + sign(house, made.walk, at + timedelta(minutes=40), signer, role)
 
@@ -153,18 +155,12 @@ def countersign_stretch(house: House, made: Made, at: datetime, part_seen: bool 
 def sign(house: House, walk: str, at: datetime, who: str = "td", role: Role = Role.TD) -> str:
     """Sign a walk as it stands and return its report number."""
     person = house.people[who]
-    record = get_walk_record(house.db, house.id, walk)
-    root = root_of(record.entries) if record else ""
+    root = root_of(list_entries_of_walk(house.db, house.id, walk))
     signing = Signing(role, person.name, person.credential, STATEMENT, root)
     signature = sign_walk(
         house.db, at=at, actor=person.id, house=house.id, walk=walk, signing=signing, criteria=house.criteria
     )
     return signature.number
-
-
-def file_newest(house: House, walk: str, at: datetime, data: Path) -> Path:
-    """File the PDF of a signed walk."""
-    return file_report(house.db, data, house.id, walk, "Letter", at, actor=house.people["td"].id)
 
 
 def _events() -> dict[int, Callable[[House, datetime], None]]:

@@ -26,6 +26,7 @@ class Shot(NamedTuple):
     tag: str
     amount: float
     taken_at: datetime
+    close: bool
 
 
 class Office(Protocol):
@@ -96,10 +97,10 @@ class Phone:
         self.own.append((self.seq, entry["id"]))
         return str(entry["id"])
 
-    def shoot(self, scene: str, tag: str, amount: float) -> str:
-        """Take a photo and return its id; it is drawn and sent later."""
+    def shoot(self, scene: str, tag: str, amount: float, close: bool = False) -> str:
+        """Take a photo, from near by when `close`, and return its id; it is drawn and sent later."""
         self.wait(4, 12)
-        shot = Shot(self.new_id(), scene, tag, amount, self.moment.astimezone(ZoneInfo(self.tz)))
+        shot = Shot(self.new_id(), scene, tag, amount, self.moment.astimezone(ZoneInfo(self.tz)), close)
         self.shots.append(shot)
         return shot.id
 
@@ -126,7 +127,7 @@ class Phone:
             told(f"{min(start + batch, len(self.outbox))} of {len(self.outbox)} entries sent")
         self.outbox.clear()
         for n, shot in enumerate(self.shots, start=1):
-            data = draw_picture(shot.scene, shot.tag, shot.amount, self.seed, shot.taken_at)
+            data = draw_picture(shot.scene, shot.tag, shot.amount, self.seed, shot.taken_at, shot.close)
             self.office.take_photo(self, shot.id, data, at)
             if n % 20 == 0 or n == len(self.shots):
                 told(f"{n} of {len(self.shots)} photos sent")

@@ -2,9 +2,10 @@
 
 import random
 from collections.abc import Callable, Mapping
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import NamedTuple
+from zoneinfo import ZoneInfo
 
 from flask import Flask
 
@@ -75,9 +76,15 @@ def walk_today(house: House, app: Flask, accounts: list[DemoAccount], told: Call
         "Letter",
         clock.now(),
         actor=house.people["td"].id,
-        say=told,
+        say=lambda text: told(text) if _is_worth_telling(text) else None,
     )
     return Walked(made.walk, number, pdf)
+
+
+def _is_worth_telling(text: str) -> bool:
+    """Every tenth page is enough."""
+    page = text.rpartition(" ")[2]
+    return not text.startswith("Laying out page") or page.endswith("0")
 
 
 def _pair_again(house: House, office: FieldOffice, accounts: list[DemoAccount]) -> dict[str, Phone]:
@@ -124,7 +131,16 @@ def _outing(house: House) -> Outing:
     )
     title = "Grid, gallery and rail walk with gauge round"
     lists = (GRID, RAIL, GAUGE_ROUND)
-    return Outing(title, lists, clock.now() - LASTS, habits, crew, overview=OVERVIEW)
+    return Outing(title, lists, _starts(house.tz), habits, crew, overview=OVERVIEW)
+
+
+def _starts(tz: str) -> datetime:
+    """Early enough that everybody is down by now, at an hour at which people work: if need be, of the day before."""
+    latest = clock.now().astimezone(ZoneInfo(tz)) - LASTS
+    if 7 <= latest.hour <= 16:
+        return latest
+    day = latest.date() - timedelta(days=latest.hour < 7)
+    return datetime.combine(day, time(9, 0), latest.tzinfo)
 
 
 def _countersign_first_half(house: House, made: Made) -> str:
