@@ -104,9 +104,9 @@ def new_command(data: Path, name: str, tz: str, units: str, datum: str, username
 @click.option("--bridge-height", default="", help="Loading bridge above the deck.")
 @click.option("--galleries", default="", help="SR 28', SL 28'.")
 @click.option("--deck", type=click.Choice(list(DECKS)), default="channels", show_default=True)
-@click.option("--ladders", default="1", show_default=True)
-@click.option("--hatches", default="1", show_default=True)
-@click.option("--fire-curtain", is_flag=True)
+@click.option("--ladders", default="1", show_default=True, help="How many ladders.")
+@click.option("--hatches", default="1", show_default=True, help="How many hatches.")
+@click.option("--fire-curtain", is_flag=True, help="There is a fire safety curtain.")
 @click.option("--check", is_flag=True, help="Only say what would be made.")
 @click.pass_obj
 def generate_command(data: Path, /, name: str, check: bool, fire_curtain: bool, **typed: str) -> None:
