@@ -28,13 +28,13 @@ def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
     """Measure at every marked station; the odd ones become findings once their figure is plainly off."""
     age = Decimal(walk.habits.days_ago)
     for number in SISTER_SETS:
-        for line, tag in ((3, f"LB {number}-3"), (3, f"LL {number}-3")):
-            kind = GROOVE if tag.startswith("LB") else ROPE
-            _station(walk, checklist, tag, kind, _usual(kind, f"at line {line}"))
+        for tag, kind in ((f"LB {number}-3", GROOVE), (f"LL {number}-4", ROPE)):
+            if tag not in (WORN_BLOCK, SHRINKING_ROPE):
+                _station(walk, checklist, tag, kind, _usual(kind))
     worn = Decimal("0.1275") + Decimal("0.0085") * age / 1000
     _station(walk, checklist, WORN_BLOCK, GROOVE, _groove(worn), planted_by_key("groove"))
     thin = Decimal("0.2415") + Decimal("0.0125") * age / 1000
-    _station(walk, checklist, SHRINKING_ROPE, ROPE, _rope(thin, "over the loft block"), planted_by_key("rope-thin"))
+    _station(walk, checklist, SHRINKING_ROPE, ROPE, _rope(thin), planted_by_key("rope-thin"))
     for number in ("4", "14", "18", "30"):
         value = Decimal("0.742") if number == "18" else Decimal("0.751")
         figure = Figure("rope_diameter", value, Decimal("0.002"), "at the lock, set at mid trim", "tape gauge T2")
@@ -102,12 +102,12 @@ def _station(
     walk.look(checklist, where, tag, [point], measures=[measure], photos=photos, **found)
 
 
-def _usual(kind: str, station: str) -> Figure:
-    return _rope(Decimal("0.2545"), station) if kind == ROPE else _groove(Decimal("0.1355"))
+def _usual(kind: str) -> Figure:
+    return _rope(Decimal("0.2545")) if kind == ROPE else _groove(Decimal("0.1355"))
 
 
-def _rope(value: Decimal, station: str) -> Figure:
-    return Figure("rope_diameter", value, Decimal("0.0005"), station, "wide-jaw caliper C1")
+def _rope(value: Decimal) -> Figure:
+    return Figure("rope_diameter", value, Decimal("0.0005"), "over the loft block", "wide-jaw caliper C1")
 
 
 def _groove(value: Decimal) -> Figure:

@@ -10,6 +10,7 @@ from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.part_result import PartResult
 from inspect_app.domain.report_coverage import natural
+from inspect_app.domain.report_words import DEMO_LINE
 from inspect_app.domain.review import WalkReview
 from inspect_app.domain.seal import root_of
 from inspect_app.domain.walk_data_found import (
@@ -81,6 +82,7 @@ def _frame(record: WalkRecord, issue: Issue) -> dict[str, Any]:
             "units": house.units,
             "datum": house.datum,
             "demo": house.demo,
+            **({"notice": DEMO_LINE} if house.demo else {}),
         },
         "walk": _walk(record, issue),
         "checklists": [_checklist(record, checklist) for checklist in record.checklists],
