@@ -7,7 +7,7 @@ from dataclasses import replace
 from inspect_app.domain.house import Area, AreaKind, Inventory, LineSet, Side
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import tag_for
-from inspect_app.domain.set_parts import IdFactory, Site, Well, parts_of_set
+from inspect_app.domain.set_parts import SET_SEATS, IdFactory, Site, Well, parts_of_set
 
 LOFT_WELL = "loft well"
 
@@ -85,6 +85,13 @@ def missing_parts(line_set: LineSet, parts: Iterable[Part], site: Site, ids: IdF
     there = {(part.kind, part.line) for part in parts if part.retired_on is None}
     made, lives = parts_of_set(line_set, site, ids)
     return [(part, life) for part, life in zip(made, lives, strict=True) if (part.kind, part.line) not in there]
+
+
+def surplus_parts(line_set: LineSet, parts: Iterable[Part]) -> list[Part]:
+    """Parts that only sets of another kind have, or on lines that the set no longer has; for a person to retire."""
+    own = {seat.kind for seat in SET_SEATS[line_set.kind]}
+    of_others = {seat.kind for seats in SET_SEATS.values() for seat in seats} - own
+    return [part for part in parts if part.kind in of_others or (part.line or 0) > line_set.lines]
 
 
 def moved_parts(old: LineSet, new: LineSet, parts: Iterable[Part], site: Site) -> list[Part]:

@@ -60,10 +60,22 @@ def _read_csv(text: str) -> Table:
     if clean.startswith("sep=") and "\n" in clean:
         first, _, clean = clean.partition("\n")
         return list(csv.reader(io.StringIO(clean), delimiter=first[4:5] or ","))
+    delimiter = _delimiter(clean)
     try:
-        return list(csv.reader(io.StringIO(clean, newline=""), delimiter=_delimiter(clean)))
+        if _quote_left_open(clean, delimiter):  # else one stray quote would swallow all rows below it
+            return [row for line in clean.split("\n") for row in csv.reader([line], delimiter=delimiter)]
+        return list(csv.reader(io.StringIO(clean, newline=""), delimiter=delimiter))
     except csv.Error as error:
         raise BadValue(f"The file cannot be read as CSV ({error}). Save it as .xlsx instead.", "file") from None
+
+
+def _quote_left_open(text: str, delimiter: str) -> bool:
+    try:
+        for _ in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True):
+            pass
+    except csv.Error as error:
+        return "end of data" in str(error)
+    return False
 
 
 def _delimiter(text: str) -> str:

@@ -22,7 +22,7 @@ from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
-from inspect_app.domain.site import missing_parts, site_of
+from inspect_app.domain.site import missing_parts, site_of, surplus_parts
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.part import list_parts
 from inspect_app.store.tag_out import list_standing
@@ -150,6 +150,7 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         lines=named,
         stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id],
         lacking=_lacking(house_id, line_set, parts),
+        surplus=surplus_parts(line_set, parts) if line_set.retired_on is None else [],
         before=present[at - 1] if at else None,
         after=present[at + 1] if at is not None and at + 1 < len(present) else None,
         kind_title=kind_title,

@@ -11,6 +11,7 @@ from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.house import House, LineSet, LineSetKind, Side
 from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.site import surplus_parts
 from inspect_app.store.db import write_transaction
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.journal import list_journal
@@ -116,6 +117,15 @@ def test_only_the_parts_that_lack_are_made(db: Database, actor: str, own: House)
     change_line_set(db, at=AT, actor=actor, house=own.id, line_set=first.id, described=change)
     made = add_missing_parts(db, at=AT, actor=actor, house=own.id, line_set=first.id)
     assert [part.kind for part in made] == [PartKind.DOUBLE_PURCHASE]
+
+
+def test_what_does_not_fit_the_new_kind_is_named_and_left(db: Database, actor: str, own: House) -> None:
+    first = list_line_sets(db, own.id)[0]
+    change = described(first, kind=LineSetKind.MOTOR, lines=2)
+    changed = change_line_set(db, at=AT, actor=actor, house=own.id, line_set=first.id, described=change)
+    surplus = {part.tag for part in surplus_parts(changed, list_parts(db, own.id, line_set=first.id))}
+    assert {"AR 1", "RL 1", "HL 1", "TA 1-1", "LB 1-3", "LL 1-3"} <= surplus
+    assert not {"HB 1", "LB 1-2", "BT 1"} & surplus
 
 
 def test_a_retired_part_keeps_its_tag(db: Database, actor: str, own: House) -> None:

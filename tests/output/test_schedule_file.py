@@ -47,6 +47,15 @@ def test_a_field_of_200_kb_does_not_lose_the_file() -> None:
     assert len(table[1][1]) <= 400
 
 
+def test_a_quote_left_open_swallows_no_row_below_it() -> None:
+    table = read_table(b"Set,Distance\n1,\"12'\n2,13'\n3,14'\n")
+    assert [row[0] for row in table if row] == ["Set", "1", "2", "3"]
+
+
+def test_a_cell_of_two_lines_stays_one_cell() -> None:
+    assert read_table(b'Set,Use\n1,"Legs\nblack"\n') == [["Set", "Use"], ["1", "Legs\nblack"]]
+
+
 def workbook(rows: list[list[object]]) -> bytes:
     book = openpyxl.Workbook()
     for row in rows:
