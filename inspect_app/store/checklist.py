@@ -5,6 +5,7 @@ import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 
 from sqlite_utils import Database
@@ -31,14 +32,27 @@ def load_shelf(settings: Settings) -> Shelf:
     """Read the shipped checklists and the data folder's own, which replace a shipped file of the same name.
 
     A file with a mistake is left out and reported; it is never replaced by an older text behind the house's back.
+    The files are read again only when one of them has changed.
     """
-    known, problems = _read_known(settings.shared)
-    own = settings.data / "checklists"
-    components, texts, wrong = _read_components([settings.checklists, own], known)
+    folders = (settings.checklists, settings.data / "checklists")
+    return _read_shelf(folders, settings.shared, _stamp([*folders, settings.shared]))
+
+
+def _stamp(folders: list[Path]) -> tuple[tuple[str, int, int], ...]:
+    """Name, time and size of every file that a shelf is read from."""
+    paths = [path for folder in folders for path in sorted(folder.glob("**/*.yaml"))]
+    return tuple((str(path), stat.st_mtime_ns, stat.st_size) for path in paths for stat in [path.stat()])
+
+
+@lru_cache(maxsize=8)
+def _read_shelf(folders: tuple[Path, Path], shared: Path, _: tuple[tuple[str, int, int], ...]) -> Shelf:
+    known, problems = _read_known(shared)
+    own = folders[1]
+    components, texts, wrong = _read_components(list(folders), known)
     problems += wrong
     checklists: dict[str, Checklist] = {}
     sources: dict[str, Mapping[str, str]] = {}
-    for path in _files([settings.checklists, own], ""):
+    for path in _files(list(folders), ""):
         checklist, used, wrong = _read_one(path, components, texts, known)
         problems += wrong
         if checklist is not None:

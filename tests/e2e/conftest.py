@@ -6,11 +6,22 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from inspect_app import clock
+from inspect_app.actions.account import insert_account, insert_person
+from inspect_app.actions.house import create_house, generate_house
+from inspect_app.actions.password import hash_password
+from inspect_app.domain.house_answers import Answers
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.role import Role
+from inspect_app.store.data_folder import database_path, open_data_folder
+from inspect_app.store.db import open_db, write_transaction
+from inspect_app.store.membership import set_roles
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -56,8 +67,8 @@ class Server:
     def start(self) -> None:
         """Start it and wait until it answers."""
         command = [sys.executable, "-m", "inspect_app", "--data", str(self.data), "serve", "--port", str(self.port)]
-        log = (self.data.parent / "server.log").open("ab")
-        self.process = subprocess.Popen(command, cwd=ROOT, stdout=log, stderr=log, env={**os.environ})
+        with (self.data.parent / "server.log").open("ab") as log:
+            self.process = subprocess.Popen(command, cwd=ROOT, stdout=log, stderr=log, env={**os.environ})
         for _ in range(300):
             try:
                 urllib.request.urlopen(f"{self.address}/api/v1/health", timeout=1)
@@ -81,3 +92,111 @@ def no_noise(page: Page) -> list[str]:
     page.on("pageerror", lambda error: complaints.append(f"page error: {error}"))
     page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
     return complaints
+
+
+PASSWORD = "nine lanterns under plaster"
+
+
+class World:
+    """A house of 12 sets and 5 lines; its technical director signs in as `robin`, a qualified inspector as `ines`."""
+
+    def __init__(self, server: Server, house: str) -> None:
+        self.server = server
+        self.house = house
+
+    def url(self, path: str) -> str:
+        """An address on the server; `{house}` stands for the house's id."""
+        return self.server.address + path.replace("{house}", self.house)
+
+
+def make_world(data: Path) -> str:
+    """Fill a new data folder through the program's own actions; returns the house's id."""
+    folder = open_data_folder(data)
+    db = open_db(database_path(folder.settings))
+    at = clock.now()
+    with write_transaction(db):
+        person = insert_person(db, "Robin Amsel", "technical director")
+        insert_account(db, at, person.id, "robin", hash_password(PASSWORD))
+    house = create_house(db, at=at, actor=person.id, name="Trial House", tz="America/Chicago", units="imperial").id
+    answers = Answers(
+        sets=12,
+        spacing_mm=203,
+        first_mm=600,
+        lines=5,
+        well_x_mm=(-6000, -3000, 0, 3000, 6000),
+        grid_mm=18_000,
+        bridge_mm=14_000,
+        attributes={PartKind.LIFT_LINE: {"rope_diameter_mm": "6.35", "rope_construction": "7x19"}},
+    )
+    generate_house(db, at=at, actor=person.id, house=house, answers=answers)
+    with write_transaction(db):
+        inspector = insert_person(db, "Ines Vogt", "rigging inspector")
+        insert_account(db, at, inspector.id, "ines", hash_password(PASSWORD))
+        set_roles(db, house, inspector.id, frozenset({Role.INSPECTOR}), at)
+    db.conn.close()
+    return house
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> Iterator[World]:
+    """A running server with a house of its own."""
+    house = make_world(tmp_path / "data")
+    server = Server(tmp_path / "data")
+    server.start()
+    yield World(server, house)
+    server.stop()
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    """A page on a phone; whatever the browser complains about fails the test."""
+    context = browser.new_context(**PHONE)
+    page = context.new_page()
+    complaints = no_noise(page)
+    yield page
+    context.close()
+    assert complaints == []
+
+
+@pytest.fixture
+def desk(browser: Browser) -> Iterator[Page]:
+    """A page on a desk screen; whatever the browser complains about fails the test."""
+    context = browser.new_context(**DESK)
+    page = context.new_page()
+    complaints = no_noise(page)
+    yield page
+    context.close()
+    assert complaints == []
+
+
+@pytest.fixture
+def sign_in_on(world: World) -> Callable[..., None]:
+    """Sign in by the page's own form."""
+
+    def sign_in(page: Page, username: str = "robin") -> None:
+        page.goto(world.url("/sign-in"))
+        page.locator("input[name=username]").fill(username)
+        page.locator("input[type=password]").fill(PASSWORD)
+        page.locator("main button[type=submit]").first.click()
+        page.wait_for_url("**/houses/**")
+
+    return sign_in
+
+
+@pytest.fixture
+def begin_walk(world: World) -> Callable[..., None]:
+    """Open the walk page and begin a walk with the checklists named."""
+
+    def begin(page: Page, *titles: str) -> None:
+        page.goto(world.url("/walk?house={house}"))
+        page.get_by_role("button", name="Begin a new walk").click()
+        for title in titles:
+            page.get_by_label(title, exact=True).check()
+        page.get_by_label("Who keeps the deck clear").fill("Kim Osei")
+        page.get_by_label("Who to call for rescue").fill("House desk, then the fire brigade")
+        page.get_by_label("Expected down at").fill("17:30")
+        page.get_by_label("Read out").check()
+        page.get_by_role("button", name="Begin the walk").click()
+        page.get_by_role("heading", level=1, name=titles[0]).wait_for()
+
+    return begin

@@ -57,7 +57,7 @@ function checklistChoice(walk) {
         "div",
         { class: "choice" },
         el("label", { class: "check" }, el("input", { type: "checkbox", name: "checklist", value: list.id, onchange: toggle }), list.title),
-        el("p", { class: "quiet" }, `${list.when}. ${reviewed}`),
+        el("p", { class: "quiet" }, `${list.when}. Signed by somebody ${list.competence}. ${reviewed}`),
         notice,
       );
     }),
