@@ -218,18 +218,27 @@ def outcome(look: Look) -> Outcome:
 
 
 def do_differ(one: Look, other: Look) -> bool:
-    """Whether two standing looks say different things of the same points of one part.
+    """Whether two standing looks say different things of the same points of one part, so that a person has to decide.
 
-    *Not reached* and *not applicable* without points speak of the whole pass; said by the same person as the other look
-    they speak of the rest of it, and nothing differs.
+    A person who finds something after having found nothing there has decided already; the finding counts. *Not reached*
+    and *not applicable* without points speak of the whole pass; said by the same person as the other look they speak of
+    the rest of it, and nothing differs.
     """
     if one.part != other.part or one.in_pass != other.in_pass or one.adds_to or other.adds_to:
         return False
-    if outcome(one) == outcome(other):
+    if outcome(one) == outcome(other) or _is_found_later(one, other):
         return False
     if (one.points and other.points) or {one.result, other.result} <= LOOKED:
         return bool(_spoken_of(one) & _spoken_of(other))
     return one.by != other.by
+
+
+def _is_found_later(one: Look, other: Look) -> bool:
+    """Whether the same person first saw less and then more."""
+    if one.by != other.by or not {one.result, other.result} <= LOOKED:
+        return False
+    first, second = sorted((one, other), key=lambda look: look.at)
+    return first.at < second.at and outcome(first) < outcome(second)
 
 
 def _spoken_of(look: Look) -> frozenset[str]:

@@ -104,6 +104,9 @@ def _roles_for(found: Deficiency, to_state: DeficiencyState) -> list[tuple[str, 
     if (found.state, to_state) not in {(row.from_state, row.to_state) for row in TRANSITIONS}:
         return []
     allowed = transition_for(found.state, to_state).roles
+    group = group_of(PartKind(found.part_kind), on_line_set=False)
+    if needs_inspector(group, found.grade):
+        allowed = allowed & {Role.INSPECTOR}
     return [(role.value, ROLE_TITLES[role]) for role in Role if role in g.roles and role in allowed]
 
 

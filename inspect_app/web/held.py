@@ -52,9 +52,8 @@ def shown(raw: bytes) -> str:
 @permission("walk.held")
 def index(house_id: str) -> str:
     """All held entries, the waiting ones first."""
-    rows = list_held(get_db(), house_id, resolved=True)
-    waiting = [row for row in rows if not row.resolved_as]
-    return render_template("held/index.html", waiting=waiting, done=[row for row in rows if row.resolved_as])
+    waiting, done = (list_held(get_db(), house_id, resolved=resolved) for resolved in (False, True))
+    return render_template("held/index.html", waiting=waiting, done=done)
 
 
 def _page(house_id: str, found: HeldRow, status: int = 200, aside: AsideForm | None = None) -> tuple[str, int]:

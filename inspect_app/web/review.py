@@ -219,6 +219,7 @@ def sign(house_id: str, walk_id: str) -> ResponseReturnValue:
     form.role.choices = choices_of((r.value, ROLE_TITLES[r]) for r in Role if r in SIGNING and r in g.roles)
     if form.role.data is None and len(form.role.choices) == 1:
         form.role.data = form.role.choices[0].value
+    form.gaps_reason.flags.required = record.has_gaps
     if form.validate_on_submit():
         try:
             number = _put_name(house_id, walk_id, form, bool(record.signatures))

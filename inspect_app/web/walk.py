@@ -1,6 +1,7 @@
 """Walks of a house: the list, one walk as it goes or as it was sealed, and its closing facts typed at the desk."""
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, url_for
@@ -17,6 +18,7 @@ from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.report_record import percent
 from inspect_app.domain.review import WalkReview, review_of
+from inspect_app.domain.stretch import tag_key
 from inspect_app.domain.tag_out import TagState
 from inspect_app.domain.walk import STATE_WORDS
 from inspect_app.domain.walk_record import Closing, WalkRecord
@@ -66,6 +68,12 @@ def reviewed(record: WalkRecord) -> WalkReview:
 
 
 blueprint.add_app_template_filter(percent, "share")
+
+
+@blueprint.app_template_filter()
+def sort_tags(tags: Iterable[str]) -> list[str]:
+    """Tags with the numbers in them sorted as numbers."""
+    return sorted(tags, key=tag_key)
 
 
 @blueprint.app_template_global()

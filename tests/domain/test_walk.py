@@ -109,6 +109,13 @@ def test_not_reached_by_the_same_person_speaks_of_the_rest_of_the_pass_by_anothe
     assert len(differing_looks([seen, a_look("2", "not_reached", points=(), by="tomas")])) == 1
 
 
+def test_a_person_who_finds_something_after_finding_nothing_has_decided_the_other_way_round_not() -> None:
+    later = AT + timedelta(minutes=3)
+    found = a_look("2", "finding", findings=(a_finding("2", "watch"),), at=later)
+    assert differing_looks([a_look("1"), found]) == ()
+    assert len(differing_looks([a_look("1", at=later + timedelta(minutes=3)), found])) == 1
+
+
 def test_a_decision_settles_a_difference_and_a_later_one_can_bring_the_look_back() -> None:
     looks = [a_look("1"), a_look("2", "finding", by="tomas", findings=(a_finding("2", "watch"),))]
     aside = Decision(DecisionKind.SET_ASIDE, "2", None, "1", "a shadow", "Ines", AT)
