@@ -74,9 +74,8 @@ def exif_bytes(orientation: int) -> bytes:
 def a_jpeg(orientation: int = 1, **given: object) -> bytes:
     out = io.BytesIO()
     xmp = b'<x:xmpmeta xmlns:x="adobe:ns:meta/"><place>41.8781 xmp-secret</place></x:xmpmeta>'
-    two_halves().save(
-        out, "JPEG", quality=90, exif=exif_bytes(orientation), comment=b"comment-secret", xmp=xmp, **given
-    )
+    exif = exif_bytes(orientation)
+    two_halves().save(out, "JPEG", quality=90, exif=exif, comment=b"comment-secret", xmp=xmp, **given)
     return out.getvalue()
 
 
@@ -137,7 +136,7 @@ def test_the_bytes_are_kept_as_they_came_and_can_be_found_by_their_digest(
 @pytest.mark.parametrize("name", COPIES)
 def test_the_copies_hold_no_metadata_at_all(db: Database, settings: Settings, device: Device, name: str) -> None:
     content = a_jpeg(6)
-    assert all(secret in content for secret in SECRETS if secret != b"GPSsecretN"), "else this test could not fail"
+    assert all(secret in content for secret in SECRETS), "else this test could not fail"
     kept = keep(db, settings, device, content)
     copy = read_photo(settings, kept.sha256, name)
     assert copy is not None
@@ -217,10 +216,8 @@ def test_an_independent_decoder_sees_the_same_upright_picture(tmp_path: Path) ->
     from playwright.sync_api import sync_playwright
 
     copies = {"turned": make_copies(a_jpeg(6)).copies["print"], "heic": make_copies(a_heic()).copies["thumb"]}
-    page_text = "<!doctype html><title>copies</title>" + "".join(
-        f'<img id="{name}" src="{name}.jpg">' for name in copies
-    )
-    (tmp_path / "page.html").write_text(page_text)
+    pictures = "".join(f'<img id="{name}" src="{name}.jpg">' for name in copies)
+    (tmp_path / "page.html").write_text(f"<!doctype html><title>copies</title>{pictures}")
     for name, data in copies.items():
         (tmp_path / f"{name}.jpg").write_bytes(data)
     look = """name => { const image = document.getElementById(name), canvas = document.createElement('canvas');
@@ -250,12 +247,8 @@ def a_png_header(width: int, height: int) -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
     header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    return (
-        b"\x89PNG\r\n\x1a\n"
-        + chunk(b"IHDR", header)
-        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
-        + chunk(b"IEND", b"")
-    )
+    chunks = (chunk(b"IHDR", header), chunk(b"IDAT", zlib.compress(b"\0" * 1000)), chunk(b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunks)
 
 
 @pytest.mark.parametrize(("width", "height"), [(20_000, 20_000), (6_325, 6_325), (2**31 - 1, 1), (1, 2**31 - 1)])
@@ -299,8 +292,8 @@ def test_bytes_that_only_begin_like_a_picture_are_kept_and_marked(
 
 @pytest.mark.parametrize(
     "content",
-    [b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"<html>", b"GIF89a....", b"%PDF-1.7", b"II*\0....", b"8BPS", b"\0" * 50,
-     b"MZ", b"\0\0\0\x18ftypisom"],
+    [b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"<html>", b"GIF89a....", b"%PDF-1.7", b"II*\0....", b"8BPS",
+     b"\0" * 50, b"MZ", b"\0\0\0\x18ftypisom"],
 )  # fmt: skip
 def test_anything_but_the_four_kinds_is_refused(
     db: Database, settings: Settings, device: Device, content: bytes
