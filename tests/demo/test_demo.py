@@ -1,0 +1,308 @@
+"""The whole demonstration, built once: its history, today's walk, its report, its pages."""
+
+import json
+import re
+import subprocess
+from collections.abc import Iterator
+from datetime import timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pikepdf
+import pytest
+from click.testing import CliRunner
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.actions.verify import verify_data
+from inspect_app.cli import main
+from inspect_app.config import settings_for
+from inspect_app.demo import Demo, build_demo, copy_report, report_of
+from inspect_app.demo.compare import Seen, compare_walk
+from inspect_app.demo.people import ACCOUNTS_FILE
+from inspect_app.demo.planted import (
+    RECURRING_LABEL,
+    SHRINKING_ROPE,
+    STOPPED_SET,
+    UNREACHED_WELL,
+    UNREACHED_WHY,
+    WORN_BLOCK,
+    WRONG_STOP_SET,
+    Today,
+    standing,
+)
+from inspect_app.domain.deficiency import DeficiencyState
+from inspect_app.domain.errors import Conflict
+from inspect_app.domain.tag_out import TagOut, TagState
+from inspect_app.domain.walk import Look, WalkState
+from inspect_app.domain.walk_record import WalkRecord
+from inspect_app.store.data_folder import database_path
+from inspect_app.store.db import open_db
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.document import get_sealed_data
+from inspect_app.store.tag_out import list_tag_outs
+from inspect_app.store.walk import WalkRow, list_walks
+from inspect_app.store.walk_record import get_walk_record
+from inspect_app.web import create_app
+
+pytestmark = pytest.mark.xdist_group("demo")
+LINE = "Demonstration, invented house"
+
+
+class Built(NamedTuple):
+    """The built demonstration and what it told while it was built."""
+
+    data: Path
+    demo: Demo
+    told: list[str]
+    db: Database
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
+    data, told = tmp_path_factory.mktemp("demonstration") / "demo-data", list[str]()
+    demo = build_demo(data, told.append)
+    db = open_db(database_path(settings_for(data)))
+    yield Built(data, demo, told, db)
+    db.conn.close()
+
+
+@pytest.fixture(scope="module")
+def record(built: Built) -> WalkRecord:
+    found = get_walk_record(built.db, built.demo.house, built.demo.walk)
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def sealed(built: Built) -> dict[str, Any]:
+    found = get_sealed_data(built.db, built.demo.house, built.demo.walk)
+    assert found is not None
+    data: dict[str, Any] = json.loads(found.data)
+    return data
+
+
+def history(built: Built) -> list[WalkRow]:
+    return [row for row in list_walks(built.db, built.demo.house) if row.walk.id != built.demo.walk]
+
+
+def looks_of(built: Built, walk: str) -> tuple[Look, ...]:
+    found = get_walk_record(built.db, built.demo.house, walk)
+    assert found is not None
+    return found.looks
+
+
+def tag_outs(built: Built) -> dict[str, list[TagOut]]:
+    by_state: dict[str, list[TagOut]] = {}
+    for tag_out in list_tag_outs(built.db, built.demo.house):
+        by_state.setdefault(tag_out.state, []).append(tag_out)
+    return by_state
+
+
+def test_everything_verifies(built: Built) -> None:
+    result = verify_data(built.db, built.data)
+    assert result.holds, [check.says for check in result.checks if not check.holds]
+
+
+def test_three_years_of_walks_are_signed_but_for_one(built: Built) -> None:
+    rows = history(built)
+    assert len(rows) > 25
+    oldest = min(row.walk.opened_at for row in rows)
+    newest = max(row.walk.opened_at for row in rows)
+    assert clock.now() - oldest > timedelta(days=1000)
+    assert clock.now() - newest > timedelta(days=14)
+    unsigned = [row for row in rows if row.walk.state is not WalkState.SEALED]
+    assert len(unsigned) == 1
+    waiting = [look for look in looks_of(built, unsigned[0].walk.id) if look.needs_countersign]
+    assert waiting
+    assert not any(look.countersigns for look in waiting)
+
+
+def test_the_far_well_was_not_reached_for_two_years(built: Built, record: WalkRecord) -> None:
+    inventory = record.inventory
+    well = next(part.id for part in inventory.parts if part.tag == UNREACHED_WELL)
+    blocks = {part.id for part in inventory.parts if part.well == well}
+    last: dict[str, Any] = {}
+    for row in history(built):
+        for look in looks_of(built, row.walk.id):
+            if look.part in blocks and look.result == "no_finding":
+                last[look.part] = max(look.at, last.get(look.part, look.at))
+    assert set(last) == blocks
+    assert all(clock.now() - at > timedelta(days=730) for at in last.values())
+    reasons = {look.reason for look in record.looks if look.part in blocks and look.in_pass.startswith("grid/")}
+    assert reasons == {UNREACHED_WHY}
+
+
+def test_a_stop_on_the_wrong_set_was_withdrawn_by_two(built: Built, record: WalkRecord) -> None:
+    numbers = {line_set.id: line_set.number for line_set in record.inventory.line_sets}
+    withdrawn = tag_outs(built)[TagState.WITHDRAWN]
+    assert [numbers[tag_out.line_set or ""] for tag_out in withdrawn] == [WRONG_STOP_SET]
+    by, second = built.db.execute("SELECT by, second FROM tag_withdrawal").fetchone()
+    assert by != second
+
+
+def test_one_old_stop_still_stands_and_today_adds_one(built: Built, record: WalkRecord) -> None:
+    numbers = {line_set.id: line_set.number for line_set in record.inventory.line_sets}
+    assert [numbers[t.line_set or ""] for t in tag_outs(built)[TagState.STANDING]] == ["8", STOPPED_SET]
+    assert all(tag_out.steps for tag_out in tag_outs(built)[TagState.STANDING])
+
+
+def test_the_open_well_is_accepted_until_a_day_ahead(record: WalkRecord) -> None:
+    assert [accepted.part_tag for accepted in record.accepted] == ["W HR"]
+    assert record.accepted[0].review_by > clock.now().date().isoformat()
+
+
+def test_the_label_fault_comes_back(built: Built) -> None:
+    found = [d for d in list_deficiencies(built.db, built.demo.house) if d.part_tag == RECURRING_LABEL]
+    assert [d.state for d in found] == [DeficiencyState.SETTLED, DeficiencyState.SETTLED, DeficiencyState.FOUND]
+
+
+def test_what_was_repaired_is_settled_and_its_stop_released(built: Built) -> None:
+    settled = {d.part_tag for d in list_deficiencies(built.db, built.demo.house) if not d.open}
+    assert settled == {RECURRING_LABEL, "LD 1", "RL 7"}
+    assert len(tag_outs(built)[TagState.RELEASED]) == 1
+
+
+def test_one_rope_measures_thinner_each_time_and_its_sisters_do_not(built: Built) -> None:
+    def values(tag: str) -> list[Decimal]:
+        rows = built.db.execute(
+            "SELECT m.value FROM measure m JOIN part p ON p.id = m.part JOIN look l ON l.entry = m.entry "
+            "WHERE p.tag = ? AND m.quantity = 'rope_diameter' ORDER BY l.at",
+            (tag,),
+        )
+        return [Decimal(value) for (value,) in rows.fetchall()]
+
+    thin = values(SHRINKING_ROPE)
+    assert len(thin) >= 6
+    assert thin == sorted(thin, reverse=True)
+    assert thin[0] - thin[-1] > Decimal("0.008")
+    sister = values("LL 10-4")
+    assert max(sister) - min(sister) < Decimal("0.002")
+
+
+def test_the_worn_groove_and_the_thin_rope_stand_apart_from_their_sisters(sealed: dict[str, Any]) -> None:
+    assert {row["line_set"] for row in sealed["siblings"]} >= {"14", "9"}
+    outside = {m["part"] for m in sealed["measures"] for v in m["verdicts"] if v["state"] == "outside"}
+    assert {WORN_BLOCK, SHRINKING_ROPE} <= outside
+
+
+def test_nobody_handled_every_part_of_a_kind_that_counts(sealed: dict[str, Any]) -> None:
+    for kind in sealed["coverage"]["by_kind"]:
+        if kind["in_scope"] >= 30:
+            assert kind["handled"] < kind["in_scope"], kind
+    parts = sealed["coverage"]["parts"]
+    assert parts["not_reached"] > 40
+    assert parts["not_looked_at"] > 0
+    assert not sealed["pace"], "nobody taps faster than people walk"
+
+
+def test_todays_walk_found_what_the_table_says_and_no_more(record: WalkRecord) -> None:
+    expected = {
+        Today.FOUND: {Seen.FOUND},
+        Today.MISSED: {Seen.NOT_FOUND},
+        Today.PASSED_BY: {Seen.NOT_REACHED, Seen.NOT_LOOKED_AT, Seen.NOT_ASKED},
+    }
+    rows = compare_walk(record)
+    assert [row.planted for row in rows] == list(standing())
+    for row in rows:
+        assert row.seen in expected[row.planted.today], (row.planted.tag, row.seen)
+
+
+def test_half_of_todays_helpers_stretch_does_not_count_yet(sealed: dict[str, Any]) -> None:
+    assert sealed["not_counted"]
+    assert sealed["countersigns"][0]["entries"] > 0
+
+
+def test_about_sixty_photos_go_with_it(sealed: dict[str, Any]) -> None:
+    assert 50 <= len(sealed["photos"]) <= 75
+
+
+def test_every_page_of_the_pdf_and_every_attachment_says_so(built: Built) -> None:
+    path = built.data / "reports" / built.demo.pdf
+    assert path.stat().st_size < 15_000_000
+    text = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    pages = text.split("\f")[:-1]
+    assert len(pages) > 10
+    assert all(LINE in page for page in pages)
+    with pikepdf.open(path) as pdf:
+        files = {name: spec.get_file().read_bytes() for name, spec in pdf.attachments.items()}
+    assert files
+    assert all(LINE.encode() in content for content in files.values()), sorted(files)
+
+
+def test_every_page_of_the_house_says_so(built: Built) -> None:
+    app = create_app(settings_for(built.data))
+    client = app.test_client()
+    sign_in(client, built, "wren")
+    skipped = []
+    house, walk = built.demo.house, built.demo.walk
+    for rule in app.url_map.iter_rules():
+        if "GET" not in (rule.methods or ()) or not rule.arguments <= {"house_id", "walk_id"} or not rule.arguments:
+            continue
+        answer = client.get(rule.rule.replace("<house_id>", house).replace("<walk_id>", walk))
+        if answer.mimetype != "text/html" or answer.status_code != 200 or 'class="field' in answer.text:
+            skipped.append(rule.rule)
+            continue
+        assert LINE in answer.text, rule.rule
+    assert len(skipped) < len(list(app.url_map.iter_rules())) / 2
+
+
+def sign_in(client: FlaskClient, built: Built, username: str) -> None:
+    accounts = (built.data / ACCOUNTS_FILE).read_text()
+    password = re.search(rf"^  {username} +(\S+)", accounts, re.MULTILINE)
+    token = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', client.get("/sign-in").text)
+    assert password
+    assert token
+    form = {"username": username, "password": password.group(1), "csrf_token": token.group(1)}
+    assert client.post("/sign-in", data=form).status_code in (302, 303)
+
+
+def test_all_five_accounts_let_in_and_none_is_in_the_source(built: Built) -> None:
+    app = create_app(settings_for(built.data))
+    for username in ("wren", "odile", "tobias", "juniper", "petra"):
+        sign_in(app.test_client(), built, username)
+    words = re.findall(r"^  \w+ +(\S+)", (built.data / ACCOUNTS_FILE).read_text(), re.MULTILINE)
+    source = Path(__file__).parents[2] / "inspect_app"
+    text = "".join(path.read_text() for path in source.rglob("*.py"))
+    assert len(words) == 5
+    assert not any(word in text for word in words)
+    assert (built.data / ACCOUNTS_FILE).stat().st_mode & 0o777 == 0o600
+
+
+def test_a_second_time_it_is_checked_and_used_again(built: Built) -> None:
+    before = len(list_walks(built.db, built.demo.house))
+    told: list[str] = []
+    assert build_demo(built.data, told.append) == built.demo
+    assert "verifies" in told[0]
+    assert len(list_walks(built.db, built.demo.house)) == before
+    assert report_of(built.data, built.demo).name == built.demo.pdf
+
+
+def test_the_pdf_is_copied_into_the_working_tree_only(built: Built, tmp_path: Path) -> None:
+    pdf = built.data / "reports" / built.demo.pdf
+    assert copy_report(pdf, tmp_path) is None
+    (tmp_path / "reports").mkdir()
+    (tmp_path / "pyproject.toml").touch()
+    copied = copy_report(pdf, tmp_path)
+    assert copied == tmp_path / "reports" / pdf.name
+    assert copied.read_bytes() == pdf.read_bytes()
+
+
+def test_the_command_tells_what_was_planted(built: Built) -> None:
+    done = CliRunner().invoke(main, ["--data", str(built.data), "demo", "--planted", built.demo.number])
+    assert done.exit_code == 0, done.output
+    for word in ("Found:", "Looked at, not found:", "Not reached:", "Not asked", "LL 9-4", "LB 33-6"):
+        assert word in done.output
+    assert "%" not in done.output, "a list, never a score"
+    unknown = CliRunner().invoke(main, ["--data", str(built.data), "demo", "--planted", "1999-001"])
+    assert unknown.exit_code == 1
+    assert "There is no walk" in unknown.output
+
+
+def test_a_folder_that_holds_something_else_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "somebody.txt").write_text("a real house")
+    with pytest.raises(Conflict, match="something other"):
+        build_demo(tmp_path, lambda _: None, fresh=True)
+    assert (tmp_path / "somebody.txt").read_text() == "a real house"
