@@ -1,0 +1,184 @@
+"""The walk page in the hand: one tap, one stop, exactly its points; nothing moves and nothing is lost."""
+
+import json
+import sqlite3
+import uuid
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-page")]
+LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
+QUARTERLY = "Quarterly grid and gallery walk"
+
+
+def in_the_office(page: Page) -> None:
+    expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
+
+
+def entries(world, kind: str = "look") -> list[dict]:
+    path = world.server.data / "inspect.db"
+    with sqlite3.connect(f"file:{path}?mode=ro", uri=True) as db:
+        rows = db.execute("SELECT raw FROM entry WHERE kind = ? ORDER BY arrival", (kind,)).fetchall()
+    return [json.loads(row[0]) for row in rows]
+
+
+@pytest.fixture
+def at_the_wells(phone: Page, sign_in_on: Callable[..., None], begin_walk: Callable[..., None]) -> Page:
+    sign_in_on(phone)
+    begin_walk(phone, QUARTERLY)
+    phone.locator(LOFT).tap()
+    return phone
+
+
+def test_one_tap_writes_one_entry_for_each_part_with_exactly_the_points_named(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    named = page.locator(".stretch-head details li").all_text_contents()
+    before = page.locator("[data-row]").first.bounding_box()
+    page.locator(".tap").first.tap()
+    in_the_office(page)
+    assert page.locator("[data-row]").first.bounding_box() == before  # nothing moves under the thumb
+    looks = entries(world)
+    assert len(looks) == 2
+    assert len({look["tap"] for look in looks}) == 1
+    assert {look["tag_seen"][:2] for look in looks} == {"LB", "LL"}
+    asks = page.evaluate("([...document.querySelectorAll('.stretch-head details li')].map((li) => li.textContent))")
+    assert sum(len(look["points"]) for look in looks) == len(named) == len(asks)
+    for look in looks:
+        assert (look["ways"], look["result"]) == (["seen_close"], "no_finding")
+        assert look["findings"] == look["measures"] == look["photos"] == []
+
+
+def test_a_second_tap_at_once_or_on_a_recorded_row_does_nothing(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    page.locator(".tap").first.dblclick()
+    in_the_office(page)
+    page.wait_for_timeout(800)
+    page.locator(".tap").first.tap(force=True)  # it says that it is disabled; a thumb does not read that
+    page.wait_for_timeout(500)
+    assert len(entries(world)) == 2
+
+
+def test_undo_is_a_target_of_its_own_and_adds_a_withdrawing_entry(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    page.locator(".tap").first.tap()
+    page.wait_for_timeout(750)
+    page.get_by_role("button", name="Undo the last entry").first.tap()
+    in_the_office(page)
+    looks = entries(world)
+    assert [look["result"] for look in looks] == ["no_finding"] * 2 + ["withdrawn"] * 2
+    assert {look["replaces"][0] for look in looks[2:]} == {look["id"] for look in looks[:2]}
+    expect(page.locator(".tap").first).to_have_text("No finding")
+
+
+def test_order_direction_a_closed_tab_and_a_new_sign_in_lose_nothing(
+    at_the_wells: Page, world, sign_in_on: Callable[..., None]
+) -> None:
+    page = at_the_wells
+    numbers = page.locator(".row-number").all_text_contents()
+    assert numbers == [str(n) for n in range(1, 13)]
+    page.locator(".tap").first.tap()
+    page.get_by_role("button", name="Turn round").tap()
+    assert page.locator(".row-number").all_text_contents() == numbers[::-1]
+    page.get_by_role("button", name="Turn round").tap()
+    page.get_by_role("button", name="Next", exact=True).tap()
+    assert page.locator(".row-number").all_text_contents() == numbers[::-1]  # the feet come back along the next well
+    page.wait_for_timeout(750)
+    page.locator(".tap").first.tap()
+    in_the_office(page)
+
+    page.get_by_role("button", name="Whole walk").tap()
+    page.get_by_role("button", name="Set by set").tap()
+    page.locator(LOFT).tap()
+    assert page.locator(".tap.recorded").count() == 1  # set 1: its line 1 was recorded in the first well
+
+    address, context = page.url, page.context
+    page.close()
+    context.clear_cookies()
+    again = context.new_page()
+    again.goto(address)
+    expect(again.locator(".tap.recorded")).to_have_count(1)  # the device's own pairing carries on without a session
+    again.get_by_role("button", name="Whole walk").tap()
+    sign_in_on(again)
+    again.goto(address)
+    expect(again.locator("#progress")).to_contain_text("2 of ")
+    assert len(entries(world)) == 4
+
+
+def test_a_set_is_stopped_by_two_taps_before_anything_is_asked(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    page.get_by_role("button", name="Stop a set").tap()
+    page.get_by_role("button", name="Set 7", exact=True).tap()
+    page.get_by_role("button", name="Stop set 7 now").tap()
+    in_the_office(page)
+    assert len(entries(world, "stop")) == 1
+    expect(page.locator("#field")).to_contain_text("Say it by radio now: set 7, stop")
+    page.get_by_role("button", name="Told the rail by radio").tap()
+    in_the_office(page)
+    page.goto(world.url("/houses/{house}"))
+    expect(page.locator("main")).to_contain_text("7")
+    with sqlite3.connect(f"file:{world.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
+        assert db.execute("SELECT state FROM tag_out").fetchall() == [("standing",)]
+        assert db.execute("SELECT step FROM tag_step").fetchall() == [("told_rail",)]
+
+
+@pytest.mark.parametrize("theme", ["dark", "red", "light"])
+def test_axe_finds_nothing_on_the_screens_of_the_walk(at_the_wells: Page, theme: str) -> None:
+    page = at_the_wells
+    page.evaluate("(theme) => { document.documentElement.dataset.theme = theme }", theme)
+    found = [violation(page)]
+    page.get_by_role("button", name="Finding at 1", exact=True).tap()
+    found.append(violation(page))
+    page.locator("button.point").first.tap()
+    found.append(violation(page))
+    page.get_by_role("button", name="Back without saving").tap()
+    page.get_by_role("button", name="Back without saving").tap()
+    page.get_by_role("button", name="Whole walk").tap()
+    found.append(violation(page))
+    page.get_by_role("button", name="Everybody is down").tap()
+    found.append(violation(page))
+    assert found == [[]] * 5
+
+
+def violation(page: Page) -> list[str]:
+    options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+    violations = Axe().run(page, options=options).response["violations"]
+    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in violations]
+
+
+def test_every_target_is_large_enough_for_a_gloved_thumb(at_the_wells: Page) -> None:
+    sizes = at_the_wells.evaluate(
+        "[...document.querySelectorAll('#rows button, .walk-foot button, .ways button')]"
+        ".map((button) => button.getBoundingClientRect()).map(({ width, height }) => [width, height])"
+    )
+    assert sizes
+    assert all(width >= 48 and height >= 48 for width, height in sizes), sizes
+
+
+def test_the_walk_goes_by_keyboard_alone(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    page.locator(".tap").first.focus()
+    page.keyboard.press("Enter")
+    in_the_office(page)
+    assert len(entries(world)) == 2
+    focused = page.evaluate("document.activeElement.closest('[data-row]') !== null")
+    assert focused
+
+
+def test_ids_made_in_the_browser_are_uuidv7_and_ascend(at_the_wells: Page) -> None:
+    ids = at_the_wells.evaluate(
+        "import('/static/js/field/ids.js').then((m) => [...Array(3000)].map((_, i) => m.uuid7(1645557742000 - i % 5)))"
+    )
+    assert all(uuid.UUID(one).version == 7 for one in ids)
+    assert ids == sorted(ids)
+    assert len(set(ids)) == 3000
+
+
+def test_sha256_in_the_browser_agrees_with_hashlib(at_the_wells: Page) -> None:
+    import hashlib
+
+    for text in ("", "abc", "a" * 55, "a" * 56, "a" * 64, "é€" * 500):
+        made = at_the_wells.evaluate("(text) => import('/static/js/field/sha256.js').then((m) => m.sha256(text))", text)
+        assert made == hashlib.sha256(text.encode()).hexdigest()
