@@ -1,24 +1,25 @@
 """The checklists in use now, read again only when one of their files has changed."""
 
 import threading
-from pathlib import Path
 
 from inspect_app.config import Settings
 from inspect_app.store.checklist import Shelf, load_shelf
 
 _lock = threading.Lock()
-_kept: dict[Path, tuple[tuple[object, ...], Shelf]] = {}
+_MOST = 8
+_kept: dict[tuple[object, ...], Shelf] = {}
 
 
 def current_shelf(settings: Settings) -> Shelf:
     """The shelf of these settings; it is read anew (a third of a second) only after a file has changed."""
     mark = _mark_of(settings)
     with _lock:
-        known = _kept.get(settings.data)
-        if known is None or known[0] != mark:
-            known = (mark, load_shelf(settings))
-            _kept[settings.data] = known
-        return known[1]
+        if mark not in _kept:
+            shelf = load_shelf(settings)
+            while len(_kept) >= _MOST:
+                del _kept[next(iter(_kept))]
+            _kept[mark] = shelf
+        return _kept[mark]
 
 
 def _mark_of(settings: Settings) -> tuple[object, ...]:
