@@ -1,0 +1,85 @@
+"""The pack of a whole house: limits against published figures, screens for every stop, the same for the same house."""
+
+import json
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from sqlite_utils import Database
+
+from inspect_app.actions.device import pair_device
+from inspect_app.actions.house import generate_house
+from inspect_app.actions.pack import prepare_pack
+from inspect_app.config import Settings
+from inspect_app.domain.house import House
+from inspect_app.domain.house_answers import Answers
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.role import Role
+from inspect_app.store.db import write_transaction
+from inspect_app.store.device import Device, list_devices
+from inspect_app.store.membership import add_new_house
+from tests.walk_builder import add_person
+
+AT = datetime(2026, 3, 4, 19, 30, tzinfo=UTC)
+WELLS = (-7200, -4400, -1500, 1500, 4400, 7200)
+
+
+@pytest.fixture
+def device(db: Database) -> Device:
+    house = House("017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "Old Mill Playhouse")
+    with write_transaction(db):
+        add_new_house(db, house, AT)
+    person = add_person(db, house, "Ines Halloran", Role.TD)
+    rope = {"rope_diameter_mm": "6.35", "rope_construction": "7x19"}
+    answers = Answers(
+        sets=40, spacing_mm=200, first_mm=300, lines=6, well_x_mm=WELLS, grid_mm=18000, bridge_mm=14000,
+        attributes={PartKind.LIFT_LINE: rope},
+    )  # fmt: skip
+    generate_house(db, at=AT, actor=person.id, house=house.id, answers=answers)
+    pair_device(db, at=AT, actor=person.id, house=house.id, label="Grid phone")
+    return list_devices(db, house.id)[0]
+
+
+def pack_of(db: Database, settings: Settings, device: Device) -> dict[str, Any]:
+    made = prepare_pack(db, settings, at=AT, device=device, roles=frozenset({Role.TD}))
+    found: dict[str, Any] = json.loads(made.body)
+    return found
+
+
+def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings, device: Device) -> None:
+    pack = pack_of(db, settings, device)
+    kinds = [part["kind"] for part in pack["parts"].values()]
+    assert kinds.count("loft_block") == kinds.count("lift_line") == 240
+    assert kinds.count("head_block") == len(pack["line_sets"]) == 40
+    assert len(pack["checklists"]) == 7
+    names = {p["line_name"] for p in pack["parts"].values() if p["kind"] == "loft_block"}
+    assert names == {"short-short", "short-mid", "mid", "mid-long", "long", "long-long"}
+    for checklist in pack["checklists"]:
+        assert set(checklist["screens"]) == {stop["id"] for stop in checklist["stops"]}
+        for orders in checklist["screens"].values():
+            for screen in (*orders["well"], *orders["set"]):
+                assert all(set(row["parts"]) <= set(pack["parts"]) for row in screen["rows"])
+
+
+def test_the_etag_does_not_turn_on_the_hour(db: Database, settings: Settings, device: Device) -> None:
+    first = prepare_pack(db, settings, at=AT, device=device, roles=frozenset({Role.TD}))
+    later = prepare_pack(db, settings, at=AT.replace(hour=23), device=device, roles=frozenset({Role.TD}))
+    assert first.etag == later.etag
+    assert first.body != later.body
+
+
+def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_why(
+    db: Database, settings: Settings, device: Device
+) -> None:
+    pack = pack_of(db, settings, device)
+    rows = [limit for part in pack["limits"].values() for limits in part.values() for limit in limits]
+    assert rows
+    for limit in rows:
+        assert Decimal(limit["value"]).is_finite()
+        assert limit["source"]
+        assert limit["clause"]
+        assert limit["op"] in ("more_than", "at_least", "less_than", "at_most")
+        assert "safe" not in (limit["words_inside"] + limit["words_outside"]).split()
+    whys = [why for part in pack["not_judged"].values() for texts in part.values() for why in texts]
+    assert all(why.startswith("not judged") for why in whys)
