@@ -18,7 +18,7 @@ from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device, list_devices
-from inspect_app.store.membership import add_new_house
+from inspect_app.store.house import add_house
 from tests.walk_builder import add_person
 
 AT = datetime(2026, 3, 4, 19, 30, tzinfo=UTC)
@@ -29,7 +29,7 @@ WELLS = (-7200, -4400, -1500, 1500, 4400, 7200)
 def device(db: Database) -> Device:
     house = House("017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "Old Mill Playhouse")
     with write_transaction(db):
-        add_new_house(db, house, AT)
+        add_house(db, house, AT)
     person = add_person(db, house, "Ines Halloran", Role.TD)
     rope = {"rope_diameter_mm": "6.35", "rope_construction": "7x19"}
     answers = Answers(
