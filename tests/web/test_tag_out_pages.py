@@ -1,0 +1,136 @@
+"""The pages of what is out of use and of deficiencies, by role."""
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app.config import Settings
+from inspect_app.domain.house import House
+from inspect_app.domain.role import Role
+from inspect_app.store.accepted_condition import list_accepted
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.tag_out import list_standing
+from tests.walk_builder import BuiltWalk
+
+
+@pytest.fixture
+def stopped(db: Database, settings: Settings, house: House) -> BuiltWalk:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "stop_use", note="cracked cheek")
+    return walk
+
+
+def test_a_stop_shows_on_every_page_of_the_walks_and_in_its_list(
+    client: FlaskClient, sign_in: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    for path in ("walks", f"walks/{stopped.id}", "tag-outs"):
+        page = client.get(f"/houses/{house.id}/{path}").text
+        assert "Line set 1" in page, path
+        assert "cracked cheek" in page, path
+    assert "The rail was told; Lock and tag are on" in client.get(f"/houses/{house.id}/tag-outs").text
+
+
+def test_anyone_stops_a_set_or_a_part_and_is_asked_for_the_next_step(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    token = {"csrf_token": csrf(client)}
+    new = f"/houses/{house.id}/tag-outs/new"
+    assert client.post(new, data={**token, "what": "part", "part": "LB 9-9", "why": "loose"}).status_code == 422
+    answer = client.post(new, data={**token, "what": "part", "part": "lb 2-1", "why": "loose"}, follow_redirects=True)
+    assert "Still to be done or recorded" in answer.text
+    (stop,) = list_standing(db, house.id)
+    assert (stop.scope, stop.part_tag, stop.why) == ("Line set 2", "LB 2-1", "loose")
+
+
+def test_a_director_is_told_who_releases_the_load_path_and_cannot(
+    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    (stop,) = list_standing(stopped.db, house.id)
+    path = f"/houses/{house.id}/tag-outs/{stop.id}"
+    assert "Your role does not release it" in client.get(path).text
+    form = {"csrf_token": csrf(client), "release-role": "technical_director", "release-reason": "welded"}
+    answer = client.post(f"{path}/release", data=form)
+    assert answer.status_code == 422
+    assert "only a qualified inspector" in answer.text
+    assert len(list_standing(stopped.db, house.id)) == 1
+
+
+def test_an_inspector_releases_it_and_the_page_keeps_why(
+    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.INSPECTOR)
+    (stop,) = list_standing(stopped.db, house.id)
+    path = f"/houses/{house.id}/tag-outs/{stop.id}"
+    form = {"csrf_token": csrf(client), "release-role": "qualified_inspector", "release-reason": "new block, tried"}
+    assert "new block, tried" in client.post(f"{path}/release", data=form, follow_redirects=True).text
+    assert list_standing(stopped.db, house.id) == []
+
+
+def test_only_its_raiser_is_offered_to_withdraw_a_stop(
+    client: FlaskClient, sign_in: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    (stop,) = list_standing(stopped.db, house.id)
+    page = client.get(f"/houses/{house.id}/tag-outs/{stop.id}").text
+    assert "Ines Halloran withdraws it, with a second person" in page
+    assert "Withdraw the stop</button>" not in page
+
+
+def test_no_page_about_a_stop_tells_anyone_to_move_the_set(
+    client: FlaskClient, sign_in: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.INSPECTOR)
+    (stop,) = list_standing(stopped.db, house.id)
+    for path in ("tag-outs", "tag-outs/new", f"tag-outs/{stop.id}"):
+        text = client.get(f"/houses/{house.id}/{path}").text.lower()
+        for words in ("lower the", "fly it", "bring it in", "bring the", "raise the", "run it in", "move it"):
+            assert words not in text, (path, words)
+
+
+def test_a_deficiency_tells_its_story_and_is_settled_by_an_inspector(
+    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.INSPECTOR)
+    (found,) = list_deficiencies(stopped.db, house.id)
+    path = f"/houses/{house.id}/deficiencies/{found.id}"
+    page = client.get(path).text
+    assert "cracked cheek" in page
+    assert "Settling this does not release it" in page
+    form = {
+        "csrf_token": csrf(client), "settle-role": "qualified_inspector", "settle-put_right_by_id": "",
+        "settle-put_right_by": "Harbour Rigging",
+        "settle-done_on": "2026-03-04", "settle-what": "block replaced, tried empty and loaded",
+    }  # fmt: skip
+    assert client.post(f"{path}/settle", data={**form, "settle-what": ""}).status_code == 422
+    page = client.post(f"{path}/settle", data=form, follow_redirects=True).text
+    assert "put right by Harbour Rigging on 2026-03-04" in page
+    assert len(list_standing(stopped.db, house.id)) == 1
+
+
+def test_a_condition_is_accepted_from_the_page_but_never_on_a_stopped_set(
+    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.MANAGER)
+    form = {
+        "csrf_token": csrf(client), "part": "HB 1", "what": "old plates", "accepted_by": "R. Abara", "role": "Manager",
+        "reason": "replaced in summer", "review_by": "2099-01-01",
+    }  # fmt: skip
+    path = f"/houses/{house.id}/accepted-conditions/new"
+    answer = client.post(path, data=form)
+    assert answer.status_code == 422
+    assert "never accepted" in answer.text
+    assert "old plates" in answer.text
+    assert client.post(path, data={**form, "part": "HB 2"}).status_code == 303
+    (row,) = list_accepted(stopped.db, house.id)
+    assert "old plates" in client.get(f"/houses/{house.id}/deficiencies").text
+    answer = client.post(
+        f"/houses/{house.id}/accepted-conditions/{row.id}/end", data={"csrf_token": form["csrf_token"]}
+    )
+    assert answer.status_code == 303
+    assert list_accepted(stopped.db, house.id) == []
