@@ -40,7 +40,6 @@ from inspect_app.domain.role import Role
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.stretch import ORDERS, Screen, screens
 from inspect_app.domain.tag_out import TagOut
-from inspect_app.domain.units import decimal_text
 from inspect_app.domain.walk_record import Accepted, Walk
 
 Json = dict[str, Any]
@@ -269,7 +268,7 @@ def _worked_out(
 
 def _limit(limit: Limit, value: Fraction) -> Json:
     return {
-        "value": decimal_text(value, places=9),
+        "value": plain_decimal(value),
         "op": limit.op.value,
         "unit": limit.unit,
         "clause": limit.clause,
@@ -279,3 +278,10 @@ def _limit(limit: Limit, value: Fraction) -> Json:
         "words_outside": OUTSIDE_WORDS[limit.consequence],
         "words_inside": INSIDE_WORDS,
     }
+
+
+def plain_decimal(value: Fraction) -> str:
+    """A fraction as digits and a point that any program reads; exact where it ends, else to 12 places."""
+    scaled = round(abs(value) * 10**12)
+    digits = f"{scaled // 10**12}.{scaled % 10**12:012d}".rstrip("0").rstrip(".")
+    return f"-{digits}" if value < 0 and scaled else digits

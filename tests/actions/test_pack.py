@@ -1,11 +1,15 @@
 """The pack of a whole house: limits against published figures, screens for every stop, the same for the same house."""
 
 import json
+import re
 from datetime import UTC, datetime
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from sqlite_utils import Database
 
 from inspect_app.actions.device import pair_device
@@ -16,6 +20,7 @@ from inspect_app.domain.house import House
 from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
+from inspect_app.output.pack import plain_decimal
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device, list_devices
 from inspect_app.store.house import add_house
@@ -60,6 +65,13 @@ def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings,
         for orders in checklist["screens"].values():
             for screen in (*orders["well"], *orders["set"]):
                 assert all(set(row["parts"]) <= set(pack["parts"]) for row in screen["rows"])
+
+
+@given(st.fractions(min_value=-(10**6), max_value=10**6, max_denominator=10**6))
+def test_a_limit_is_written_so_that_any_program_reads_the_same_number(value: Fraction) -> None:
+    text = plain_decimal(value)
+    assert re.fullmatch(r"-?\d+(\.\d*[1-9])?", text)
+    assert abs(Fraction(text) - value) <= Fraction(1, 2 * 10**12)
 
 
 def test_the_etag_does_not_turn_on_the_hour(db: Database, settings: Settings, device: Device) -> None:
