@@ -1,6 +1,8 @@
 """The set-up script: what it finds missing, what it installs, and that a ready folder costs nothing."""
 
+import ast
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -11,7 +13,10 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 TOOLS = ("sh", "dirname", "find", "head", "cat", "rm", "mkdir", "cp", "touch", "test")  # all the script may rely on
-TEST_TOOLS = {"chromium": "chromium", "pdftotext": "poppler-utils", "certutil": "libnss3-tools"}
+TEST_TOOLS = {"chromium": "chromium", "pdftotext": "poppler-utils", "qpdf": "qpdf"}
+# What a test may call beside these: it comes with Python, make and the packages above.
+POPPLER = {"pdftotext", "pdffonts", "pdfimages", "pdfdetach", "pdftoppm", "pdfinfo"}
+AT_HAND = {"make", "sha256sum", "/bin/sh", ".venv/bin/python"}
 LOCKS = ("requirements.lock", "requirements-test.lock")
 
 # A Python whose libraries, venv and pip are set by files in $STATE, so that no test needs root or the network.
@@ -212,3 +217,26 @@ def test_the_environment_works_after_the_folder_was_moved(tmp_path: Path) -> Non
     ).stdout.split()
     assert where[0] == str(moved / ".venv")
     assert where[1].startswith(str(moved))
+
+
+def called_programs() -> set[str]:
+    """Programs that the tests start by name: the first word of a list given to subprocess, or of run() in output/."""
+    found = set()
+    for path in (ROOT / "tests").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            first, function = node.args[0], ast.unparse(node.func)
+            if function.startswith("subprocess.") and isinstance(first, ast.List):
+                first = first.elts[0]
+            elif function != "run" or path.parent.name != "output":
+                continue
+            if isinstance(first, ast.Constant) and re.fullmatch(r"[a-z0-9/_.-]+", str(first.value)):
+                found.add(str(first.value))
+    return found
+
+
+def test_the_set_up_brings_every_program_that_the_tests_call() -> None:
+    called = called_programs()
+    assert {"pdftotext", "make"} <= called
+    assert called <= set(TEST_TOOLS) | POPPLER | AT_HAND
