@@ -7,11 +7,13 @@ import click
 
 from inspect_app import clock
 from inspect_app.actions.account import make_setup_code
+from inspect_app.actions.photo import decode_again
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue
 from inspect_app.server import Listen, check_listen, refuse_taken_port, run
 from inspect_app.store.data_folder import check_integrity, database_path, open_data_folder, server_lock
 from inspect_app.store.db import open_db
+from inspect_app.store.photo import sweep_part_files
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -57,6 +59,7 @@ def serve(
     refuse_taken_port(listen)
     with server_lock(data):
         check_integrity(folder.settings)
+        _tend_photos(folder.settings)
         click.echo(f"Data folder {data}")
         click.echo(folder.mode)
         _tell_setup_code(folder.settings, listen)
@@ -64,6 +67,16 @@ def serve(
         logging.getLogger("inspect_app").setLevel(logging.INFO)
         run(folder.settings, listen)
     click.echo("Stopped.")
+
+
+def _tend_photos(settings: Settings) -> None:
+    """Remove what a crash left half written, and make the copies that a busy server put off."""
+    sweep_part_files(settings)
+    db = open_db(database_path(settings))
+    try:
+        decode_again(db, settings, at=clock.now())
+    finally:
+        db.conn.close()
 
 
 def _tell_setup_code(settings: Settings, listen: Listen) -> None:

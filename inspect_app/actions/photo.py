@@ -149,10 +149,10 @@ def _hold_other_bytes(db: Database, device: Device, photo: str, digest: str, mim
     return Kept(photo, "held", digest, new, why)
 
 
-def decode_again(db: Database, settings: Settings, *, at: datetime) -> int:
-    """Make the copies of photos for which time or memory was short; returns how many are done now."""
+def decode_again(db: Database, settings: Settings, *, at: datetime, most: int = 5) -> int:
+    """Make the copies of photos for which time or memory was short, `most` at once; returns how many are done now."""
     done = 0
-    for photo in list_undecoded_photos(db):
+    for photo in list_undecoded_photos(db)[:most]:
         content = read_photo(settings, photo.sha256)
         picture = make_copies(content) if content else Picture("undecoded")
         if content is None or picture.state not in ("stored", "damaged"):
