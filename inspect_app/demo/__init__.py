@@ -1,6 +1,8 @@
 """The demonstration house: invented, with three years of history, and a practice ground with planted defects."""
 
+import fcntl
 import json
+import os
 import shutil
 import time
 from collections.abc import Callable, Iterator
@@ -24,7 +26,7 @@ from inspect_app.demo.people import DemoAccount, account_lines, add_people, read
 from inspect_app.demo.walk import Walked, walk_today
 from inspect_app.domain.errors import Conflict
 from inspect_app.store.checklist import freeze_revision, load_shelf
-from inspect_app.store.data_folder import database_path, open_data_folder
+from inspect_app.store.data_folder import database_path, open_data_folder, server_lock
 from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.reference import load_reference
 from inspect_app.web import create_app
@@ -52,19 +54,37 @@ def build_demo(data: Path, told: Told, *, fresh: bool = False, seed: int = SEED)
     It is made in a folder beside and put in place when it is whole. Raises Conflict when the folder holds something
     else, or a demonstration that does not verify.
     """
-    kept = _read_mark(data)
-    if kept is None and data.exists() and any(data.iterdir()):
-        raise Conflict(f"{data} holds something other than a demonstration. Name another folder with --data.")
-    if kept is not None and not fresh:
-        _check(data, kept, told)
-        return kept
-    building = data.with_name(data.name + ".building")
-    shutil.rmtree(building, ignore_errors=True)
-    demo = _build(building, told, seed)
-    if data.exists():
-        shutil.rmtree(data)
-    building.rename(data)
-    return demo
+    data.parent.mkdir(parents=True, exist_ok=True)
+    with _alone_in(data.parent, told):
+        kept = _read_mark(data)
+        if kept is None and data.exists() and any(data.iterdir()):
+            raise Conflict(f"{data} holds something other than a demonstration. Name another folder with --data.")
+        if kept is not None and not fresh:
+            _check(data, kept, told)
+            return kept
+        building = data.with_name(data.name + ".building")
+        shutil.rmtree(building, ignore_errors=True)
+        demo = _build(building, told, seed)
+        if data.exists():
+            with server_lock(data):  # a server that still runs on the old one keeps it
+                shutil.rmtree(data)
+        building.rename(data)
+        return demo
+
+
+@contextmanager
+def _alone_in(folder: Path, told: Told) -> Iterator[None]:
+    """One build at a time below a folder: another one waits until this is done, and then finds it made."""
+    fd = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        try:
+            fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            told("Another demonstration is being made here; waiting until it is done.")
+            fcntl.flock(fd, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(fd)
 
 
 def report_of(data: Path, demo: Demo) -> Path:
