@@ -34,7 +34,5 @@ def _list(data: Path) -> list[Problem]:
         interval = "on occasion" if item.interval == "none" else item.interval
         own = " (the house's own)" if item.house_own else ""
         points = len(list(item.points()))
-        click.echo(
-            f"{item.id:20} {interval:12} {points:4} points  {item.revision[:12]}  {item.title}{own}"
-        )
+        click.echo(f"{item.id:20} {interval:12} {points:4} points  {item.revision[:12]}  {item.title}{own}")
     return list(shelf.problems)

@@ -94,7 +94,10 @@ GRADE_TITLES: Mapping[Grade, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What a point rests on: a source key with its clause, or *common practice, no source*; `mark` may say from memory."""
+    """What a point rests on: a source key with its clause, or *common practice, no source*.
+
+    `mark` may say *from memory*.
+    """
 
     source: str = ""
     clause: str = ""

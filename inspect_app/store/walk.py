@@ -111,7 +111,8 @@ def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable
     said = {closing.device: closing for closing in closings}
     rows = db.execute(
         "SELECT d.id, d.name, p.name, sum(e.kind <> 'closing'), min(e.seq), max(e.seq) "
-        "FROM entry e JOIN device d ON d.id = e.device JOIN person p ON p.id = d.person WHERE e.house = ? AND e.walk = ? GROUP BY d.id ORDER BY min(e.arrival)",
+        "FROM entry e JOIN device d ON d.id = e.device JOIN person p ON p.id = d.person "
+        "WHERE e.house = ? AND e.walk = ? GROUP BY d.id ORDER BY min(e.arrival)",
         (to_key(house), to_key(walk)),
     ).fetchall()
     return [_use(db, row, said.get(from_key(row[0]))) for row in rows]

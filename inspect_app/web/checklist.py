@@ -18,7 +18,7 @@ blueprint = Blueprint("checklist", __name__)
 NAV = (("Checklists", "checklist.shelf", "checklist.view"),)
 
 
-class ReviewForm(FlaskForm):  # type: ignore[misc]
+class ReviewForm(FlaskForm):
     """Who reviewed a checklist, as typed: the program verifies none of it."""
 
     by = StringField("Name of the qualified person", [InputRequired("Name the person."), Length(max=120)])
