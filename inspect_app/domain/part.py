@@ -68,7 +68,7 @@ class Life:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A permanent place: x_mm from the centre line (+ toward stage left), y_mm upstage of the datum, z_mm above the deck.
+    """A permanent place: x_mm from the centre line (+ to stage left), y_mm upstage of the datum, z_mm above the deck.
 
     `line` counts from the head-block side (1 = shortest); `well` is the id of the well part that a loft block is at.
     Parts are never deleted, only retired.

@@ -153,17 +153,6 @@ make_held = insert(
     why="unreadable",
     received_at=AT,
 )
-make_accepted = insert(
-    "accepted_condition",
-    part=key_of(first_of("part")),
-    what="old slot width",
-    accepted_by="R. Abara",
-    role="manager",
-    reason="chain and sign",
-    review_by="2027-01-01",
-    by=own_key,
-    at=AT,
-)
 make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
 BUILDERS: dict[str, Builder] = {
@@ -180,7 +169,6 @@ BUILDERS: dict[str, Builder] = {
     "deficiency_id": make_deficiency,
     "photo_id": make_photo,
     "held_id": make_held,
-    "condition_id": make_accepted,
     "condition_id": make_condition,
     "job_id": lambda db, house, person: clock.new_id(),
     "size": lambda db, house, person: "thumb",
