@@ -27,6 +27,7 @@ from datetime import UTC, datetime
 
 from flask import Blueprint, Response, g, jsonify, make_response, request
 from flask.typing import ResponseReturnValue
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from inspect_app import __version__, clock
 from inspect_app.actions.device import pair_device
@@ -57,8 +58,16 @@ blueprint = Blueprint("field", __name__)
 
 def read_body() -> str:
     """The text of a JSON request of at most 1 MB. Raises BadValue when it is not UTF-8."""
-    request.max_content_length = MEGABYTE
-    return decode_text(request.get_data(cache=False))
+    return decode_text(read_bytes(MEGABYTE))
+
+
+def read_bytes(most: int) -> bytes:
+    """The body of a request; a longer one is refused. One byte more is read, since a chunked body states no length."""
+    request.max_content_length = most + 1
+    content = request.get_data(cache=False)
+    if len(content) > most:
+        raise RequestEntityTooLarge
+    return content
 
 
 def unreadable(error: BadValue) -> Response:

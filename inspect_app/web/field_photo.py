@@ -25,7 +25,7 @@ from inspect_app.web import field_limit
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.errors import answer
-from inspect_app.web.field import read_body, unreadable
+from inspect_app.web.field import read_body, read_bytes, unreadable
 
 blueprint = Blueprint("field_photo", __name__)
 
@@ -41,8 +41,7 @@ def put(photo_id: str) -> ResponseReturnValue:
     at = clock.now()
     if refused := field_limit.take("photo", g.device.id, at):
         return refused
-    request.max_content_length = MOST_BYTES
-    content = request.get_data(cache=False)
+    content = read_bytes(MOST_BYTES)
     try:
         kept = save_photo(
             get_db(), get_settings(), at=at, device=g.device, photo=photo_id, content=content, sha256=_digest()

@@ -394,6 +394,19 @@ def test_a_batch_that_is_too_long_or_too_large_is_refused_whole(phone: Phone, db
     assert phone.send(*[{"n": n} for n in range(500)]).status_code == 200
 
 
+@pytest.mark.parametrize(("path", "most"), [("entries", 1024 * 1024), ("photos/{}", 15_000_000)])
+def test_a_body_that_states_no_length_is_not_cut_short_in_silence(
+    phone: Phone, settings: Settings, path: str, most: int
+) -> None:
+    body = b"\xff\xd8\xff" + b"\0" * most
+    answer = phone.call(
+        "PUT" if "photos" in path else "POST", path.format(clock.new_id()), input_stream=io.BytesIO(body),
+        environ_overrides={"wsgi.input_terminated": True, "HTTP_TRANSFER_ENCODING": "chunked"},
+    )  # fmt: skip
+    assert (answer.status_code, answer.is_json) == (413, True)
+    assert not list((settings.data / "photos").glob("*/*"))
+
+
 UNREADABLE = [
     b"", b"null", b"[]", b"{}", b'{"entries":{}}', b'{"entries":[', b'{"entries":[{]}', b"\xff\xfe{}",
     b'{"entries":[1,]}',
