@@ -12,7 +12,7 @@ from flask import Flask
 
 from inspect_app import clock
 from inspect_app.actions.device import Paired
-from inspect_app.demo.phone import Entry, Phone
+from inspect_app.demo.phone import Entry, NotAsPlanned, Phone
 
 _TOKEN = re.compile(r'name="csrf_token"[^>]*value="([^"]+)"')
 _UPLOADS = 2
@@ -32,7 +32,7 @@ class FieldOffice:
         form = {"username": username, "password": password, "csrf_token": _form_token(browser.get("/sign-in").text)}
         signed_in = browser.post("/sign-in", data=form)
         if signed_in.status_code not in (302, 303):
-            raise RuntimeError(f"signing in as {username} answered {signed_in.status_code}")
+            raise NotAsPlanned(f"signing in as {username} answered {signed_in.status_code}")
         page = browser.get(f"/houses/{house}/checklists", follow_redirects=True)
         answer = browser.post(
             "/api/v1/devices",
@@ -40,7 +40,7 @@ class FieldOffice:
             headers={"X-CSRF-Token": _form_token(page.text)},
         )
         if answer.status_code != 201:
-            raise RuntimeError(f"pairing {label} answered {answer.status_code}: {answer.text[:300]}")
+            raise NotAsPlanned(f"pairing {label} answered {answer.status_code}: {answer.text[:300]}")
         made: dict[str, Any] = answer.get_json()
         return Paired(made["device"], made["token"])
 
@@ -48,7 +48,7 @@ class FieldOffice:
         """What a phone loads before a walk."""
         answer = self._app.test_client().get(f"/api/v1/houses/{phone.house}/pack", headers=_bearer(phone))
         if answer.status_code != 200:
-            raise RuntimeError(f"the pack answered {answer.status_code}: {answer.text[:300]}")
+            raise NotAsPlanned(f"the pack answered {answer.status_code}: {answer.text[:300]}")
         pack: dict[str, Any] = answer.get_json()
         return pack
 
@@ -56,7 +56,7 @@ class FieldOffice:
         """What has arrived for a walk, and what has not."""
         answer = self._app.test_client().get(f"/api/v1/walks/{walk}/tally", headers=_bearer(phone))
         if answer.status_code != 200:
-            raise RuntimeError(f"the tally answered {answer.status_code}: {answer.text[:300]}")
+            raise NotAsPlanned(f"the tally answered {answer.status_code}: {answer.text[:300]}")
         tally: dict[str, Any] = answer.get_json()
         return tally
 
@@ -65,10 +65,10 @@ class FieldOffice:
         body = {"entries": list(entries), "sent_at": clock.now().isoformat(timespec="milliseconds")}
         answer = self._app.test_client().post("/api/v1/entries", json=body, headers=_bearer(phone))
         if answer.status_code != 200:
-            raise RuntimeError(f"sending entries answered {answer.status_code}: {answer.text[:300]}")
+            raise NotAsPlanned(f"sending entries answered {answer.status_code}: {answer.text[:300]}")
         for verdict in answer.get_json()["verdicts"]:
             if verdict["verdict"] != "stored":
-                raise RuntimeError(
+                raise NotAsPlanned(
                     f"entry {verdict['id']} was not stored but {verdict['verdict']}: {verdict['reason']}"
                 )
 
@@ -83,7 +83,7 @@ class FieldOffice:
             f"/api/v1/photos/{photo}", data=data, headers=headers, content_type="image/jpeg"
         )
         if answer.status_code != 201:
-            raise RuntimeError(f"sending photo {photo} answered {answer.status_code}: {answer.text[:300]}")
+            raise NotAsPlanned(f"sending photo {photo} answered {answer.status_code}: {answer.text[:300]}")
 
     def finish(self) -> None:
         """Wait for the photos under way."""
@@ -103,5 +103,5 @@ def _bearer(phone: Phone) -> dict[str, str]:
 def _form_token(page: str) -> str:
     found = _TOKEN.search(page)
     if found is None:
-        raise RuntimeError("a page without a form token")
+        raise NotAsPlanned("a page without a form token")
     return found.group(1)

@@ -20,7 +20,7 @@ from inspect_app.demo.calendar import past_outings
 from inspect_app.demo.crew import Ground, Memory
 from inspect_app.demo.outing import Made, Outing, walk_outing
 from inspect_app.demo.people import CAST
-from inspect_app.demo.phone import Office, Phone
+from inspect_app.demo.phone import NotAsPlanned, Office, Phone
 from inspect_app.demo.planted import ACCEPTED_WELL, PLANTED, STOPPED_SET, WRONG_STOP_SET, planted_by_key
 from inspect_app.domain.checklist import Review
 from inspect_app.domain.criteria import Criterion
@@ -187,7 +187,7 @@ def _repair(house: House, at: datetime, key: str) -> None:
     inspector = house.people["inspector"].id
     deficiency = find_deficiency_of_finding(house.db, house.id, house.memory.known[key])
     if deficiency is None:
-        raise RuntimeError(f"no deficiency was made for {key}")
+        raise NotAsPlanned(f"no deficiency was made for {key}")
     settle_deficiency(
         house.db,
         at=at,

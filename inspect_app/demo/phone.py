@@ -10,12 +10,17 @@ from zoneinfo import ZoneInfo
 from inspect_app import __version__
 from inspect_app.demo.pictures import draw_picture
 from inspect_app.domain.checklist import Competence
+from inspect_app.domain.errors import DomainError
 from inspect_app.domain.ids import uuid7
 from inspect_app.domain.person import Person
 from inspect_app.domain.sequence import ids_digest
 
 BATCH = 400  # the field API takes up to 500 entries at once
 Entry = dict[str, Any]
+
+
+class NotAsPlanned(DomainError):
+    """The demonstration could not be made as it is written: the program did not keep what it was given."""
 
 
 class Shot(NamedTuple):
@@ -33,13 +38,13 @@ class Office(Protocol):
     """Where a phone sends to: the field API over HTTP, or for the past the same action with the day's own time."""
 
     def take_entries(self, phone: "Phone", entries: Sequence[Entry], sent_at: datetime) -> None:
-        """Hand over a batch. Raises RuntimeError unless every entry was stored."""
+        """Hand over a batch. Raises NotAsPlanned unless every entry was stored."""
 
     def take_photo(self, phone: "Phone", photo: str, data: bytes, sent_at: datetime) -> None:
         """Hand over one JPEG."""
 
     def finish(self) -> None:
-        """Wait until everything that was handed over is kept. Raises RuntimeError when something is not."""
+        """Wait until everything that was handed over is kept. Raises NotAsPlanned when something is not."""
 
 
 @dataclass(slots=True)

@@ -19,7 +19,7 @@ from inspect_app.demo.field_office import FieldOffice
 from inspect_app.demo.history import House, sign
 from inspect_app.demo.outing import ALOFT, BELOW, GAUGE_ROUND, Made, Outing, Share, walk_outing
 from inspect_app.demo.people import DemoAccount
-from inspect_app.demo.phone import Phone
+from inspect_app.demo.phone import NotAsPlanned, Phone
 from inspect_app.domain.walk import How
 from inspect_app.store.walk_record import get_walk_record
 
@@ -117,7 +117,7 @@ def _loaded(office: FieldOffice, phone: Phone, house: House) -> str:
     offered = {checklist["id"]: checklist["revision"] for checklist in pack["checklists"]}
     for key in (GRID, RAIL, GAUGE_ROUND):
         if offered.get(key) != house.ground.checklists[key].revision:
-            raise RuntimeError(f"the pack offers another revision of {key}")
+            raise NotAsPlanned(f"the pack offers another revision of {key}")
     return f"the pack holds {len(pack['parts'])} parts and {len(offered)} checklists"
 
 
