@@ -8,7 +8,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from inspect_app import clock
 from inspect_app.actions.desk import record_typed
 from inspect_app.actions.held import resolve_typed
-from inspect_app.domain.checklist import Checklist, State, Stop
+from inspect_app.domain.checklist import Checklist, State, Stop, Way
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
@@ -110,11 +110,10 @@ def form(house_id: str, walk_id: str) -> Any:
     stretch = every[n]
     parts = _parts_on_form(record, stretch, stretch.rows[at][1])
     people = [(row.person.id, row.person.name) for row in list_members(get_db(), house_id) if not row.ended]
-    day = datetime.fromisoformat(record.walk.date_local).date()
-    typed = form_for(parts, people)(by=g.person.id, on=day)
+    typed = form_for(parts, people)(**_carried(record, people))
     if typed.validate_on_submit() and _save(typed, record, stretch, parts):
         flash(f"{stretch.rows[at][1].label}: recorded.")
-        return redirect(_next(house_id, walk_id, every, n, at), 303)
+        return redirect(_next(house_id, walk_id, every, n, at, typed), 303)
     page = render_template(
         "desk/form.html", form=typed, walk=record.walk, stretch=stretch, parts=parts, n=n, at=at,
         title=stretch.rows[at][0], row=stretch.rows[at][1], words=STATE_WORDS, last=len(stretch.rows) - 1,
@@ -145,11 +144,31 @@ def _save(typed: Any, record: WalkRecord, stretch: Stretch, parts: list[PartOnFo
     return True
 
 
-def _next(house_id: str, walk_id: str, every: list[Stretch], n: int, at: int) -> str:
+def _carried(record: WalkRecord, people: list[tuple[str, str]]) -> dict[str, Any]:
+    """Who, when and how, as typed at the place before; else the person who types, on the day of the walk."""
+    by, ways = request.args.get("by", ""), request.args.getlist("ways")
+    known = {person for person, _ in people}
+    found: dict[str, Any] = {
+        "by": by if by in known else g.person.id,
+        "on": datetime.fromisoformat(record.walk.date_local).date(),
+        "ways": [way for way in ways if way in set(Way)],
+    }
+    try:
+        before = datetime.fromisoformat(request.args.get("when", ""))
+    except ValueError:
+        return found
+    return {**found, "on": before.date(), "clock": before.time()}
+
+
+def _next(house_id: str, walk_id: str, every: list[Stretch], n: int, at: int, typed: Any) -> str:
     if request.args.get("held"):
         return url_for("held.index", house_id=house_id)
     if at + 1 < len(every[n].rows):
-        return url_for("desk.form", house_id=house_id, walk_id=walk_id, stretch=n, at=at + 1)
+        when = datetime.combine(typed["on"].data, typed["clock"].data).isoformat(timespec="minutes")
+        return url_for(
+            "desk.form", house_id=house_id, walk_id=walk_id, stretch=n, at=at + 1, by=typed["by"].data, when=when,
+            ways=typed["ways"].data or None,
+        )  # fmt: skip
     return url_for("desk.places", house_id=house_id, walk_id=walk_id)
 
 

@@ -191,7 +191,9 @@ def test_the_desk_form_records_points_findings_and_time_as_a_phone_would(
     }  # fmt: skip
     answer = client.post(f"{at}/desk/form?stretch=0&at=0", data=form)
     assert answer.status_code == 303, answer.text
-    assert "at=1" in answer.headers["Location"]
+    after = client.get(answer.headers["Location"]).text
+    assert 'value="14:05"' in after
+    assert f'<option selected value="{walk.td.id}">' in after
     looks = walk.record.looks
     assert sorted(look.result for look in looks) == [LookResult.FINDING, LookResult.NO_FINDING]
     found = next(look for look in looks if look.findings)
