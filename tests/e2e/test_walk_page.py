@@ -15,6 +15,7 @@ QUARTERLY = "Quarterly grid and gallery walk"
 
 
 def in_the_office(page: Page) -> None:
+    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
     expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
 
 

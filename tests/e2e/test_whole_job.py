@@ -21,6 +21,7 @@ def photo(folder: Path, text: str) -> Path:
 
 
 def in_the_office(page: Page) -> None:
+    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
     expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
 
 
@@ -39,7 +40,7 @@ def record_finding(page: Page, row: int, point: str, picture: Path, figure: str)
     page.locator("[data-defect]").first.tap()
     page.locator("[data-wear='3']").tap()
     page.set_input_files("input[type=file]", str(picture))
-    expect(page.locator(".photos li")).to_contain_text("in the office", timeout=15_000)
+    expect(page.locator(".photos li")).to_contain_text("on this phone", timeout=15_000)
     page.get_by_role("button", name="Save the finding").tap()
     page.locator("#rows").wait_for()
 

@@ -7,7 +7,7 @@ export class Refused extends Error {
   }
 }
 
-export async function call(path, { token, method = "GET", body, headers = {}, seconds = 30 } = {}) {
+export async function call(path, { token, method = "GET", body, headers = {}, seconds = 30, whole = false } = {}) {
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), seconds * 1000);
   try {
@@ -20,11 +20,12 @@ export async function call(path, { token, method = "GET", body, headers = {}, se
       cache: "no-store",
       signal: abort.signal,
     });
+    if (whole && answer.status === 304) return { status: 304 };
     const type = answer.headers.get("content-type") || "";
     if (!type.startsWith("application/json")) throw new Refused(answer.status, "This network did not let the office answer.");
     const data = await answer.json();
     if (!answer.ok) throw new Refused(answer.status, data.message || "The office refused this.");
-    return data;
+    return whole ? { status: answer.status, etag: answer.headers.get("etag"), data } : data;
   } catch (error) {
     if (error instanceof Refused) throw error;
     throw new Refused(0, "No connection to the office. Everything recorded is kept here.");

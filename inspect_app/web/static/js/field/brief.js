@@ -4,7 +4,7 @@ import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
 import { BEFORE_CLIMBING } from "./words.js";
 
-export function briefScreen(walk, { onBegin, onBack }) {
+export function briefScreen(walk, { onBegin, onBack, onNotSaved }) {
   const form = el("form", { class: "stack brief", novalidate: true });
   const problems = el("div", { class: "caution", role: "alert", hidden: true });
   const input = (name, extra = {}) => el("input", { name, autocomplete: "off", maxlength: 200, ...extra });
@@ -36,7 +36,7 @@ export function briefScreen(walk, { onBegin, onBack }) {
     problems.hidden = !missing.length;
     problems.replaceChildren(...missing.map((text) => el("p", {}, text)));
     if (missing.length) problems.scrollIntoView({ block: "center" });
-    else begin(walk, form, onBegin);
+    else begin(walk, form, onBegin).catch(onNotSaved);
   });
   show(form);
   focusHeading();
@@ -106,7 +106,7 @@ function missingIn(form) {
   return missing;
 }
 
-function begin(walk, form, onBegin) {
+async function begin(walk, form, onBegin) {
   const chosen = new Set([...form.querySelectorAll("[name=checklist]:checked")].map((box) => box.value));
   const lists = walk.pack.checklists.filter((list) => chosen.has(list.id));
   const checklists = lists.map(({ id, revision }) => ({ id, revision }));
@@ -117,15 +117,16 @@ function begin(walk, form, onBegin) {
   const now = new Date();
   const day = `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`;
   const title = lists.map((list) => list.title).join(" + ").slice(0, 180);
-  walk.open(uuid7(), title, checklists);
+  const inScope = narrowed ? sets.slice(first, last).map((set) => set.id) : null;
+  await walk.open({ id: uuid7(), title, checklists, line_sets: inScope });
   const hanging = Object.fromEntries(
     sets.map((set) => [set.id, form[`hangs-${set.id}`].value.trim()]).filter(([, text]) => text),
   );
-  walk.remember(
+  await walk.save(
     walk.entry("opening", {
       title,
       date_local: day,
-      scope: { checklists, line_sets: narrowed ? sets.slice(first, last).map((set) => set.id) : null, areas: null },
+      scope: { checklists, line_sets: inScope, areas: null },
       people: {
         aloft: form.aloft.value.split("\n").map((name) => name.trim()).filter(Boolean),
         deck: form.deck.value.trim(),
@@ -137,7 +138,6 @@ function begin(walk, form, onBegin) {
       cautions_read: true,
     }),
   );
-  walk.scope = narrowed ? new Set(sets.slice(first, last).map((set) => set.id)) : null;
   say("Walk begun.");
   onBegin();
 }

@@ -1,7 +1,7 @@
 // Everybody is down: the facts asked before a walk can be reviewed, and how many entries this device made.
 
 import { button, el, field, focusHeading, say, show } from "./dom.js";
-import { made, queue } from "./memory.js";
+import { countWaiting, entriesOf } from "./outbox.js";
 import { send } from "./sending.js";
 import { sha256 } from "./sha256.js";
 
@@ -40,12 +40,12 @@ export function closingScreen(walk, { onBack, onClosed }) {
 
 async function close(walk, people, facts, error, onClosed) {
   try {
-    const own = made.get(walk.id);
-    walk.remember(
+    const own = await entriesOf(walk.id);
+    await walk.save(
       walk.entry("closing", {
         count: own.length,
-        last_seq: Math.max(0, ...own.map((item) => item.seq)),
-        ids_sha256: sha256(own.map((item) => item.id).sort().join("\n")),
+        last_seq: Math.max(0, ...own.map((entry) => entry.seq)),
+        ids_sha256: sha256(own.map((entry) => entry.id).sort().join("\n")),
         people_down: people.map((line) => {
           const [name, ...rest] = line.split(",");
           return { name: name.trim(), at: rest.join(",").trim() };
@@ -56,8 +56,8 @@ async function close(walk, people, facts, error, onClosed) {
         note: facts.note,
       }),
     );
-    await send(walk.house, walk.device.token);
-    if (queue.all(walk.house).length) throw new Error("The closing is kept here and will be sent when there is a connection.");
+    await send(walk.house, walk.device.token, walk.pack.house.keep_originals);
+    if (await countWaiting(walk.house)) throw new Error("Closed, and kept on this phone. It is sent by itself when there is a connection; then review it in the office.");
     say("Walk closed.");
     onClosed();
   } catch (failure) {

@@ -1,140 +1,197 @@
-// The walk page: pairs this browser with the house, loads the pack, and leads from screen to screen.
+// The walk page: opens from what this phone has, refreshes from the office when it can, leads from screen to screen.
 
-import { Refused, call, pair } from "./api.js";
 import { briefScreen } from "./brief.js";
 import { closingScreen } from "./closing.js";
 import { button, el, show } from "./dom.js";
-import { pairing, queue, raiseSeq } from "./memory.js";
+import { findPart } from "./find.js";
+import { fetchPack, houseInHand, pairHere } from "./house.js";
+import { call } from "./api.js";
+import { packs, pairing, walks } from "./memory.js";
+import { countWaiting, fillBallast } from "./outbox.js";
 import { overviewScreen } from "./overview.js";
-import { sendPhoto } from "./photos.js";
+import { keepPhoto } from "./photos.js";
+import { showProgress } from "./progress.js";
+import { readyScreen } from "./ready.js";
+import { refreshPlaces } from "./row.js";
 import { rowsScreen } from "./rows.js";
 import { onSending, send } from "./sending.js";
 import { sheetScreen } from "./sheet.js";
 import { startScreen } from "./start.js";
 import { stoppingScreen } from "./stopping.js";
+import { storeScreen } from "./store.js";
+import { notSaved, startBar, tellQueue } from "./bar.js";
 import { Walk } from "./walk.js";
-import { findPart } from "./find.js";
-import { showProgress } from "./progress.js";
+import { watchForNewVersion } from "./version.js";
 
 const query = new URLSearchParams(location.search);
-const house = query.get("house");
+let house = query.get("house");
 let walk;
+let redrawHere = () => {};
 
-const saved = () => {
-  tellQueue(queue.all(house).length);
-  send(house, walk.device.token);
-};
-
-function tellQueue(left, error) {
-  const line = document.getElementById("queue");
-  line.textContent = left ? `${left} not yet in the office${error ? `: ${error.message}` : ""}` : "All in the office";
-  line.classList.toggle("caution", Boolean(left && error));
-}
+const keepOriginals = () => Boolean(walk.pack.house.keep_originals);
+const saved = () => sendNow();
+const sendNow = () => send(house, walk.device.token, keepOriginals());
+const acts = { onSaved: saved, onNotSaved: notSaved };
 
 async function begin() {
-  if (!house) return show(el("h1", {}, "Which house?"), el("p", {}, el("a", { href: "/houses" }, "Choose a house")));
+  house ??= await houseInHand();
+  if (!house) return show(el("h1", {}, "Which house?"), el("p", {}, el("a", { href: "/houses" }, "Choose a house while there is a connection")));
   try {
-    const device = pairing.get(house) ?? (await pairHere());
-    const pack = await call(`/api/v1/houses/${house}/pack`, { token: device.token });
+    const device = (await pairing.get(house)) ?? (await pairHere(house));
+    const kept = await packs.get(house);
+    const pack = kept?.pack ?? (await fetchPack(house, device)).pack;
     walk = new Walk(house, device, pack);
-    raiseSeq(device.device, pack.last_seq || 0);
     document.getElementById("house-name").textContent = pack.house.name;
-    saved();
-    const wanted = pack.walks.find((item) => item.id === query.get("walk") && item.state !== "sealed");
-    return wanted ? openWalk(wanted) : start();
+    document.getElementById("demo").hidden = !pack.house.demo;
+    tellQueue(await countWaiting(house));
+    fillBallast();
+    if (kept) refresh();
+    sendNow();
+    return await goOn();
   } catch (error) {
     return trouble(error);
   }
 }
 
-async function pairHere() {
-  const device = await pair(house);
-  pairing.set(house, device);
-  return device;
+// Where this phone was: the walk and the stretch in the address, or else the list of walks.
+async function goOn() {
+  const id = query.get("walk");
+  const known = walk.pack.walks.find((item) => item.id === id) ?? (id && (await walks.get(id)));
+  return known?.checklists && known.state !== "sealed" ? openWalk(known) : start();
 }
 
-function trouble(error) {
-  const unpaired = error instanceof Refused && error.status === 401;
-  if (unpaired) pairing.forget(house);
+// A newer pack is taken up between walks only; stops act at once.
+async function refresh() {
+  try {
+    const fresh = await fetchPack(house, walk.device);
+    for (const set of fresh.pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
+    if (!walk.id) {
+      walk.usePack(fresh.pack);
+      if (fresh.changed && document.getElementById("walks")) start();
+    }
+  } catch (error) {
+    if (error.status === 401) tellQueue(await countWaiting(house), error);
+  }
+}
+
+async function trouble(error) {
+  const unpaired = error.status === 401;
+  if (unpaired) await pairing.forget(house);
   const back = `${location.pathname}${location.search}`;
   show(
     el("h1", {}, unpaired ? "Sign in to go on" : "Not ready"),
-    el("p", { class: "caution" }, unpaired ? "The office does not know this browser, or nobody is signed in. What you recorded is kept here." : error.message),
+    el("p", { class: "caution" }, unpaired ? "The office does not know this phone, or nobody is signed in. What you recorded is kept here." : error.message),
     unpaired ? el("p", {}, el("a", { class: "target main wide", href: `/sign-in?next=${encodeURIComponent(back)}` }, "Sign in")) : null,
     button("Try again", begin, { class: "target wide" }),
   );
 }
 
-function start() {
+async function start() {
+  walk.id = null;
   showProgress(null);
-  history.replaceState(null, "", `?house=${house}`);
-  startScreen(walk, { onOpen: openWalk, onNew: () => briefScreen(walk, { onBegin: begun, onBack: start }) });
+  redrawHere = () => {};
+  history.replaceState(null, "", `/walk?house=${house}`);
+  const kept = await packs.get(house);
+  startScreen(walk, {
+    keptAt: kept?.kept_at,
+    local: await walks.all(house),
+    onOpen: openWalk,
+    onNew: () => briefScreen(walk, { ...acts, onBegin: begun, onBack: start }),
+    onReady: () => readyScreen(walk, { onBack: start }),
+    onStore: () => storeScreen(walk, { ...acts, onBack: start, onSend: sendNow, onLoose: attachLoose }),
+  });
 }
 
 function begun() {
   saved();
-  history.replaceState(null, "", `?house=${house}&walk=${walk.id}`);
+  history.replaceState(null, "", `/walk?house=${house}&walk=${walk.id}`);
   overview();
 }
 
 async function openWalk(item) {
   try {
-    walk.open(item.id, item.title, item.checklists);
-    const known = await call(`/api/v1/walks/${item.id}/looks`, { token: walk.device.token });
-    walk.merge(known.looks);
-    const scope = known.walk?.scope?.line_sets ?? item.line_sets;
-    walk.scope = scope ? new Set(scope) : null;
-    history.replaceState(null, "", `?house=${house}&walk=${item.id}`);
+    await walk.open(item);
+    history.replaceState(null, "", `/walk?house=${house}&walk=${item.id}`);
     const { list, stop, state } = walk.place;
     const at = walk.stops().find((one) => one.list.id === list && one.stop.id === stop);
-    return at ? rows(at.list, at.stop, state) : overview();
+    if (at) rows(at.list, at.stop, state);
+    else overview();
+    fetchLooks();
   } catch (error) {
-    return trouble(error);
+    trouble(error);
+  }
+}
+
+async function fetchLooks() {
+  const id = walk.id;
+  try {
+    const known = await call(`/api/v1/walks/${id}/looks`, { token: walk.device.token });
+    if (walk.id === id && (await walk.merge(known.looks))) redrawHere();
+  } catch {
+    // Without a connection the walk goes on with what is on this phone.
   }
 }
 
 function overview() {
   walk.keepPlace({ list: null, stop: null });
+  redrawHere = overview;
+  const here = { ...acts, onBack: overview };
   overviewScreen(walk, {
     onStretch: (list, stop, state) => {
       walk.keepPlace({ ways: ["seen_close"], screen: null, turned: false });
       rows(list, stop, state);
     },
     onFind: (part) => findPart(walk, part, rows, overview),
-    onStop: () => stoppingScreen(walk, { onBack: overview, onSaved: saved }),
+    onStop: () => stoppingScreen(walk, here),
+    onStore: () => storeScreen(walk, { ...here, onSend: sendNow, onLoose: attachLoose }),
     onClose: () => closingScreen(walk, { onBack: overview, onClosed: () => location.assign(`/houses/${house}/walks/${walk.id}/review`) }),
-    onStart: begin,
+    onStart: start,
   });
 }
 
 function rows(list, stop, state, at) {
   const here = () => rows(list, stop, state);
+  redrawHere = here;
   rowsScreen(walk, list, stop, state, {
+    ...acts,
     at,
     onBack: overview,
-    onSaved: saved,
-    onStop: () => stoppingScreen(walk, { onBack: here, onSaved: saved }),
-    onSheet: (what) =>
-      sheetScreen(walk, what, { onBack: here, onSaved: saved, onPhotos: (file) => sendPhoto(walk.device.token, file) }),
+    onStop: () => leave(() => stoppingScreen(walk, { ...acts, onBack: here })),
+    onSheet: (what) => leave(() => sheetScreen(walk, what, { ...acts, onBack: here, onPhoto: takePhoto })),
   });
 }
 
-// A tap that could not be kept must never look as if it had been.
-window.addEventListener("error", (event) => {
-  const full = event.error?.name === "QuotaExceededError";
-  tellQueue(1, { message: full ? "NOT saved: this browser's storage is full" : "NOT saved: something went wrong, reload the page" });
+function leave(next) {
+  redrawHere = () => {}; // what comes in while a sheet is open must not close it
+  next();
+}
+
+async function takePhoto(file, about) {
+  const id = await keepPhoto(house, file, about);
+  sendNow();
+  return id;
+}
+
+function attachLoose(photo) {
+  const { about } = photo;
+  const list = walk.checklists?.find((one) => one.id === about.list);
+  const point = list?.sections.flatMap((section) => section.points).find((one) => one.id === about.point);
+  if (!point) return;
+  const [vantage, state] = about.pass.split("/");
+  const stop = list.stops.find((one) => one.vantage === vantage && one.parts.includes(walk.pack.parts[about.part].kind));
+  const row = { key: about.part, label: walk.pack.parts[about.part].tag, parts: [about.part] };
+  const what = { list, stop, state, row, mode: "photo", photo, point };
+  leave(() => sheetScreen(walk, what, { ...acts, onBack: overview, onPhoto: takePhoto }));
+}
+
+onSending(({ left, error, stuck, verdicts }) => {
+  tellQueue(left, error, stuck);
+  if (!verdicts || !walk) return;
+  for (const { id, verdict } of verdicts) walk.where.set(id, verdict === "held" ? "held" : "office");
+  refreshPlaces(walk);
 });
-onSending((event) => tellQueue(event.left, event.error));
-window.addEventListener("online", () => walk && saved());
-document.addEventListener("visibilitychange", () => walk && !document.hidden && saved());
-document.getElementById("theme").addEventListener("click", (event) => {
-  const order = ["dark", "red", "light"];
-  const now = document.documentElement.dataset.theme || "dark";
-  const next = order[(order.indexOf(now) + 1) % order.length];
-  document.documentElement.dataset.theme = next;
-  localStorage.setItem("inspect-log/theme", next);
-  event.target.textContent = `Theme: ${next}`;
-});
-document.documentElement.dataset.theme = localStorage.getItem("inspect-log/theme") || "dark";
-document.getElementById("theme").textContent = `Theme: ${document.documentElement.dataset.theme}`;
+for (const event of ["online", "pageshow", "focus"]) window.addEventListener(event, () => walk && sendNow());
+document.addEventListener("visibilitychange", () => walk && !document.hidden && sendNow());
+startBar(() => walk && sendNow());
+watchForNewVersion(() => !walk?.id);
 begin();

@@ -1,59 +1,44 @@
-// What this browser remembers: its pairing with each house, its counter, entries that the office has not answered for.
+// What this phone remembers of houses and walks: pairing, pack, the place on the walk, drafts.
 
-const PREFIX = "inspect-log";
-
-function read(key, fallback) {
-  try {
-    return JSON.parse(localStorage.getItem(`${PREFIX}/${key}`)) ?? fallback;
-  } catch {
-    return fallback;
-  }
-}
-
-function write(key, value) {
-  localStorage.setItem(`${PREFIX}/${key}`, JSON.stringify(value));
-}
+import { all, drop, get, put, transact } from "./db.js";
 
 export const pairing = {
-  get: (house) => read(`device/${house}`, null),
-  set: (house, value) => write(`device/${house}`, value),
-  forget: (house) => localStorage.removeItem(`${PREFIX}/device/${house}`),
+  get: (house) => get("meta", `device/${house}`),
+  set: (house, value) => put("meta", value, `device/${house}`),
+  forget: (house) => drop("meta", `device/${house}`),
 };
 
-export function nextSeq(device) {
-  const seq = read(`seq/${device}`, 0) + 1;
-  write(`seq/${device}`, seq);
-  return seq;
-}
+export const packs = {
+  get: (house) => get("packs", house),
+  set: (house, pack, etag) => put("packs", { house, pack, etag, kept_at: new Date().toISOString() }),
+  houses: () => transact(["packs"], "readonly", (t) => t.objectStore("packs").getAllKeys()),
+};
 
+// A walk as this phone knows it: its title, checklists and scope, where it stands on it, and looks that others sent.
+export const walks = {
+  get: (id) => get("walks", id),
+  all: async (house) => (await all("walks")).filter((walk) => walk.house === house),
+  change: (id, change) =>
+    transact(["walks"], "readwrite", (t) => {
+      const store = t.objectStore("walks");
+      const request = store.get(id);
+      request.onsuccess = () => store.put({ ...(request.result ?? { id }), ...change });
+    }),
+};
+
+export const drafts = {
+  get: (key) => get("drafts", key),
+  set: (key, values) => put("drafts", { key, values }),
+  drop: (key) => drop("drafts", key),
+};
+
+// The counter never goes back below what the office has seen from this device.
 export function raiseSeq(device, least) {
-  if (read(`seq/${device}`, 0) < least) write(`seq/${device}`, least);
+  return transact(["meta"], "readwrite", (t) => {
+    const store = t.objectStore("meta");
+    const request = store.get(`seq/${device}`);
+    request.onsuccess = () => {
+      if ((request.result ?? 0) < least) store.put(least, `seq/${device}`);
+    };
+  });
 }
-
-// The queue holds the exact text of each entry, so that sending again sends the same bytes.
-export const queue = {
-  all: (house) => read(`queue/${house}`, []),
-  add(house, id, text) {
-    write(`queue/${house}`, [...queue.all(house), { id, text }]);
-  },
-  drop(house, ids) {
-    const gone = new Set(ids);
-    write(`queue/${house}`, queue.all(house).filter((item) => !gone.has(item.id)));
-  },
-};
-
-export const place = {
-  get: (walk) => read(`place/${walk}`, {}),
-  set: (walk, value) => write(`place/${walk}`, value),
-};
-
-export const looksOf = {
-  get: (walk) => read(`looks/${walk}`, []),
-  set: (walk, value) => write(`looks/${walk}`, value),
-};
-
-// Every entry this browser made in a walk, so that its closing can say what the office should have.
-export const made = {
-  get: (walk) => read(`made/${walk}`, []),
-  add: (walk, id, seq) => write(`made/${walk}`, [...made.get(walk), { id, seq }]),
-};

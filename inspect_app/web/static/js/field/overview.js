@@ -4,7 +4,7 @@ import { button, el, field, focusHeading, show } from "./dom.js";
 import { progressOf, showProgress } from "./progress.js";
 import { STATES, VANTAGES } from "./words.js";
 
-export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onStart }) {
+export function overviewScreen(walk, { onStretch, onFind, onStop, onStore, onClose, onStart }) {
   const groups = new Map();
   showProgress(walk);
   for (const { list, stop } of walk.stops()) {
@@ -26,6 +26,7 @@ export function overviewScreen(walk, { onStretch, onFind, onStop, onClose, onSta
       { class: "row" },
       button("Stop a set", onStop, { class: "target stop wide" }),
       button("Everybody is down: close the walk", onClose, { class: "target wide" }),
+      button("What is on this phone", onStore, { class: "target wide" }),
       button("Other walks", onStart, { class: "target wide" }),
     ),
   );

@@ -3,28 +3,31 @@
 import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { figures, readFigures } from "./figures.js";
 import { findingForm } from "./finding.js";
+import { drafts } from "./memory.js";
 import { meets } from "./walk.js";
 import { WAYS } from "./words.js";
 
-export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
+export function pointScreen(walk, { list, pass, part, point, finding, photos: before = [] }, acts) {
   const { tag } = walk.pack.parts[part];
+  const draftKey = `${walk.id}/${part}/${point.id}`;
+  const about = { walk: walk.id, list: list.id, pass, part, point: point.id, finding: Boolean(finding) };
   const form = el("form", { class: "stack", novalidate: true });
   const error = el("p", { class: "caution", role: "alert", hidden: true });
   const numbers = figures(walk, part, point);
   const trouble = findingForm(list, point);
   trouble.node.hidden = !finding;
-  const photos = photoField(acts.onPhotos);
+  const photos = photoField(acts.onPhoto, about, [...before]);
   const looked = waysField(walk, point);
   const note = el("textarea", { name: "note", rows: 2, maxlength: 1000 });
 
-  const save = (withFinding) => {
+  const save = async (withFinding) => {
     const read = readFigures(numbers, point);
     const wrong = read.problem || looked.problem() || (withFinding ? trouble.problem() : "");
     error.hidden = !wrong;
     error.textContent = wrong;
     if (wrong) return error.scrollIntoView({ block: "center" });
     const findings = withFinding ? [trouble.read()] : [];
-    const entry = walk.look(part, list, pass, {
+    const look = walk.look(part, list, pass, {
       points: [point.id],
       ways: looked.ways(),
       result: withFinding ? "finding" : "no_finding",
@@ -33,6 +36,13 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
       photos: photos.ids(),
       note: note.value.trim(),
     });
+    let entry;
+    try {
+      [entry] = await walk.save(look);
+      await drafts.drop(draftKey);
+    } catch (failure) {
+      return acts.onNotSaved(failure);
+    }
     say(`${tag}: saved.`);
     const stops = withFinding && findings[0].grade === "stop_use";
     return acts.onSaved(stops ? { entry, part } : null);
@@ -68,6 +78,7 @@ export function pointScreen(walk, { list, pass, part, point, finding }, acts) {
   form.addEventListener("submit", (event) => event.preventDefault());
   show(form);
   focusHeading();
+  keepDraft(draftKey, form);
 }
 
 // How this one point was looked at; it starts as the stretch does and may be set for this point alone.
@@ -88,25 +99,43 @@ function waysField(walk, point) {
   };
 }
 
-function photoField(onPhotos) {
-  const kept = [];
-  const list = el("ul", { class: "plain photos", "aria-live": "polite" });
+function photoField(keep, about, kept) {
+  const list = el("ul", { class: "plain photos", "aria-live": "polite" }, kept.map(() => el("li", {}, "A photo taken before: on this phone")));
   const input = el("input", { type: "file", name: "photo", accept: "image/jpeg,image/png,image/webp,image/heic", capture: "environment", multiple: true });
-  input.addEventListener("change", () => {
-    for (const file of input.files) {
-      const line = el("li", {}, `${file.name}: sending ...`);
+  input.addEventListener("change", async () => {
+    const files = [...input.files];
+    for (const file of files) {
+      const line = el("li", {}, `${file.name}: being kept ...`);
       list.append(line);
-      onPhotos(file).then(
-        ({ id, words }) => {
-          kept.push(id);
-          line.textContent = `${file.name}: ${words}`;
-        },
-        (error) => {
-          line.textContent = `${file.name}: ${error.message} Choose it again when there is a connection.`;
-        },
-      );
+      try {
+        kept.push(await keep(file, about));
+        line.textContent = `${file.name}: on this phone`;
+      } catch (error) {
+        const full = error?.name === "QuotaExceededError";
+        line.textContent = `${file.name}: NOT kept, ${full ? "the phone's storage is full. The entry can be saved without it." : error.message}`;
+      }
     }
     input.value = "";
   });
   return { input, list, ids: () => [...kept] };
+}
+
+// What is typed and not yet saved survives a closed page; it is written 300 ms after the last key.
+function keepDraft(key, form) {
+  let timer = 0;
+  const values = () => Object.fromEntries([...form.querySelectorAll("input[name]:not([type=file]), textarea[name]")].map((one) => [one.name, one.value]));
+  const write = () => drafts.set(key, values()).catch(() => {});
+  form.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(write, 300);
+  });
+  drafts.get(key).then((draft) => {
+    for (const [name, value] of Object.entries(draft?.values || {})) {
+      const input = form.elements.namedItem(name);
+      if (input && !input.value && value) {
+        input.value = value;
+        input.dispatchEvent(new Event("input"));
+      }
+    }
+  });
 }

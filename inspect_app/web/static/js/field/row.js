@@ -1,7 +1,7 @@
 // One row: its number, the large target, and two smaller ones. Nothing in it moves when it is tapped.
 
 import { button, el } from "./dom.js";
-import { GRADES, RESULTS, time } from "./words.js";
+import { GRADES, PLACES, RESULTS, time } from "./words.js";
 
 export function rowElement(walk, list, stop, pass, row, acts) {
   const asked = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
@@ -33,22 +33,24 @@ function mainTarget(walk, list, pass, row, plain, asked, acts) {
   const looks = recordedIn(walk, pass, asked);
   const left = plain.filter((part) => walk.left(list, part, pass, walk.place.ways).length);
   const closed = looks.some((look) => look.result === "not_reached" || look.result === "not_applicable");
-  if (looks.length && (closed || !left.length)) return recorded(row, looks);
+  if (looks.length && (closed || !left.length)) return recorded(walk, row, looks);
   if (!left.length) return el("button", { type: "button", class: "target tap", disabled: true }, asked.length ? "Needs another way of looking" : "Nothing asked");
   const words = looks.length ? "No finding in the rest" : "No finding";
   return button(words, () => acts.onTap(left), { class: "target tap", "aria-label": `${words}: ${row.label}` });
 }
 
-function recorded(row, looks) {
+function recorded(walk, row, looks) {
   const order = ["finding", "not_reached", "not_applicable", "no_finding"];
   const worst = order.find((result) => looks.some((look) => look.result === result)) || "no_finding";
   const at = looks.map((look) => look.at).sort().at(-1);
-  return el(
-    "button",
-    { type: "button", class: `target tap recorded result-${worst}`, "aria-disabled": "true", "aria-label": `${row.label}: ${RESULTS[worst]}, recorded` },
-    el("strong", {}, RESULTS[worst]),
-    el("span", { class: "quiet" }, at ? ` ${time(at)}` : ""),
-  );
+  const attributes = {
+    type: "button",
+    class: `target tap recorded result-${worst}`,
+    "aria-disabled": "true",
+    "aria-label": `${row.label}: ${RESULTS[worst]}, recorded`,
+    "data-entries": looks.map((look) => look.entry).join(" "),
+  };
+  return el("button", attributes, el("strong", {}, RESULTS[worst]), el("span", { class: "quiet" }, `${time(at)} ${whereWords(walk, looks.map((look) => look.entry))}`));
 }
 
 function moreTarget(walk, pass, row, asked, acts) {
@@ -75,4 +77,18 @@ function openLine(walk, part, finding, acts) {
     el("p", {}, el("strong", {}, `${walk.pack.parts[part].tag}: `), `${finding.what} (${GRADES[finding.grade] || finding.grade})`),
     el("div", { class: "row" }, answer("still_there", "Still there"), answer("worse", "Worse"), answer("not_seen_now", "Not seen now")),
   );
+}
+
+// Where the entries of a row are: the least advanced one is said.
+function whereWords(walk, entries) {
+  const states = entries.map((entry) => walk.where.get(entry) ?? "office");
+  return PLACES[states.includes("here") ? "here" : states.includes("held") ? "held" : "office"];
+}
+
+// After the office has answered: the words change in place, nothing moves.
+export function refreshPlaces(walk) {
+  for (const target of document.querySelectorAll("[data-entries]")) {
+    const words = target.querySelector(".quiet");
+    words.textContent = `${words.textContent.slice(0, 5)} ${whereWords(walk, target.dataset.entries.split(" "))}`;
+  }
 }

@@ -9,7 +9,7 @@ import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
 
 const TWICE_MS = 700; // a second tap within this time is a trembling hand, not a second thought
 
-export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, onSaved, at }) {
+export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, onSaved, onNotSaved, at }) {
   const pass = `${stop.vantage}/${state}`;
   walk.keepPlace({ list: list.id, stop: stop.id, state, ...(at ?? {}) });
   const screens = rowsOf(walk, list, stop, walk.place.order);
@@ -83,7 +83,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     const now = performance.now();
     if (now - lastTap < TWICE_MS) return;
     lastTap = now;
-    act();
+    act().catch(onNotSaved);
   }
 
   function redraw(row) {
@@ -95,32 +95,25 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     onSaved();
   }
 
-  function record(row, parts) {
+  async function record(row, parts) {
     const tap = uuid7();
-    for (const part of parts) {
-      const points = walk.left(list, part, pass, ways()).map((point) => point.id);
-      if (points.length) walk.look(part, list, pass, { tap, points });
-    }
+    const answers = parts.map((part) => [part, walk.left(list, part, pass, ways()).map((point) => point.id)]);
+    await walk.save(...answers.filter(([, points]) => points.length).map(([part, points]) => walk.look(part, list, pass, { tap, points })));
     navigator.vibrate?.(20);
     say(`${row.label}: no finding recorded.`);
     redraw(row);
   }
 
-  function answerFinding(row, part, finding, answer) {
-    walk.look(part, list, pass, {
-      result: "finding",
-      points: finding.point ? [finding.point] : [],
-      findings: [
-        { point: finding.point || "", point_text: finding.what, defect: null, answer, of: finding.finding, grade: finding.grade, wear: null, note: "" },
-      ],
-    });
+  async function answerFinding(row, part, finding, answer) {
+    const said = { point: finding.point || "", point_text: finding.what, defect: null, answer, of: finding.finding, grade: finding.grade, wear: null, note: "" };
+    await walk.save(walk.look(part, list, pass, { result: "finding", points: finding.point ? [finding.point] : [], findings: [said] }));
     say(`${row.label}: ${answer.replaceAll("_", " ")} recorded.`);
     redraw(row);
   }
 
-  function undo(row, looks) {
+  async function undo(row, looks) {
     const tap = uuid7();
-    for (const look of looks) walk.look(look.part, list, pass, { tap, result: "withdrawn", replaces: [look.entry] });
+    await walk.save(...looks.map((look) => walk.look(look.part, list, pass, { tap, result: "withdrawn", replaces: [look.entry] })));
     say(`${row.label}: taken back.`);
     redraw(row);
   }

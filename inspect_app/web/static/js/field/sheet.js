@@ -8,22 +8,27 @@ import { RESULTS, STATES } from "./words.js";
 
 const REASONS = ["Dark or no light", "Blocked by scenery or load", "No ladder or lift", "Not isolated", "Out of time", "Unsafe footing"];
 
-export function sheetScreen(walk, { list, stop, state, row, mode }, { onBack, onPhotos, onSaved }) {
+export function sheetScreen(walk, { list, stop, state, row, mode, photo, point: at }, { onBack, onPhoto, onSaved, onNotSaved }) {
   const pass = `${stop.vantage}/${state}`;
-  const again = () => sheetScreen(walk, { list, stop, state, row, mode: "points" }, { onBack, onPhotos, onSaved });
+  const again = () => sheetScreen(walk, { list, stop, state, row, mode: "points" }, { onBack, onPhoto, onSaved, onNotSaved });
   const parts = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
   const openPoint = (part, point, finding) =>
-    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhotos, onSaved: saved });
+    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhoto, onNotSaved, onSaved: saved });
   const saved = (stop) => {
     onSaved();
-    if (stop) nextStepsScreen(walk, stop, { onBack, onSaved });
+    if (stop) nextStepsScreen(walk, stop, { onBack, onSaved, onNotSaved });
     else onBack();
   };
+  if (mode === "photo") {
+    const what = { list, pass, part: row.parts[0], point: at, finding: photo.about.finding, photos: [photo.id] };
+    pointScreen(walk, what, { onBack, onPhoto, onNotSaved, onSaved: saved });
+    return;
+  }
   show(
     el("h1", {}, `${stop.title} · ${row.label}`),
     el("p", { class: "quiet" }, `${STATES[state]}. Tap the point it is about.`),
     parts.map((part) => pointList(walk, list, pass, part, (point, finding) => openPoint(part, point, finding), mode)),
-    mode === "other" ? notLooked(walk, list, pass, parts, row, { onBack, onSaved }) : null,
+    mode === "other" ? notLooked(walk, list, pass, parts, row, { onBack, onSaved, onNotSaved }) : null,
     button("Back without saving", onBack, { class: "target wide" }),
   );
   focusHeading();
@@ -56,17 +61,22 @@ function pointList(walk, list, pass, part, open, mode) {
   );
 }
 
-function notLooked(walk, list, pass, parts, row, { onBack, onSaved }) {
+function notLooked(walk, list, pass, parts, row, { onBack, onSaved, onNotSaved }) {
   const reason = el("input", { name: "reason", maxlength: 200, autocomplete: "off" });
   const error = el("p", { class: "caution", role: "alert", hidden: true }, "Say why, then tap again.");
-  const save = (result) => () => {
+  const save = (result) => async () => {
     if (!reason.value.trim()) {
       error.hidden = false;
       reason.focus();
       return;
     }
     const tap = uuid7();
-    for (const part of parts) walk.look(part, list, pass, { tap, result, reason: reason.value.trim(), ways: [] });
+    try {
+      await walk.save(...parts.map((part) => walk.look(part, list, pass, { tap, result, reason: reason.value.trim(), ways: [] })));
+    } catch (failure) {
+      onNotSaved(failure);
+      return;
+    }
     say(`${row.label}: ${RESULTS[result]} recorded.`);
     onSaved();
     onBack();

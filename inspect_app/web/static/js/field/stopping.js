@@ -10,8 +10,9 @@ const STEPS = [
   ["could_not", "Could not do any of it yet"],
 ];
 
-export function stoppingScreen(walk, { onBack, onSaved }) {
-  const choose = (set) => () => confirmScreen(walk, set, { onBack, onSaved });
+export function stoppingScreen(walk, acts) {
+  const { onBack } = acts;
+  const choose = (set) => () => confirmScreen(walk, set, acts);
   show(
     el("h1", {}, "Stop a set"),
     el("p", {}, "Tap the set, then confirm. Do not move it."),
@@ -28,12 +29,14 @@ export function stoppingScreen(walk, { onBack, onSaved }) {
 }
 
 function confirmScreen(walk, set, acts) {
-  const store = () => {
-    const entry = walk.entry("stop", { line_set: set.id, area: null, part: null, why: "Stopped on the walk" });
-    walk.remember(entry);
-    walk.stopped.add(set.id);
-    acts.onSaved();
-    stepsScreen(walk, `set ${set.number}`, entry.id, acts);
+  const store = async () => {
+    try {
+      const [entry] = await walk.save(walk.entry("stop", { line_set: set.id, area: null, part: null, why: "Stopped on the walk" }));
+      acts.onSaved();
+      stepsScreen(walk, `set ${set.number}`, entry.id, acts);
+    } catch (failure) {
+      acts.onNotSaved(failure);
+    }
   };
   show(
     el("h1", {}, `Set ${set.number}`),
@@ -47,7 +50,6 @@ function confirmScreen(walk, set, acts) {
 // After a finding that stops its set, or the part itself where it belongs to no set.
 export function nextStepsScreen(walk, { entry, part }, acts) {
   const { line_set: id, tag } = walk.pack.parts[part];
-  if (id) walk.stopped.add(id);
   stepsScreen(walk, id ? `set ${walk.sets.get(id).number}` : tag, entry.id, acts);
 }
 
@@ -55,15 +57,19 @@ function stepsScreen(walk, what, of, acts) {
   const who = el("input", { name: "who", maxlength: 120, autocomplete: "off" });
   const done = el("ul", { class: "plain" });
   const step = (key, words) =>
-    button(words, () => {
-      walk.remember(walk.entry("stop", { of, step: key, who: who.value.trim(), note: "" }));
-      acts.onSaved();
-      done.append(el("li", { class: "note" }, `${words}: recorded.`));
-      say(`${words}: recorded.`);
+    button(words, async () => {
+      try {
+        await walk.save(walk.entry("stop", { of, step: key, who: who.value.trim(), note: "" }));
+        acts.onSaved();
+        done.append(el("li", { class: "note" }, `${words}: recorded.`));
+        say(`${words}: recorded.`);
+      } catch (failure) {
+        acts.onNotSaved(failure);
+      }
     }, { class: "target wide" });
   show(
     el("h1", {}, `Stopped: ${what}`),
-    el("p", { class: "caution" }, `Say it by radio now: ${what}, stop. Leave it where it is; nobody moves it.`),
+    el("p", { class: "caution" }, `${navigator.onLine ? "" : "Only this phone knows. "}Say it by radio now: ${what}, stop. Leave it where it is; nobody moves it.`),
     field("Who was told, or who does it", who),
     el("div", { class: "stack" }, STEPS.map(([key, words]) => step(key, words))),
     done,

@@ -1,7 +1,8 @@
 // The walk in hand: the pack, what has been recorded, and which points one tap answers here.
 
-import { looksOf, made, nextSeq, place, queue } from "./memory.js";
 import { uuid7 } from "./ids.js";
+import { walks } from "./memory.js";
+import { addEntries, entriesOf } from "./outbox.js";
 
 const MET_BY = {
   handled: ["handled"],
@@ -14,23 +15,36 @@ const TAPPED = new Set(["look", "feel", "listen"]);
 
 export class Walk {
   constructor(house, device, pack) {
-    Object.assign(this, { house, device, pack });
-    this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
+    Object.assign(this, { house, device, where: new Map() });
+    this.usePack(pack);
     this.keepLooks([]);
+  }
+
+  usePack(pack) {
+    this.pack = pack;
+    this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
     this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
   }
 
-  open(id, title, checklists) {
+  // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made.
+  async open(known) {
+    const kept = (await walks.get(known.id)) ?? {};
+    const { id, title, checklists, line_sets: sets, place, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
-    this.keepLooks(looksOf.get(id));
-    const chosen = new Map(checklists.map((item) => [item.id, item.revision]));
-    this.checklists = this.pack.checklists.filter((list) => chosen.has(list.id));
-    this.place = { order: "well", state: "static", ways: ["seen_close"], ...place.get(id) };
+    const chosen = new Set(checklists.map((item) => item.revision));
+    this.checklists = this.pack.checklists.filter((list) => chosen.has(list.revision));
+    this.scope = sets ? new Set(sets) : null;
+    this.place = { order: "well", state: "static", ways: ["seen_close"], ...place };
+    const own = await entriesOf(id);
+    this.where = new Map(own.map((entry) => [entry.id, entry.state]));
+    this.keepLooks([...(office || []), ...own.filter((entry) => entry.kind === "look").map((entry) => asLook(JSON.parse(entry.text)))]);
+    for (const entry of own) this.noteStop(JSON.parse(entry.text));
+    await walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
   }
 
   keepPlace(change) {
     Object.assign(this.place, change);
-    place.set(this.id, this.place);
+    walks.change(this.id, { place: { ...this.place } });
   }
 
   stops() {
@@ -61,8 +75,10 @@ export class Walk {
     this.looks = looks;
     this.gone = new Set(looks.flatMap((look) => look.replaces || []));
     this.byPart = new Map();
-    for (const look of looks) this.byPart.set(look.part, [...(this.byPart.get(look.part) || []), look]);
-    if (this.id) looksOf.set(this.id, looks);
+    for (const look of looks) {
+      if (!this.byPart.has(look.part)) this.byPart.set(look.part, []);
+      this.byPart.get(look.part).push(look);
+    }
   }
 
   standing(part) {
@@ -84,28 +100,28 @@ export class Walk {
   }
 
   entry(kind, fields) {
-    return {
+    return (seq) => ({
       schema: 1,
       kind,
       id: uuid7(),
       house: this.house,
       walk: this.id,
       device: this.device.device,
-      seq: nextSeq(this.device.device),
+      seq,
       recorded_at: new Date().toISOString(),
       tz: Intl.DateTimeFormat().resolvedOptions().timeZone,
       mono_ms: Math.round(performance.now()),
       app: document.documentElement.dataset.app || "",
       by: this.pack.me.id,
       with: [],
-      called_by: null,
+      called_by: this.place?.caller || null,
       ...fields,
-    };
+    });
   }
 
   look(part, list, pass, fields) {
     const { life, tag } = this.pack.parts[part];
-    const entry = this.entry("look", {
+    return this.entry("look", {
       tap: uuid7(),
       part,
       life,
@@ -125,22 +141,38 @@ export class Walk {
       adds_to: null,
       ...fields,
     });
-    this.remember(entry);
-    return entry;
   }
 
-  remember(entry) {
-    queue.add(this.house, entry.id, JSON.stringify(entry));
-    made.add(this.id, entry.id, entry.seq);
-    if (entry.kind !== "look") return;
-    const { id, part, pass, points, result, tap, replaces, findings, recorded_at } = entry;
-    this.keepLooks([...this.looks, { entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at }]);
+  // Saves what one tap made, all of it or nothing; resolves once it is on this phone for good.
+  async save(...builds) {
+    const made = await addEntries(this.house, this.device.device, builds);
+    for (const entry of made) {
+      this.where.set(entry.id, "here");
+      this.noteStop(entry);
+    }
+    this.keepLooks([...this.looks, ...made.filter((entry) => entry.kind === "look").map(asLook)]);
+    return made;
   }
 
-  merge(fromOffice) {
+  noteStop(entry) {
+    const raised = entry.kind === "stop" && !entry.of ? entry.line_set : null;
+    const found = (entry.findings || []).some((finding) => finding.grade === "stop_use") ? this.pack.parts[entry.part]?.line_set : null;
+    for (const set of [raised, found]) if (set) this.stopped.add(set);
+  }
+
+  // Looks that the office has from this and other phones; true when some were not known here.
+  async merge(office) {
     const known = new Set(this.looks.map((look) => look.entry));
-    this.keepLooks([...this.looks, ...fromOffice.filter((look) => !known.has(look.entry))]);
+    const news = office.filter((look) => !known.has(look.entry));
+    const own = new Set(this.where.keys());
+    await walks.change(this.id, { office: office.filter((look) => !own.has(look.entry)) });
+    if (news.length) this.keepLooks([...this.looks, ...news]);
+    return news.length > 0;
   }
+}
+
+function asLook({ id, part, pass, points, result, tap, replaces, findings, recorded_at }) {
+  return { entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at };
 }
 
 export function meets(point, ways) {

@@ -9,6 +9,7 @@ export const RESULTS = {
   not_reached: "Not reached",
   not_applicable: "Not applicable",
 };
+export const PLACES = { here: "on this phone", office: "in the office", held: "held there" };
 export const VANTAGES = {
   deck: "Deck",
   rail: "Locking rail",

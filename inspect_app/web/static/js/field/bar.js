@@ -1,0 +1,40 @@
+// The bar that is always in sight: what is not yet sent, the theme, and a plain word when something could not be saved.
+
+const THEMES = ["dark", "red", "light"];
+
+export function tellQueue(left, error, stuck) {
+  const line = document.getElementById("queue");
+  const help = stuck ? "; some need help, see What is on this phone" : "";
+  line.textContent = left ? `${left} not yet sent${error ? `: ${error.message}` : help}` : "All in the office";
+  line.classList.toggle("caution", Boolean(left && (error || stuck)));
+}
+
+// A tap that could not be kept must never look as if it had been.
+export function notSaved(error) {
+  const full = error?.name === "QuotaExceededError";
+  const line = document.getElementById("not-saved");
+  line.hidden = false;
+  line.textContent = full
+    ? "NOT saved: this phone's storage is full. Free some space, then tap again."
+    : "NOT saved: this phone did not keep it. Tap again; if that fails, write it on paper and reload the page.";
+}
+
+export function startBar(onSend) {
+  const theme = document.getElementById("theme");
+  const use = (name) => {
+    document.documentElement.dataset.theme = name;
+    theme.textContent = `Theme: ${name}`;
+  };
+  use(localStorage.getItem("inspect-log/theme") || "dark");
+  theme.addEventListener("click", () => {
+    const next = THEMES[(THEMES.indexOf(document.documentElement.dataset.theme) + 1) % THEMES.length];
+    localStorage.setItem("inspect-log/theme", next);
+    use(next);
+  });
+  document.getElementById("send").addEventListener("click", onSend);
+  document.getElementById("not-saved").addEventListener("click", (event) => {
+    event.currentTarget.hidden = true;
+  });
+  window.addEventListener("error", (event) => notSaved(event.error));
+  window.addEventListener("unhandledrejection", (event) => notSaved(event.reason));
+}
