@@ -13,7 +13,14 @@ blueprint = Blueprint("walk_shell", __name__)
 @permission("public")
 def shell() -> Response:
     """The same page for everyone; what it shows comes from the field API."""
-    return make_response(render_template("field/shell.html", version=__version__))
+    response = make_response(shell_text())
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+def shell_text() -> str:
+    """The page as HTML: the same bytes for everyone, so that phones may keep it."""
+    return render_template("field/shell.html", version=__version__)
 
 
 @blueprint.get("/api/v1/pairing")

@@ -28,6 +28,11 @@ REGISTER = """async () => {
 }"""
 CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 CACHES = "async () => (await caches.keys()).sort()"
+# A worker takes over its pages first and clears away next.
+SETTLED = """async () => {
+  const worker = (await navigator.serviceWorker.getRegistration("/walk")).active;
+  if (worker.state !== "activated") await new Promise((done) => { worker.onstatechange = done; });
+}"""
 ASK = """() => new Promise((done) => {
   const line = new MessageChannel();
   line.port1.onmessage = (event) => done(event.data);
@@ -174,7 +179,7 @@ def test_a_new_version_waits_until_the_page_asks_and_then_clears_only_its_own_el
         }"""
     )
     assert page.evaluate(ASK)["version"] == "0123456789abcdef"
-    page.wait_for_function("async () => (await caches.keys()).length === 2")
+    page.evaluate(SETTLED)
     assert page.evaluate(CACHES) == ["somebody else", "walk-app/0123456789abcdef"]
 
 
@@ -187,7 +192,8 @@ def test_a_new_version_with_a_broken_file_leaves_the_old_one_at_work(page: Page,
         """async () => {
           const made = await navigator.serviceWorker.getRegistration("/walk");
           const worker = (await made.update().catch(() => made)).installing;
-          if (worker) await new Promise((done) => { worker.onstatechange = () => worker.state === "redundant" && done(); });
+          const gone = (done) => { worker.onstatechange = () => worker.state === "redundant" && done(); };
+          if (worker) await new Promise(gone);
         }"""
     )
     assert page.evaluate(CACHES) == before
