@@ -1,5 +1,6 @@
 // The walk page: opens from what this phone has, refreshes from the office when it can, leads from screen to screen.
 
+import { stayAwake } from "./awake.js";
 import { briefScreen } from "./brief.js";
 import { closingScreen } from "./closing.js";
 import { button, el, show } from "./dom.js";
@@ -88,6 +89,7 @@ async function trouble(error) {
 
 async function start() {
   walk.id = null;
+  stayAwake(false);
   showProgress(null);
   redrawHere = () => {};
   history.replaceState(null, "", `/walk?house=${house}`);
@@ -133,6 +135,7 @@ async function fetchLooks() {
 }
 
 function overview() {
+  stayAwake(true);
   walk.keepPlace({ list: null, stop: null });
   redrawHere = overview;
   const here = { ...acts, onBack: overview };
@@ -151,6 +154,7 @@ function overview() {
 
 function rows(list, stop, state, at) {
   const here = () => rows(list, stop, state);
+  stayAwake(true);
   redrawHere = here;
   rowsScreen(walk, list, stop, state, {
     ...acts,

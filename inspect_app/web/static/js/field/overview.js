@@ -21,6 +21,7 @@ export function overviewScreen(walk, { onStretch, onFind, onStop, onStore, onClo
       el("section", { class: "stack" }, el("h2", {}, VANTAGES[vantage]), el("ul", { class: "plain stack" }, items)),
     ),
     finder(walk, onFind),
+    callerChoice(walk),
     el(
       "div",
       { class: "row" },
@@ -67,6 +68,15 @@ function orderChoice(walk) {
     one("well", "Along the wells"),
     one("set", "Set by set"),
   );
+}
+
+// Caller and scribe: the one aloft carries no phone and calls by radio, the one here taps; both names are on the entries.
+function callerChoice(walk) {
+  const others = (walk.pack.people || []).filter((person) => person.id !== walk.pack.me.id);
+  if (!others.length) return null;
+  const options = [el("option", { value: "" }, "nobody: I look and tap myself"), ...others.map((person) => el("option", { value: person.id, selected: person.id === walk.place.caller }, person.name))];
+  const choose = (event) => walk.keepPlace({ caller: event.target.value || null });
+  return field("Who calls by radio while I tap", el("select", { name: "caller", onchange: choose }, options));
 }
 
 function finder(walk, onFind) {

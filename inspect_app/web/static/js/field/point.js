@@ -84,7 +84,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
 // How this one point was looked at; it starts as the stretch does and may be set for this point alone.
 function waysField(walk, point) {
   const ways = new Set(walk.place.ways);
-  const group = el("div", { class: "row ways", role: "group", "aria-label": "How it was looked at" });
+  const group = el("div", { class: "ways", role: "group", "aria-label": "How it was looked at" });
   for (const [way, words] of Object.entries(WAYS)) {
     const toggle = (event) => {
       if (!ways.delete(way)) ways.add(way);

@@ -38,12 +38,22 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     return el(
       "header",
       { class: `stretch-head ${state}` },
-      el("h1", {}, `${screen.title} · ${STATES[state]}`),
+      el("div", { class: "head-line" }, el("h1", {}, `${screen.title} · ${STATES[state]}`), screens.length > 1 ? jump(screen) : null),
       el("p", { class: "answers", id: "answers" }, answersLine()),
       whatATapSays(),
       el("p", { class: "caution" }, CAUTIONS[state]),
-      el("div", { class: "row ways", role: "group", "aria-label": "Ways of looking on this stretch" }, Object.keys(WAYS).map(wayTarget)),
+      el("div", { class: "ways", role: "group", "aria-label": "Ways of looking on this stretch" }, Object.keys(WAYS).map(wayTarget)),
     );
+  }
+
+  // A walk may start at any well or set.
+  function jump(screen) {
+    const options = screens.map((one) => el("option", { value: one.key, selected: one.key === screen.key }, one.title));
+    const go = (event) => {
+      index = screens.findIndex((one) => one.key === event.target.value);
+      draw();
+    };
+    return el("select", { class: "jump", "aria-label": "Go to", onchange: go }, options);
   }
 
   const tapped = () => stop.parts.flatMap((kind) => walk.fitting(list, kind, pass, ways()));
