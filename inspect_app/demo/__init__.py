@@ -138,6 +138,7 @@ def _build(data: Path, told: Told, seed: int) -> Demo:
     settings = open_data_folder(data).settings
     shutil.copyfile(Path(__file__).with_name("gauge-round.yaml"), data / "checklists" / "gauge-round.yaml")
     with _opened(settings) as db:
+        app = create_app(settings)
         house, accounts = _found(db, settings, told, seed)
         write_accounts(data, accounts)
         told(
@@ -146,7 +147,7 @@ def _build(data: Path, told: Told, seed: int) -> Demo:
         told("before that; two annual inspections by sample")
         make_history(house, today=clock.now(), told=lambda text: told("  " + text))
         told("The walk of today, through the field API")
-        walked = walk_today(house, create_app(settings), accounts, lambda text: told("  " + text))
+        walked = walk_today(house, app, accounts, lambda text: told("  " + text))
     demo = _marked(data, house.id, walked)
     told(f"Built in {time.monotonic() - began:.0f} s")
     return demo

@@ -127,7 +127,7 @@ def test_the_far_well_was_not_reached_for_two_years(built: Built, record: WalkRe
     last: dict[str, Any] = {}
     for row in history(built):
         for look in looks_of(built, row.walk.id):
-            if look.part in blocks and look.result == "no_finding":
+            if look.part in blocks and look.result == "no_finding" and look.in_pass.startswith("grid/"):
                 last[look.part] = max(look.at, last.get(look.part, look.at))
     assert set(last) == blocks
     assert all(clock.now() - at > timedelta(days=730) for at in last.values())
