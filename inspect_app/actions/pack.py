@@ -17,11 +17,14 @@ from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.membership import list_members
+from inspect_app.store.photo import list_last_photos
 from inspect_app.store.reference import reference_at
 from inspect_app.store.shelf import current_shelf
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk import list_walks
 from inspect_app.store.walk_record import get_inventory
+
+PHOTOS_OF_PART = 2
 
 
 def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Device, roles: frozenset[Role]) -> Pack:
@@ -43,6 +46,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             criteria=reference_at(settings.shared).criteria,
             open=_open(db, house),
             last=_last(db, house),
+            photos=list_last_photos(db, house, PHOTOS_OF_PART),
             accepted=tuple(list_accepted(db, house)),
             tag_outs=tuple(list_standing(db, house)),
             walks=walks,

@@ -6,6 +6,7 @@
  "line_sets": [{"id", "number", "label", "kind", "head_side", "lines", "stopped"}],
  "parts": {id: {"tag", "kind", "kind_title", "area", "line_set", "line", "line_name", "life", "well", "attributes",
     "open": [{"finding", "point", "what", "grade", "at"}], "last": {"result", "at", "ways"} or null,
+    "photos": [ids of its last photos, newest first; small pictures at /api/v1/photos/<id>/thumb],
     "stopped", "accepted": text or ""}},
  "checklists": [checklist (domain/checklist.py) with "screens": {stop id: {"well": [Screen], "set": [Screen]}}],
     Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
@@ -15,9 +16,10 @@
  "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
  "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
     "opened_at"}]}
+
+Asked with ?since=<ETag>, only what has changed is sent: output/pack_delta.py.
 """
 
-import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -41,6 +43,7 @@ from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.stretch import ORDERS, Screen, screens
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk_record import Accepted, Walk
+from inspect_app.output.pack_delta import delta_of, etag_of
 
 Json = dict[str, Any]
 
@@ -78,26 +81,40 @@ class PackSource:
     criteria: Mapping[str, Criterion]
     open: Mapping[str, tuple[OpenOnPart, ...]]
     last: Mapping[str, LastLook]
+    photos: Mapping[str, tuple[str, ...]]
     accepted: tuple[Accepted, ...]
     tag_outs: tuple[TagOut, ...]
     walks: tuple[Walk, ...]
 
 
 class Pack(NamedTuple):
-    """The pack as the bytes to send, and its ETag, which does not turn on the time at which it was made."""
+    """The pack: `head` turns on the time and the device, `sections` hold the rest as JSON text by name."""
 
-    body: bytes
-    etag: str
+    head: Mapping[str, Any]
+    sections: Mapping[str, str]
+
+    @property
+    def body(self) -> bytes:
+        """The whole pack as the bytes to send."""
+        rest = ",".join(f"{json.dumps(name)}:{text}" for name, text in self.sections.items())
+        return f"{json.dumps(self.head, separators=(',', ':'))[:-1]},{rest}}}".encode()
+
+    @property
+    def etag(self) -> str:
+        """Its ETag, which does not turn on the time at which it was made."""
+        return etag_of(self.sections)
+
+    def delta(self, since: str) -> bytes | None:
+        """What has changed since the pack with that ETag; None when the whole must be sent."""
+        return delta_of(self.head, self.sections, since)
 
 
 def make_pack(source: PackSource) -> Pack:
     """Put the pack together."""
-    content = _content(source)
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
-    etag = hashlib.sha256(text.encode()).hexdigest()[:32]
     head = {"schema": 1, "made_at": source.made_at.isoformat(timespec="milliseconds"), "last_seq": source.last_seq}
-    opening = json.dumps(head, separators=(",", ":"))
-    return Pack(f"{opening[:-1]},{text[1:]}".encode(), etag)
+    content = _content(source)
+    texts = {name: json.dumps(one, ensure_ascii=False, separators=(",", ":")) for name, one in content.items()}
+    return Pack(head, texts)
 
 
 def _content(source: PackSource) -> Json:
@@ -172,6 +189,7 @@ def _parts(source: PackSource, parts: Iterable[Part]) -> Json:
             "attributes": dict(life.attributes) if life else {},
             "open": [one._asdict() for one in source.open.get(part.id, ())],
             "last": last._asdict() if last else None,
+            "photos": list(source.photos.get(part.id, ())),
             "stopped": part.id in stopped or part.area in areas,
             "accepted": "; ".join(accepted.get(part.id, ())),
         }

@@ -120,6 +120,27 @@ def list_photos_missing_of_walk(db: Database, house: str, walk: str) -> list[str
     return [from_key(photo) for (photo,) in rows.fetchall()]
 
 
+def list_last_photos(db: Database, house: str, most: int) -> dict[str, tuple[str, ...]]:
+    """For each part of the house its last photos of which there are copies, newest look first, at most `most`.
+
+    Photos of a look that was taken back are left out: it may have been at another part.
+    """
+    rows = db.execute(
+        "SELECT part, photo FROM (SELECT l.part, u.photo, row_number() OVER "
+        "(PARTITION BY l.part ORDER BY l.at DESC, u.photo DESC) AS n FROM photo_use u JOIN look l ON l.entry = u.entry "
+        "JOIN photo p ON p.id = u.photo AND p.house = l.house AND p.state = 'stored' "
+        "WHERE l.house = ? AND l.result <> 'withdrawn' AND NOT EXISTS (SELECT 1 FROM look_replaced r "
+        "JOIN look b ON b.entry = r.by_entry WHERE r.entry = l.entry AND b.result = 'withdrawn')) "
+        "WHERE n <= ? ORDER BY part, n",
+        (to_key(house), most),
+    )
+    found: dict[str, tuple[str, ...]] = {}
+    for key, photo in rows.fetchall():
+        part = from_key(key)
+        found[part] = (*found.get(part, ()), from_key(photo))
+    return found
+
+
 def count_photos_since(db: Database, device: str, since: datetime) -> tuple[int, int]:
     """(count, bytes) of the photos a device has sent since a time."""
     row = db.execute(

@@ -3,7 +3,8 @@
 GET  /api/v1/health                 -> {"now", "app", "schema": [1, 1]}
 POST /api/v1/devices                {"house", "label"} from a signed-in session with X-CSRF-Token
                                     -> 201 {"device", "token", "person": {"id", "name", "roles", "competence"}, "house"}
-GET  /api/v1/houses/<id>/pack       -> the pack (output/pack.py) with an ETag; If-None-Match -> 304
+GET  /api/v1/houses/<id>/pack       -> the pack (output/pack.py) with an ETag; If-None-Match -> 304;
+                                    ?since=<ETag> -> only what has changed (output/pack_delta.py)
 POST /api/v1/entries                {"entries": [entry, ... at most 500], "sent_at"?} (entries: domain/entry.py)
                                     -> 200 {"verdicts": [{"id", "verdict": "stored|duplicate|held", "reason"}],
                                             "now", "skew_ms", "schema": [1, 1]}, one verdict for each entry, in order
@@ -117,14 +118,15 @@ def pack(house_id: str) -> ResponseReturnValue:
     if refused := field_limit.take("pack", g.device.id, at):
         return refused
     made = prepare_pack(get_db(), get_settings(), at=at, device=g.device, roles=g.roles)
-    response = make_response(made.body)
+    body = made.delta(request.args.get("since", "")) or made.body
+    response = make_response(body)
     response.mimetype = "application/json"
     response.set_etag(made.etag, weak=True)
     response.headers["Cache-Control"] = "private, no-cache"
     response.headers["Vary"] = "Authorization, Accept-Encoding"
     response.make_conditional(request)
     if response.status_code == 200 and request.accept_encodings["gzip"] > 0:
-        response.set_data(gzip.compress(made.body, 5, mtime=0))
+        response.set_data(gzip.compress(body, 5, mtime=0))
         response.headers["Content-Encoding"] = "gzip"
     return response
 

@@ -23,6 +23,7 @@ RATES = {
     "entries": Rate(60, 120),
     "photo": Rate(120, 240),
     "pack": Rate(20, 30),
+    "thumb": Rate(1_200, 1_200),
     "read": Rate(60, 120),
     "pair": Rate(10, 10),
 }

@@ -5,6 +5,8 @@ PUT  /api/v1/photos/<UUIDv7>   the bytes, Content-Type as the camera says, Conte
                                200 the same when it was here before; 200 {"state": "held", "reason"} for other bytes
                                under a known id; 413 too large, 415 no such kind of picture, 422 damaged on the way,
                                429, 503 or 507 not saved: nothing was kept then.
+GET  /api/v1/photos/<UUIDv7>/thumb   a JPEG of at most 320 px without metadata, of a photo of the house; 404 when
+                               there is none (yet). The bytes under an id never change.
 POST /api/v1/photos/missing    {"ids": [UUIDv7, ... at most 500]} -> {"missing": [those not here]}
 """
 
@@ -12,15 +14,15 @@ import base64
 import binascii
 import re
 
-from flask import Blueprint, g, jsonify, request
+from flask import Blueprint, Response, g, jsonify, request
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
 from inspect_app.actions.photo import MOST_BYTES, TooLarge, TooMany, WrongKind, save_photo
-from inspect_app.domain.errors import BadValue
+from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.ids import is_uuid7
 from inspect_app.domain.strict_json import read_strict
-from inspect_app.store.photo import list_missing_photos
+from inspect_app.store.photo import get_photo, list_missing_photos, read_photo
 from inspect_app.web import field_limit
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
@@ -51,6 +53,22 @@ def put(photo_id: str) -> ResponseReturnValue:
         return answer(status, word, "Not kept", error.message)
     said = {"id": kept.id, "state": kept.state, "sha256": kept.sha256, "reason": kept.reason}
     return jsonify(said), 201 if kept.new and kept.state != "held" else 200
+
+
+@blueprint.get("/api/v1/photos/<photo_id>/thumb")
+@permission("device")
+def thumb(photo_id: str) -> ResponseReturnValue:
+    """A small picture of a photo of the house, for a phone to take along."""
+    if refused := field_limit.take("thumb", g.device.id, clock.now()):
+        return refused
+    photo = get_photo(get_db(), g.device.house, photo_id)
+    content = read_photo(get_settings(), photo.sha256, "thumb") if photo is not None else None
+    if content is None:
+        raise NotFound("There is no such picture.")
+    response = Response(content, mimetype="image/jpeg")
+    response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    response.headers["Vary"] = "Authorization"
+    return response
 
 
 @blueprint.post("/api/v1/photos/missing")

@@ -485,3 +485,42 @@ def test_odd_addresses_get_json_and_no_error_of_ours(phone: Phone, path: str, pi
     answer = phone.call(method, path.format(piece), query_string={"q": query})
     assert 400 <= answer.status_code < 500
     assert answer.is_json
+
+
+def test_the_pack_names_the_last_photos_and_the_phone_takes_their_small_pictures(phone: Phone) -> None:
+    photos = [clock.new_id() for _ in range(4)]
+    phone.send(phone.opening())
+    for number, photo in enumerate(photos):
+        assert phone.put(photo, a_photo((640 + number, 480))).status_code == 201
+    wrong = phone.look("LB 1-2", photos=[photos[3]])
+    looks = [phone.look("LB 1-1", photos=[photo]) for photo in photos[:3]]
+    back = phone.look("LB 1-2", result="withdrawn", replaces=[wrong["id"]])
+    answer = phone.send(*looks, wrong, back, phone.look("HB 1", photos=[clock.new_id()]))
+    assert {row["verdict"] for row in answer.get_json()["verdicts"]} == {"stored"}
+    phone.known = {}
+    shown = {part["tag"]: part["photos"] for part in phone.pack["parts"].values() if part["photos"]}
+    assert shown == {"LB 1-1": [photos[2], photos[1]]}
+    small = phone.call("GET", f"photos/{photos[2]}/thumb")
+    with Image.open(io.BytesIO(small.data)) as image:
+        assert image.format == "JPEG"
+        assert max(image.size) == 320
+    assert phone.call("GET", f"photos/{clock.new_id()}/thumb").status_code == 404
+
+
+def test_a_phone_that_has_a_pack_is_sent_only_what_changed(phone: Phone) -> None:
+    first = phone.call("GET", f"houses/{phone.house.id}/pack")
+    etag, phone.known = first.headers["ETag"], first.get_json()
+    since = {"since": etag}
+    same = phone.call("GET", f"houses/{phone.house.id}/pack", query_string=since).get_json()
+    assert (same["same"], same["changed"], f'W/"{same["etag"]}"') == (True, {}, etag)
+    phone.send(phone.opening(), phone.look("LB 1-1"))
+    answer = phone.call("GET", f"houses/{phone.house.id}/pack", query_string=since)
+    delta, whole = answer.get_json(), phone.call("GET", f"houses/{phone.house.id}/pack")
+    assert set(delta["changed"]) == {"parts", "walks"}
+    assert len(answer.data) < len(whole.data) / 4
+    assert answer.headers["ETag"] == whole.headers["ETag"] == f'W/"{delta["etag"]}"'
+    over = {**phone.known, **delta["changed"], "last_seq": delta["last_seq"], "made_at": ""}
+    assert over == {**whole.get_json(), "made_at": ""}
+    assert delta["last_seq"] == 2
+    other = phone.call("GET", f"houses/{phone.house.id}/pack", query_string={"since": "an older program's"})
+    assert other.get_json()["parts"] == whole.get_json()["parts"]
