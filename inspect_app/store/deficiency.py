@@ -68,14 +68,16 @@ def _open_new(db: Database, house: str, part: str, what: str, grade: str, at: da
 
 
 def _deficiency_of(db: Database, house: str, finding: str) -> bytes | None:
-    """The deficiency that a finding points at, followed to the root of a chain of answers."""
+    """The deficiency that a finding points at, followed to the root of a chain of answers; one that has not arrived
+    points where another answer to it does."""
     key: bytes | None = to_key(finding)
     seen: set[bytes] = set()
     while key is not None and key not in seen:
         seen.add(key)
         row = db.execute(
-            "SELECT d.id FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency "
-            "WHERE f.finding = ? AND d.house = ?",
+            "SELECT d.id FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency WHERE d.house = ?2 "
+            "AND (f.finding = ?1 OR f.finding IN (SELECT id FROM finding WHERE of = ?1)) "
+            "ORDER BY f.finding = ?1 DESC, d.number LIMIT 1",
             (key, to_key(house)),
         ).fetchone()
         if row:
