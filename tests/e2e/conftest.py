@@ -1,6 +1,7 @@
 """A real browser and a real server for the tests that tap through pages."""
 
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -68,7 +69,7 @@ class Server:
         """Start it and wait until it answers."""
         command = [sys.executable, "-m", "inspect_app", "--data", str(self.data), "serve", "--port", str(self.port)]
         with (self.data.parent / "server.log").open("ab") as log:
-            self.process = subprocess.Popen(command, cwd=ROOT, stdout=log, stderr=log, env={**os.environ})
+            self.process = subprocess.Popen(command, cwd=ROOT, stdout=log, stderr=log, start_new_session=True)
         for _ in range(300):
             try:
                 urllib.request.urlopen(f"{self.address}/api/v1/health", timeout=1)
@@ -78,6 +79,12 @@ class Server:
                     break
                 time.sleep(0.1)
         pytest.fail("the server did not start:\n" + (self.data.parent / "server.log").read_text()[-3000:])
+
+    def kill(self) -> None:
+        """Kill it and what it started, in the middle of whatever it does."""
+        if self.process:
+            os.killpg(self.process.pid, signal.SIGKILL)
+            self.process.wait(20)
 
     def stop(self) -> None:
         """Ask it to stop, and wait."""
@@ -156,6 +163,14 @@ def phone(browser: Browser) -> Iterator[Page]:
     yield page
     context.close()
     assert complaints == []
+
+
+@pytest.fixture
+def phone_without_checks(browser: Browser) -> Iterator[Page]:
+    """A page on a phone for tests in which the browser has reason to complain."""
+    context = browser.new_context(**PHONE, service_workers="block")
+    yield context.new_page()
+    context.close()
 
 
 @pytest.fixture

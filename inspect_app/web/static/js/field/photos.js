@@ -6,6 +6,7 @@ import { uuid7 } from "./ids.js";
 
 const MOST_BYTES = 15_000_000;
 const LOWEST_RATE = 8_000; // bytes a second below which a connection is given up
+const SCALE_SECONDS = 30;
 let worker = null;
 
 // Resolves with the photo's id once its bytes are on this phone for good. `about` says where it was taken.
@@ -39,21 +40,30 @@ export async function scaleRaw(house, keepOriginals) {
   }
 }
 
+// Null when it cannot be scaled here (no worker, a kind that this browser does not read): then it goes as it is.
 function scale(id, buffer, mime) {
   return new Promise((resolve) => {
+    const finish = (result) => {
+      clearTimeout(timer);
+      worker?.removeEventListener("message", answer);
+      worker?.removeEventListener("error", broken);
+      resolve(result);
+    };
+    const answer = ({ data }) => data.id === id && finish(data.error ? null : data);
+    const broken = () => {
+      worker?.terminate();
+      worker = null; // a worker that did not load would never answer the next one either
+      finish(null);
+    };
+    const timer = setTimeout(broken, SCALE_SECONDS * 1000);
     try {
-      worker ??= new Worker("/static/js/field/worker/scale.js");
+      worker ??= new Worker("/walk/scale.js"); // below /walk, so that it comes from the phone when there is no signal
     } catch {
-      resolve(null);
+      finish(null);
       return;
     }
-    const answer = ({ data }) => {
-      if (data.id !== id) return;
-      worker.removeEventListener("message", answer);
-      resolve(data.error ? null : data); // what cannot be decoded here goes as it is; the office can
-    };
     worker.addEventListener("message", answer);
-    worker.onerror = () => resolve(null);
+    worker.addEventListener("error", broken);
     worker.postMessage({ id, buffer, mime });
   });
 }
