@@ -9,8 +9,9 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.actions.session import hash_token
 from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.ids import is_uuid7
 from inspect_app.store.db import write_transaction
-from inspect_app.store.device import Device, add_device, find_desk_device
+from inspect_app.store.device import Device, add_device, find_desk_device, get_device, set_device_paired
 from inspect_app.store.journal import append_journal, item
 
 NAME_LENGTH = 80
@@ -23,23 +24,27 @@ class Paired(NamedTuple):
     token: str
 
 
-def pair_device(db: Database, *, at: datetime, actor: str, house: str, label: str, kind: str = "phone") -> Paired:
-    """Pair a device with the acting person in a house. Raises BadValue for a name that is empty or too long."""
+def pair_device(
+    db: Database, *, at: datetime, actor: str, house: str, label: str, kind: str = "phone", device: str = ""
+) -> Paired:
+    """Pair a device with the acting person in a house. Raises BadValue for a name that is empty or too long.
+
+    `device` is the id under which it was paired before, if it was. When that was with the same person in the same
+    house it keeps the id, and so its count of entries: what never came stays visible as a gap. Otherwise it is new.
+    """
     name = " ".join(label.split())
     if not 0 < len(name) <= NAME_LENGTH:
         raise BadValue(f"Give the device a name of at most {NAME_LENGTH} characters.", "label")
-    paired = Paired(clock.new_id(), secrets.token_urlsafe(32))
+    token = secrets.token_urlsafe(32)
     with write_transaction(db):
-        add_device(
-            db,
-            paired.device,
-            house=house,
-            person=actor,
-            name=name,
-            kind=kind,
-            token_hash=hash_token(paired.token),
-            at=at,
-        )
+        known = get_device(db, house, device) if is_uuid7(device) else None
+        if known is not None and known.person.id == actor and known.kind == kind:
+            set_device_paired(db, known.id, name=name, token_hash=hash_token(token), at=at)
+            paired = Paired(known.id, token)
+        else:
+            paired = Paired(clock.new_id(), token)
+            digest = hash_token(token)
+            add_device(db, paired.device, house=house, person=actor, name=name, kind=kind, token_hash=digest, at=at)
         items = [item("device", paired.device, {"person": actor, "kind": kind})]
         append_journal(db, at=at, actor=actor, action="device.pair", house=house, items=items)
     return paired

@@ -78,6 +78,14 @@ def add_device(
     )
 
 
+def set_device_paired(db: Database, device: str, *, name: str, token_hash: bytes, at: datetime) -> None:
+    """Pair a known device anew: it keeps its id and its count, the token it had before ends."""
+    db.execute(
+        "UPDATE device SET name = ?, token_hash = ?, last_seen = ?, revoked_at = NULL WHERE id = ?",
+        (name, token_hash, at.isoformat(timespec="milliseconds"), to_key(device)),
+    )
+
+
 def set_device_seen(db: Database, device: str, at: datetime) -> None:
     """Note that the device was heard from."""
     db.execute("UPDATE device SET last_seen = ? WHERE id = ?", (at.isoformat(timespec="milliseconds"), to_key(device)))

@@ -1,4 +1,4 @@
-"""One-time codes: for the first account, for an invitation, for a forgotten password."""
+"""One-time codes: for the first account, an invitation, a forgotten password, or pairing a phone."""
 
 from datetime import datetime
 from typing import NamedTuple
@@ -9,7 +9,7 @@ from inspect_app.domain.ids import from_key, to_key
 
 
 class OneTimeCode(NamedTuple):
-    """A code that can still be used. `purpose` is setup, invite or reset; '' where house or person do not apply."""
+    """A code that can still be used. `purpose` is setup, invite, reset or pair; '' where not said."""
 
     hash: bytes
     purpose: str

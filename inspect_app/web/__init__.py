@@ -30,6 +30,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.report",
     "inspect_app.web.walk_shell",
     "inspect_app.web.field_worker",
+    "inspect_app.web.pairing",
     "inspect_app.web.field",
     "inspect_app.web.field_photo",
     "inspect_app.web.photo",

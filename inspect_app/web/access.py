@@ -26,14 +26,15 @@ from inspect_app.web.session_cookie import get_session_token
 
 View = TypeVar("View", bound=Callable[..., object])
 
-# Names beside the table of roles: anyone; anyone signed in; a paired device with its bearer token and no cookie.
-OPEN_NAMES = frozenset({"public", "signed_in", "device"})
+# Names beside the table of roles: anyone; anyone signed in; a paired device with its bearer token and no cookie; and
+# whoever is signed in or sends a pairing code, which the view then checks.
+OPEN_NAMES = frozenset({"public", "signed_in", "device", "pairing"})
 _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\Z")
 _csrf = CSRFProtect()
 
 
 def permission(name: str) -> Callable[[View], View]:
-    """Declare what a view needs: a name of domain/role.PERMISSIONS, or `public`, `signed_in` or `device`.
+    """Declare what a view needs: a name of domain/role.PERMISSIONS, or one of OPEN_NAMES.
 
     Goes below the route decorator. Raises ValueError on an unknown name.
     """
@@ -92,7 +93,7 @@ def _gate() -> Any:
     if name == "device":
         _enter_device()
         return None
-    return _enter_person(name)
+    return _enter_pairing() if name == "pairing" else _enter_person(name)
 
 
 def _refuse_odd_ids() -> None:
@@ -112,6 +113,15 @@ def _enter_device() -> None:
         raise NotFound("There is no such page.")
     enter_house(device.house)
     _note_use(lambda: note_device_use(get_db(), device, at))
+
+
+def _enter_pairing() -> object:
+    """A code in the body stands for a session and its form token; nobody is signed in by it."""
+    body = request.get_json(silent=True)
+    if not isinstance(body, dict) or "code" not in body:
+        return _enter_person("signed_in")
+    security.refuse_other_sites()
+    return None
 
 
 def _enter_person(name: str) -> object:

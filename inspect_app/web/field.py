@@ -1,8 +1,6 @@
-"""The field API (/api/v1): pairing, the pack, entries, and what has arrived. JSON both ways, bearer token, no cookies.
+"""The field API (/api/v1): the pack, entries, and what has arrived. JSON both ways, bearer token, no cookies.
 
 GET  /api/v1/health                 -> {"now", "app", "schema": [1, 1]}
-POST /api/v1/devices                {"house", "label"} from a signed-in session with X-CSRF-Token
-                                    -> 201 {"device", "token", "person": {"id", "name", "roles", "competence"}, "house"}
 GET  /api/v1/houses/<id>/pack       -> the pack (output/pack.py) with an ETag; If-None-Match -> 304;
                                     ?since=<ETag> -> only what has changed (output/pack_delta.py)
 POST /api/v1/entries                {"entries": [entry, ... at most 500], "sent_at"?} (entries: domain/entry.py)
@@ -16,7 +14,8 @@ GET  /api/v1/walks/<id>/looks       -> {"walk": {"id", "title", "date_local", "s
                                                    "steps": [{"step", "who", "note", "at"}]}]}
 GET  /api/v1/walks/<id>/tally       -> {"count", "ids_sha256", "gaps": {device: [[first, last]]}, "photos_missing",
                                         "devices": {device: {"name", "count", "last_seq", "ids_sha256"}}}
-PUT  /api/v1/photos/<id>, POST /api/v1/photos/missing: web/field_photo.py
+POST /api/v1/devices: web/pairing.py
+PUT  /api/v1/photos/<id>, GET /api/v1/photos/<id>/thumb, POST /api/v1/photos/missing: web/field_photo.py
 
 Errors: {"error", "message"} with 400 (unreadable), 401 (not paired), 403, 404, 413, 415, 429, 503 or 507 (not saved).
 A count or digest leaves closings out, since a closing states them. Gaps are in the numbers of the device over all it
@@ -31,14 +30,12 @@ from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from inspect_app import __version__, clock
-from inspect_app.actions.device import pair_device
 from inspect_app.actions.ingest import MOST_ENTRIES, ingest_entries
 from inspect_app.actions.pack import prepare_pack
 from inspect_app.domain.entry import SCHEMA_MAX, SCHEMA_MIN
 from inspect_app.domain.errors import BadValue, NotFound
-from inspect_app.domain.fitting import competence_of
 from inspect_app.domain.sequence import ids_digest, sequence_gaps
-from inspect_app.domain.strict_json import decode_text, read_batch, read_strict
+from inspect_app.domain.strict_json import decode_text, read_batch
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk import Look
 from inspect_app.store.entry import list_sequence_numbers, list_tallies
@@ -49,7 +46,7 @@ from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import get_walk, list_closings
 from inspect_app.store.walk_look import list_looks_of_walk
 from inspect_app.web import field_limit
-from inspect_app.web.access import enter_house, permission, require
+from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.errors import answer
 from inspect_app.web.security import MEGABYTE
@@ -82,32 +79,6 @@ def unreadable(error: BadValue) -> Response:
 def health() -> Response:
     """The server's time and the range of entry schemas it understands."""
     return jsonify(now=_text(clock.now()), app=__version__, schema=[SCHEMA_MIN, SCHEMA_MAX])
-
-
-@blueprint.post("/api/v1/devices")
-@permission("signed_in")
-def devices() -> ResponseReturnValue:
-    """Pair this browser with the signed-in person in a house; the token is shown this once."""
-    at = clock.now()
-    if refused := field_limit.take("pair", g.person.id, at):
-        return refused
-    try:
-        data = read_strict(read_body())
-    except BadValue as error:
-        return unreadable(error)
-    house, label = (data.get("house"), data.get("label")) if isinstance(data, dict) else (None, None)
-    if not isinstance(house, str) or not isinstance(label, str):
-        return unreadable(BadValue("house and label must be text"))
-    enter_house(house)
-    require("device.pair")
-    paired = pair_device(get_db(), at=at, actor=g.person.id, house=house, label=label)
-    person = {
-        "id": g.person.id,
-        "name": g.person.name,
-        "roles": sorted(g.roles),
-        "competence": competence_of(g.roles).value,
-    }
-    return jsonify(device=paired.device, token=paired.token, person=person, house=house), 201
 
 
 @blueprint.get("/api/v1/houses/<house_id>/pack")

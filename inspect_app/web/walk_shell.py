@@ -1,7 +1,6 @@
 """The walk page: a shell without user data that records through the field API with a device's token."""
 
-from flask import Blueprint, Response, jsonify, make_response, render_template
-from flask_wtf.csrf import generate_csrf
+from flask import Blueprint, Response, make_response, render_template
 
 from inspect_app import __version__
 from inspect_app.web.access import permission
@@ -21,10 +20,3 @@ def shell() -> Response:
 def shell_text() -> str:
     """The page as HTML: the same bytes for everyone, so that phones may keep it."""
     return render_template("field/shell.html", version=__version__)
-
-
-@blueprint.get("/api/v1/pairing")
-@permission("signed_in")
-def pairing() -> Response:
-    """The token with which a signed-in person's browser may be paired."""
-    return jsonify(csrf=generate_csrf())

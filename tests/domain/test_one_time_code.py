@@ -1,13 +1,14 @@
 """One-time codes as they are read out and typed."""
 
 import contextlib
+import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.one_time_code import SIGNS, code_text, read_code
+from inspect_app.domain.one_time_code import PAIRING_LENGTH, SIGNS, code_text, read_code
 
 
 @given(st.integers(0, 2**100 - 1))
@@ -38,3 +39,12 @@ def test_any_text_is_read_or_refused(typed: str) -> None:
 def test_a_letter_outside_the_set_is_refused() -> None:
     with pytest.raises(BadValue, match="20 letters and digits"):
         read_code("UUUUU-UUUUU-UUUUU-UUUUU")
+
+
+@given(st.integers(0, 2**40 - 1))
+def test_a_pairing_code_is_eight_signs_in_two_fours_and_read_back_however_it_is_typed(number: int) -> None:
+    code = code_text(number, PAIRING_LENGTH)
+    assert re.fullmatch(rf"[{SIGNS}]{{4}}-[{SIGNS}]{{4}}", code)
+    assert read_code(f" {code.lower().replace('-', ' ')} ", PAIRING_LENGTH) == code
+    with pytest.raises(BadValue, match="8 letters and digits"):
+        read_code(code[:-1], PAIRING_LENGTH)
