@@ -13,7 +13,14 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 TOOLS = ("sh", "dirname", "find", "head", "cat", "rm", "mkdir", "cp", "touch", "test")  # all the script may rely on
-TEST_TOOLS = {"chromium": "chromium", "pdftotext": "poppler-utils", "qpdf": "qpdf"}
+# command -> package, as the script itself lists them for the tests
+TEST_TOOLS = dict(re.findall(r"^ +has_command (\S+) \|\| need (\S+)", (ROOT / ".ci" / "prepare").read_text(), re.MULTILINE))
+    "chromium": "chromium",
+    "pdftotext": "poppler-utils",
+    "qpdf": "qpdf",
+    "certutil": "libnss3-tools",
+    "openssl": "openssl",
+}
 # What a test may call beside these: it comes with Python, make and the packages above.
 POPPLER = {"pdftotext", "pdffonts", "pdfimages", "pdfdetach", "pdftoppm", "pdfinfo"}
 AT_HAND = {"make", "sha256sum", "/bin/sh", ".venv/bin/python"}
@@ -238,5 +245,6 @@ def called_programs() -> set[str]:
 
 def test_the_set_up_brings_every_program_that_the_tests_call() -> None:
     called = called_programs()
+    assert len(TEST_TOOLS) >= 3
     assert {"pdftotext", "make"} <= called
     assert called <= set(TEST_TOOLS) | POPPLER | AT_HAND
