@@ -19,7 +19,7 @@ from inspect_app.domain.entry import (
     finding_id,
 )
 from inspect_app.domain.entry_reader import parse_entry
-from inspect_app.domain.entry_stop import Stopped, readable_stops, stops_of
+from inspect_app.domain.entry_stop import Stopped, only_repeats, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import JournalItem
 from inspect_app.store.deficiency import adopt_finding, note_finding
@@ -30,7 +30,7 @@ from inspect_app.store.journal import item
 from inspect_app.store.look import facts_of, insert_look, is_finding_corrected, update_part_state
 from inspect_app.store.opening import update_walk_from_entries
 from inspect_app.store.photo import add_photo_uses
-from inspect_app.store.tag_out import add_step, find_tag_out_of_entry, raise_tag_out
+from inspect_app.store.tag_out import add_step, find_tag_out_of_entry, is_part_stopped, raise_tag_out
 
 NO_WHY = "Stopped; no reason was given"
 
@@ -131,6 +131,8 @@ def _raise_stops(db: Database, entry: Entry, row: EntryRow) -> list[JournalItem]
     """Raise what the entry stops, then add the steps that arrived before it."""
     written = []
     for stop in stops_of(entry):
+        if only_repeats(entry) and is_part_stopped(db, row.house, stop.id):
+            continue
         key = _raise(db, row.house, stop, row.id, row.by, row.recorded_at)
         written.append(item("tag_out", key, {"scope": stop.scope, "id": stop.id, "why": stop.why}))
         for waiting in list_stop_steps(db, row.house, row.id):

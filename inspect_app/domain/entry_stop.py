@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Grade
-from inspect_app.domain.entry import Entry, LookEntry, StopEntry
+from inspect_app.domain.deficiency import Answer
+from inspect_app.domain.entry import Entry, EntryFinding, LookEntry, StopEntry
 
 _SCOPES = ("line_set", "area", "part")
 
@@ -23,9 +24,19 @@ def stops_of(entry: Entry) -> tuple[Stopped, ...]:
         named = [(scope, getattr(entry, scope)) for scope in _SCOPES if getattr(entry, scope)]
         return tuple(Stopped(scope, key, entry.why) for scope, key in named if not entry.of)
     if isinstance(entry, LookEntry):
-        whys = [f.note.strip() or f.point_text.strip() for f in entry.findings if f.grade is Grade.STOP_USE]
+        whys = [f.note.strip() or f.point_text.strip() for f in _stopping(entry)]
         return (Stopped("part", entry.part, "; ".join(filter(None, whys))),) if whys else ()
     return ()
+
+
+def _stopping(entry: LookEntry) -> list[EntryFinding]:
+    """What stops; *not seen now* stops nothing anew, as it settles nothing."""
+    return [f for f in entry.findings if f.grade is Grade.STOP_USE and f.answer is not Answer.NOT_SEEN_NOW]
+
+
+def only_repeats(entry: Entry) -> bool:
+    """Whether all that an entry stops is an answer to findings known before: a stop that stands needs no second one."""
+    return isinstance(entry, LookEntry) and all(f.of for f in _stopping(entry))
 
 
 def readable_stops(data: object) -> tuple[Stopped, ...]:

@@ -69,6 +69,14 @@ def list_tag_outs(db: Database, house: str) -> list[TagOut]:
     return _with_steps(db, rows.fetchall())
 
 
+def is_part_stopped(db: Database, house: str, part: str) -> bool:
+    """Whether a stop stands that was raised on this very part."""
+    row = db.execute(
+        "SELECT 1 FROM tag_out WHERE house = ? AND part = ? AND state = 'standing'", (to_key(house), to_key(part))
+    ).fetchone()
+    return row is not None
+
+
 def get_tag_out(db: Database, house: str, tag_out: str) -> TagOut | None:
     """One tag-out of the house."""
     rows = db.execute(f"SELECT {_COLUMNS} WHERE t.house = ? AND t.id = ?", (to_key(house), to_key(tag_out)))

@@ -423,6 +423,21 @@ def test_a_finding_of_stop_use_takes_its_whole_line_set_out_of_use_at_once(stage
     assert deficiency == ("stop_use", "found")
 
 
+def test_an_answer_to_a_stopped_finding_raises_no_second_stop_while_the_first_stands(stage: Stage) -> None:
+    writer = Writer(stage)
+    first = writer.finding("LB 2-1", "stop_use")
+    one(stage, first)
+    root = finding_id(first["id"], 0)
+    one(stage, writer.finding("LB 2-1", "stop_use", answer="still_there", of=root))
+    one(stage, writer.finding("LB 2-1", "stop_use", answer="not_seen_now", of=root))
+    assert len(list_standing(stage.db, stage.house)) == 1
+    stage.db.execute("UPDATE tag_out SET state = 'released'")
+    one(stage, writer.finding("LB 2-1", "stop_use", answer="not_seen_now", of=root))
+    assert list_standing(stage.db, stage.house) == []
+    one(stage, writer.finding("LB 2-1", "stop_use", answer="still_there", of=root))
+    assert len(list_standing(stage.db, stage.house)) == 1
+
+
 def test_withdrawing_the_look_does_not_lift_the_stop(stage: Stage) -> None:
     writer = Writer(stage)
     finding = writer.finding("LB 2-1", "stop_use")
