@@ -14,13 +14,8 @@ import pytest
 ROOT = Path(__file__).parent.parent
 TOOLS = ("sh", "dirname", "find", "head", "cat", "rm", "mkdir", "cp", "touch", "test")  # all the script may rely on
 # command -> package, as the script itself lists them for the tests
-TEST_TOOLS = dict(re.findall(r"^ +has_command (\S+) \|\| need (\S+)", (ROOT / ".ci" / "prepare").read_text(), re.MULTILINE))
-    "chromium": "chromium",
-    "pdftotext": "poppler-utils",
-    "qpdf": "qpdf",
-    "certutil": "libnss3-tools",
-    "openssl": "openssl",
-}
+_LISTED = re.compile(r"^ +has_command (\S+) \|\| need (\S+)", re.MULTILINE)
+TEST_TOOLS = dict(_LISTED.findall((ROOT / ".ci" / "prepare").read_text()))
 # What a test may call beside these: it comes with Python, make and the packages above.
 POPPLER = {"pdftotext", "pdffonts", "pdfimages", "pdfdetach", "pdftoppm", "pdfinfo"}
 AT_HAND = {"make", "sha256sum", "/bin/sh", ".venv/bin/python"}
