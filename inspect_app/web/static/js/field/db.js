@@ -18,6 +18,7 @@ function upgrade(db, from) {
   db.createObjectStore("bytes", { keyPath: "id" });
   db.createObjectStore("drafts", { keyPath: "key" });
   db.createObjectStore("ballast", { keyPath: "n" });
+  db.createObjectStore("thumbs", { keyPath: "id" });
 }
 
 function open(version = VERSION) {

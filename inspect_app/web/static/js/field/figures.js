@@ -20,11 +20,12 @@ export function figures(walk, part, point) {
 
 function oneFigure(walk, part, point, measure) {
   const limits = walk.pack.limits?.[part]?.[`${point.id}/${measure.quantity}`] || [];
+  const unknown = walk.pack.not_judged?.[part]?.[`${point.id}/${measure.quantity}`] || [];
   const units = walk.pack.house.units === "metric" ? measure.units : [...measure.units].reverse();
   const value = el("input", { name: measure.quantity, inputmode: "decimal", autocomplete: "off", maxlength: 20 });
   const unit = el("select", { name: `${measure.quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
   const verdict = el("div", { class: "verdict", role: "status" });
-  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, limits));
+  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, limits, unknown));
   value.addEventListener("input", judge);
   unit.addEventListener("change", judge);
   const label = `${measure.quantity.replaceAll("_", " ")} (${measure.instrument})`;
@@ -40,16 +41,18 @@ function compare(typed, unit, limit) {
   return EXCEEDED[limit.op]?.(value * TO_MM[unit], bound * TO_MM[limit.unit]);
 }
 
-function words(typed, unit, limits) {
+function words(typed, unit, limits, unknown) {
   if (!typed.trim()) return [];
   if (!NUMBER.test(typed.trim())) return [el("p", { class: "caution" }, "Type a number, such as 6.35.")];
-  if (!limits.length) return [el("p", { class: "quiet" }, "No published limit is known for this; it is kept as a figure.")];
-  return limits.map((limit) => {
+  const missing = unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
+  if (!limits.length) return missing.length ? missing : [el("p", { class: "quiet" }, "No published limit is known for this; it is kept as a figure.")];
+  const verdicts = limits.map((limit) => {
     const outside = compare(typed.trim(), unit, limit);
     const said = outside === undefined ? "The office compares this unit." : outside ? limit.words_outside : limit.words_inside;
     const cite = [limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
     return el("p", { class: outside ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
   });
+  return [...verdicts, ...missing];
 }
 
 export function readFigures({ rows }, point) {

@@ -21,6 +21,7 @@ import { startScreen } from "./start.js";
 import { stoppingScreen } from "./stopping.js";
 import { storeScreen } from "./store.js";
 import { notSaved, startBar, tellQueue } from "./bar.js";
+import { fetchThumbs } from "./thumbs.js";
 import { Walk } from "./walk.js";
 import { watchForNewVersion } from "./version.js";
 
@@ -46,7 +47,7 @@ async function begin() {
     document.getElementById("demo").hidden = !pack.house.demo;
     tellQueue(await countWaiting(house));
     fillBallast();
-    if (kept) refresh();
+    refresh();
     sendNow();
     return await goOn();
   } catch (error) {
@@ -66,6 +67,7 @@ async function refresh() {
   try {
     const fresh = await fetchPack(house, walk.device);
     for (const set of fresh.pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
+    fetchThumbs(fresh.pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
     if (!walk.id) {
       walk.usePack(fresh.pack);
       if (fresh.changed && document.getElementById("walks")) start();

@@ -4,6 +4,7 @@ import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { figures, readFigures } from "./figures.js";
 import { findingForm } from "./finding.js";
 import { drafts } from "./memory.js";
+import { lastPhoto } from "./thumbs.js";
 import { meets } from "./walk.js";
 import { WAYS } from "./words.js";
 
@@ -65,6 +66,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     looked.node,
     numbers.node,
     trouble.node,
+    lastPhoto(walk.pack, part),
     field(point.photo === "always" ? "Photo (asked for)" : "Photo", photos.input),
     photos.list,
     field("Note", note),

@@ -32,7 +32,8 @@ export class Walk {
     const { id, title, checklists, line_sets: sets, place, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
     const chosen = new Set(checklists.map((item) => item.revision));
-    this.checklists = this.pack.checklists.filter((list) => chosen.has(list.revision));
+    const all = [...this.pack.checklists, ...(this.pack.older_checklists || [])]; // a walk keeps the revision it began with
+    this.checklists = all.filter((list) => chosen.has(list.revision));
     this.scope = sets ? new Set(sets) : null;
     this.place = { order: "well", state: "static", ways: ["seen_close"], ...place };
     const own = await entriesOf(id);
@@ -66,7 +67,7 @@ export class Walk {
   fitting(list, kind, pass, ways) {
     const mine = RANK[this.pack.me.competence];
     return this.pointsHere(list, kind, pass).filter(
-      (point) => TAPPED.has(point.method) && RANK[point.competence] <= mine && meets(point, ways),
+      (point) => TAPPED.has(point.method) && point.photo !== "always" && RANK[point.competence] <= mine && meets(point, ways),
     );
   }
 
