@@ -7,6 +7,7 @@ house               a small house in the database: two areas, two line sets, six
 other_house         a second one, for tests that houses stay apart
 sign_in             sign_in(client, role=Role.TD, house=None, disabled=False) -> Person; sets the session cookie
 pair                pair(person, house=None) -> (device id, bearer token)
+driver              Playwright, started once: it cannot be started a second time in one process
 clock_at            clock_at(moment) makes clock.now() answer that moment until the next call or the test's end
 """
 
@@ -20,6 +21,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from playwright.sync_api import Playwright, sync_playwright
 from sqlite_utils import Database
 
 from inspect_app import clock
@@ -50,6 +52,12 @@ def _quick_hashes() -> Iterator[None]:
         patch.setattr(password, "hasher", password.make_hasher(password.FLOOR_KIB, password.FLOOR_PASSES, 1))
         patch.setattr(password, "_nobody", [])
         yield
+
+
+@pytest.fixture(scope="session")
+def driver() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ from pathlib import Path
 import pillow_heif
 import pytest
 from PIL import Image
+from playwright.sync_api import Playwright
 from sqlite_utils import Database
 
 from inspect_app import clock
@@ -211,10 +212,8 @@ def test_a_picture_smaller_than_a_copy_is_not_blown_up() -> None:
 
 
 @pytest.mark.browser
-def test_an_independent_decoder_sees_the_same_upright_picture(tmp_path: Path) -> None:
+def test_an_independent_decoder_sees_the_same_upright_picture(driver: Playwright, tmp_path: Path) -> None:
     """Chromium decodes the copy of a turned JPEG and of a HEIC; it needs no orientation tag to show it right."""
-    from playwright.sync_api import sync_playwright
-
     copies = {"turned": make_copies(a_jpeg(6)).copies["print"], "heic": make_copies(a_heic()).copies["thumb"]}
     pictures = "".join(f'<img id="{name}" src="{name}.jpg">' for name in copies)
     (tmp_path / "page.html").write_text(f"<!doctype html><title>copies</title>{pictures}")
@@ -228,12 +227,11 @@ def test_an_independent_decoder_sees_the_same_upright_picture(tmp_path: Path) ->
         "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
         "--disable-component-update", "--allow-file-access-from-files",
     ]  # fmt: skip
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=options)
-        page = browser.new_page()
-        page.goto((tmp_path / "page.html").as_uri())
-        turned, heic = page.evaluate(look, "turned"), page.evaluate(look, "heic")
-        browser.close()
+    browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=options)
+    page = browser.new_page()
+    page.goto((tmp_path / "page.html").as_uri())
+    turned, heic = page.evaluate(look, "turned"), page.evaluate(look, "heic")
+    browser.close()
     assert turned[:2] == [750, 1200]
     assert is_near(tuple(turned[2:5]), RED)
     assert heic[:2] == [320, 200]

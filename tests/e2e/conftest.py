@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright
 
 from inspect_app import clock
 from inspect_app.actions.account import insert_account, insert_person
@@ -40,13 +40,12 @@ ROOT = Path(__file__).parent.parent.parent
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def browser(driver: Playwright) -> Iterator[Browser]:
     """Debian's Chromium. A missing browser is a failure, never a skip."""
     assert Path(CHROMIUM).exists(), "Chromium is missing: run `sh .ci/prepare test`"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
+    browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    yield browser
+    browser.close()
 
 
 def free_port() -> int:

@@ -7,12 +7,12 @@ import os
 import signal
 import sqlite3
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import BrowserContext, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-offline")]
 LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
@@ -57,9 +57,8 @@ class PocketPhone:
 
 
 @pytest.fixture
-def pocket(tmp_path: Path) -> Iterator[PocketPhone]:
-    with sync_playwright() as playwright:
-        yield PocketPhone(playwright, tmp_path / "profile")
+def pocket(driver: Playwright, tmp_path: Path) -> PocketPhone:
+    return PocketPhone(driver, tmp_path / "profile")
 
 
 def photo_bytes(seed: int, side: int = 2600) -> bytes:
