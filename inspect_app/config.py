@@ -4,6 +4,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from inspect_app.domain.lan import LanAddress
+
 PACKAGE = Path(__file__).resolve().parent
 
 
@@ -17,6 +19,7 @@ class Settings:
     trusted_hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     secure_cookies: bool = False
     proxies: int = 0
+    lan: LanAddress | None = None
 
 
 def _beside_or_inside(name: str) -> Path:

@@ -29,6 +29,8 @@ FOREIGN = {
         "PIL",
         "pillow_heif",
         "rfc8785",
+        "cryptography",
+        "segno",
     },
     "actions": {"sqlite_utils", "argon2", "rfc8785", "pypdf"},
 }

@@ -140,21 +140,21 @@ def _make_secret(path: Path) -> None:
         if path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
             raise Conflict(f"{path} can be read by others. Run `chmod 600 {path}`, then start again.")
         return
-    _write_new(path, secrets.token_bytes(32))
+    write_private(path, secrets.token_bytes(32))
 
 
 def _make_marker(path: Path) -> str:
     if not path.exists():
         made = {"install": clock.new_id(), "made_at": clock.now().isoformat(timespec="seconds")}
-        _write_new(path, json.dumps(made).encode() + b"\n")
+        write_private(path, json.dumps(made).encode() + b"\n")
     try:
         return str(json.loads(path.read_text(encoding="utf-8"))["install"])
     except (ValueError, KeyError, TypeError):
         raise Conflict(f"{path} cannot be read. Restore it from the last backup, or remove it.") from None
 
 
-def _write_new(path: Path, content: bytes) -> None:
-    """Write a private file that must not exist yet, and make it last."""
+def write_private(path: Path, content: bytes) -> None:
+    """Write a file that only this account can read, as a whole or not at all, and make it last."""
     part = path.with_name(path.name + ".part")
     part.unlink(missing_ok=True)
     fd = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
