@@ -11,6 +11,7 @@ import signal
 import socket
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -22,13 +23,18 @@ from granian.log import LogLevels
 
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, Conflict
+from inspect_app.domain.lan import LanAddress
+from inspect_app.trust_listener import File, TrustListener
 from inspect_app.web import create_app
+from inspect_app.web.trust import plain_files
 from inspect_app.web.upload_slots import UploadSlots
 
 THREADS = 64  # a thread is held while a body trickles in from a phone on a weak signal
 UPLOADS = 48  # of them at most, so that pages are served meanwhile
 _CONNECTIONS_WAITING = 1024
 _LAST_REQUESTS_S = 15  # what is under way at a stop may take this long
+_TLS_FLOOR = SSLProtocols.tls12
+_LOOK_AGAIN_S = 6 * 3600  # between two looks at how long the certificate lasts
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +47,7 @@ class Listen:
     tls_key: Path | None = None
     proxies: int = 0
     names: tuple[str, ...] = ()
+    lan: LanAddress | None = None
 
     @property
     def tls(self) -> bool:
@@ -49,7 +56,9 @@ class Listen:
 
     @property
     def address(self) -> str:
-        """What to type into a browser on this machine."""
+        """What to type into a browser: on this machine, or anywhere when the log has one address on the network."""
+        if self.lan is not None:
+            return self.lan.origin
         host = "localhost" if self.host in ("0.0.0.0", "::") else self.host  # noqa: S104 (compared, not bound)
         host = f"[{host}]" if ":" in host else host
         return f"{'https' if self.tls else 'http'}://{host}:{self.port}"
@@ -79,6 +88,8 @@ def check_listen(listen: Listen) -> None:
 
 def settings_of(settings: Settings, listen: Listen) -> Settings:
     """The settings with what follows from where the server listens: cookies, proxies, names it answers to."""
+    if listen.lan is not None:
+        return replace(settings, secure_cookies=True, trusted_hosts=(listen.lan.host,), lan=listen.lan)
     host = f"[{listen.host}]" if ":" in listen.host else listen.host
     own = () if listen.host in ("0.0.0.0", "::") else (host,)  # noqa: S104 (compared, not bound)
     hosts = tuple(dict.fromkeys((*settings.trusted_hosts, *own, *listen.names)))
@@ -98,10 +109,14 @@ def refuse_taken_port(listen: Listen) -> None:
             raise Conflict(f"{listen.host} port {listen.port} {why}. Choose another with --port.") from None
 
 
-def _load(settings: Settings, parent: int) -> UploadSlots:
+def _load(settings: Settings, parent: int, host: str) -> UploadSlots:
     """Make the application in the worker, which ends when the process that watches over it is gone."""
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
-    return UploadSlots(create_app(settings), UPLOADS)
+    app = create_app(settings)
+    if settings.lan is not None:
+        files = {path: File(*found) for path, found in plain_files(app, settings).items()}
+        TrustListener(host, settings.lan.trust_port, files).start()
+    return UploadSlots(app, UPLOADS)
 
 
 def _end_with(parent: int) -> None:
@@ -110,8 +125,23 @@ def _end_with(parent: int) -> None:
     os.kill(os.getpid(), signal.SIGTERM)
 
 
-def run(settings: Settings, listen: Listen) -> None:
+def _read_certificate(server: Granian, listen: Listen) -> None:
+    """Give the certificate as it is on disk now to the workers that start from here on."""
+    server.build_ssl_context(listen.tls_cert, listen.tls_key, None, _TLS_FLOOR, None, [], False)
+
+
+def _renew_in_time(server: Granian, renew: Callable[[], bool]) -> None:
+    while True:
+        time.sleep(_LOOK_AGAIN_S)
+        if renew():
+            server.signal_handler_reload()
+
+
+def run(settings: Settings, listen: Listen, renew: Callable[[], bool] | None = None) -> None:
     """Serve until stopped by SIGINT or SIGTERM; what is under way is finished first.
+
+    SIGHUP reads the certificate anew. `renew`, asked now and then, puts a new one in its place when that is due and
+    tells whether it did.
 
     Raises BadValue and Conflict before it listens; SystemExit when the worker fails.
     """
@@ -132,8 +162,12 @@ def run(settings: Settings, listen: Listen) -> None:
         log_level=LogLevels.error,
         ssl_cert=listen.tls_cert,
         ssl_key=listen.tls_key,
-        ssl_protocol_min=SSLProtocols.tls12,
+        ssl_protocol_min=_TLS_FLOOR,
         workers_kill_timeout=_LAST_REQUESTS_S,
     )
-    loader = partial(_load, settings_of(settings, listen), os.getpid())
+    if listen.tls:
+        server.on_reload(partial(_read_certificate, server, listen))
+    if renew is not None:
+        threading.Thread(target=_renew_in_time, args=(server, renew), daemon=True).start()
+    loader = partial(_load, settings_of(settings, listen), os.getpid(), listen.host)
     server.serve(target_loader=loader, wrap_loader=False)

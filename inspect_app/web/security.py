@@ -7,6 +7,7 @@ from flask import Flask, Response, abort, request
 
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, NotAllowed
+from inspect_app.web.elsewhere import send_elsewhere
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -51,10 +52,14 @@ def _limits() -> dict[str, object]:
 def _add_headers(response: Response) -> Response:
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
-    if request.is_secure:
-        response.headers.setdefault("Strict-Transport-Security", _HSTS)
     if "Cache-Control" not in response.headers:
         response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _keep_to_tls(response: Response) -> Response:
+    if request.is_secure:
+        response.headers.setdefault("Strict-Transport-Security", _HSTS)
     return response
 
 
@@ -84,10 +89,15 @@ def init_app(app: Flask, settings: Settings) -> None:
     """Set the limits and put the headers on everything that leaves."""
     app.config.update(_limits())
     app.after_request(_add_headers)
+    if settings.lan is None:  # a phone must be able to reach the plain page again when it has to trust a new authority
+        app.after_request(_keep_to_tls)
     known = frozenset(name.lower() for name in settings.trusted_hosts)
 
     @app.before_request
-    def refuse_unknown_host() -> None:
+    def refuse_unknown_host() -> Response | None:
         # Werkzeug's TRUSTED_HOSTS cannot hold an IPv6 address, so the check is made here.
-        if re.sub(r":\d+\Z", "", request.host.lower()) not in known:
-            abort(400, "This server does not answer to that host name. Start it with --name to add one.")
+        if re.sub(r":\d+\Z", "", request.host.lower()) in known:
+            return None
+        if settings.lan is not None:
+            return send_elsewhere(settings.lan)
+        abort(400, "This server does not answer to that host name. Start it with --name to add one.")
