@@ -13,6 +13,7 @@ import sys
 import time
 from collections.abc import Iterator
 from datetime import timedelta
+from ipaddress import IPv4Address
 from pathlib import Path
 
 import pytest
@@ -50,11 +51,11 @@ def run(data: Path, port: int, *options: str) -> subprocess.CompletedProcess[str
 
 
 @contextlib.contextmanager
-def serving(data: Path, port: int) -> Iterator[tuple[subprocess.Popen[bytes], Path]]:
+def serving(data: Path, port: int, name: str = NAME) -> Iterator[tuple[subprocess.Popen[bytes], Path]]:
     said = data.parent / "said.txt"
     with said.open("wb") as out:
         process = subprocess.Popen(
-            command(data, port, "--lan-name", NAME),
+            command(data, port, "--lan-name", name),
             cwd=ROOT,
             stdout=out,
             stderr=subprocess.STDOUT,
@@ -135,6 +136,18 @@ def test_it_serves_one_address_by_tls_and_one_page_in_plain(tmp_path: Path) -> N
     assert leaf.ends - leaf.begins <= timedelta(days=397)
     assert {stat.S_IMODE(path.stat().st_mode) for path in (data / "lan").iterdir()} == {0o600}
     assert stat.S_IMODE((data / "lan").stat().st_mode) == 0o700
+
+
+def test_a_private_address_serves_as_well_as_a_name(tmp_path: Path) -> None:
+    data, port = tmp_path / "data", two_free_ports()
+    with serving(data, port, "192.168.7.20") as (_, said):
+        context = trusting(data)
+        assert shake_hands(port, context, "192.168.7.20")
+        with pytest.raises(ssl.SSLCertVerificationError, match="mismatch"):
+            shake_hands(port, context, NAME)
+        assert "https://192.168.7.20:" in said.read_text()
+    limits = read_certificate((data / "lan" / "authority.pem").read_bytes()).vouched
+    assert any(IPv4Address("192.168.7.20") in network for network in limits.networks)
 
 
 def test_a_second_start_shows_the_same_certificate_and_a_late_one_is_renewed_without_a_stop(tmp_path: Path) -> None:
