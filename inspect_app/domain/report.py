@@ -10,7 +10,6 @@ from inspect_app.domain.report_findings import (
     DeficiencyShown,
     DifferingShown,
     FindingShown,
-    MeasureShown,
     PhotoShown,
     SiblingShown,
     StopShown,
@@ -19,10 +18,10 @@ from inspect_app.domain.report_findings import (
     differing_of,
     findings_of,
     loose_photos,
-    measures_of,
     siblings_of,
     stops_of,
 )
+from inspect_app.domain.report_measures import MeasureShown, measures_of
 from inspect_app.domain.report_record import Record, TitleBlock, WalkData, record_of, rows, text, title_block
 from inspect_app.domain.report_summary import SummaryLine, summary_of
 from inspect_app.domain.report_words import NONE_RECORDED, zone

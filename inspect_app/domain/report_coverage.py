@@ -1,15 +1,25 @@
 """What was looked at and what was not: counts by reach, kind and area, the lists of gaps, and the table by set."""
 
-import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
 from typing import Any, NamedTuple
 
 from inspect_app.domain.length import format_feet_inches
+from inspect_app.domain.report_gaps import (
+    LOOKED,
+    Gap,
+    never_of,
+    not_applicable_of,
+    not_counted_of,
+    not_reached_of,
+    places_of_parts,
+    without_look_of,
+)
 from inspect_app.domain.report_record import WalkData, percent, rows, text
 from inspect_app.domain.report_words import GRADE_ORDER, GRADES, NONE_RECORDED, RESULTS, SET_KINDS, clock, reads
+from inspect_app.domain.tag_runs import natural, runs_of
 
 REACH = (
     "in_scope",
@@ -22,7 +32,6 @@ REACH = (
     "not_applicable",
     "not_looked_at",
 )
-LOOKED = frozenset({"no_finding", "finding"})
 FULL = "none: every part in scope has a look"
 
 
@@ -37,13 +46,12 @@ class Reach(NamedTuple):
         return self.numbers[REACH.index(name)]
 
 
-class Gap(NamedTuple):
-    """Parts of one kind left out for one reason."""
+class Nearness(NamedTuple):
+    """Parts looked at by the nearest way of looking: each part counts once."""
 
-    kind: str
-    tags: tuple[str, ...]
-    reason: str
-    who: str
+    handled: int
+    close: int
+    farther: int
 
 
 class Share(NamedTuple):
@@ -60,8 +68,14 @@ class OpenPoint(NamedTuple):
     """A point of the checklist that stays unanswered, with the number of parts it stays open on."""
 
     ask: str
-    kind: str
     parts: int
+
+
+class OpenPoints(NamedTuple):
+    """The unanswered points of one kind of part."""
+
+    kind: str
+    points: tuple[OpenPoint, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +102,7 @@ class PlaceRow(NamedTuple):
     kind: str
     result: str
     tags: tuple[str, ...]
+    runs: str
 
 
 class PaceShown(NamedTuple):
@@ -103,6 +118,7 @@ class Coverage:
     """All of what was and was not looked at. `not_reached_words` is set exactly when the list is empty."""
 
     whole: Reach
+    nearness: Nearness
     by_kind: tuple[Reach, ...]
     by_area: tuple[Reach, ...]
     shares: tuple[Share, ...]
@@ -111,38 +127,29 @@ class Coverage:
     not_looked_at: tuple[Gap, ...]
     not_applicable: tuple[Gap, ...]
     never: tuple[Gap, ...]
-    open_points: tuple[OpenPoint, ...]
+    open_points: tuple[OpenPoints, ...]
     not_counted: tuple[Gap, ...]
     pace: tuple[PaceShown, ...]
-
-
-def natural(tag: str) -> tuple[tuple[int, int, str], ...]:
-    """A key that sorts LB 2-1 before LB 10-1."""
-    return tuple(
-        (0, int(piece), "") if piece.isdigit() else (1, 0, piece) for piece in re.findall(r"[0-9]+|[^0-9]+", tag)
-    )
 
 
 def coverage_of(data: WalkData, where: tzinfo) -> Coverage:
     """Coverage as the walk data count it; a part that the lists of gaps forget is added from the parts themselves."""
     counts = data.get("coverage") or {}
     parts = rows(data, "parts")
-    missing = _not_reached(data, parts)
+    missing = not_reached_of(data, parts)
     return Coverage(
         whole=_reach("All parts in scope", counts.get("parts") or {}),
+        nearness=_nearness(parts),
         by_kind=tuple(_reach(text(row, "kind_title", text(row, "kind")), row) for row in rows(counts, "by_kind")),
         by_area=tuple(_reach(text(row, "area", "no area"), row) for row in rows(counts, "by_area")),
         shares=tuple(_share(row) for row in rows(counts, "by_checklist")),
         not_reached=missing,
         not_reached_words="" if missing else _why_empty(parts),
-        not_looked_at=_without_look(parts),
-        not_applicable=_gaps(rows(data, "not_applicable"), parts, _confirmed),
-        never=_never(parts),
-        open_points=tuple(
-            OpenPoint(text(row, "ask", text(row, "point")), text(row, "kind_title"), int(row.get("parts") or 0))
-            for row in rows(counts, "points_not_answered")
-        ),
-        not_counted=_gaps(rows(data, "not_counted"), parts, lambda row: text(row, "by"), "why"),
+        not_looked_at=without_look_of(parts),
+        not_applicable=not_applicable_of(data, parts),
+        never=never_of(parts),
+        open_points=_open_points(counts),
+        not_counted=not_counted_of(data, parts),
         pace=tuple(
             PaceShown(
                 text(row, "device"),
@@ -172,56 +179,19 @@ def _why_empty(parts: list[Mapping[str, Any]]) -> str:
     return "no part was recorded as not reached; parts without a look are listed below"
 
 
-def _not_reached(data: WalkData, parts: list[Mapping[str, Any]]) -> tuple[Gap, ...]:
-    """The list of the walk data, and every part with that result that the list forgets."""
-    given = rows(data, "not_reached")
-    named = {text(row, "part") for row in given}
-    lost: list[Mapping[str, Any]] = [
-        {"part": text(p, "tag"), "kind_title": text(p, "kind_title")}
-        for p in parts
-        if text(p, "result") == "not_reached" and text(p, "tag") not in named
-    ]
-    return _gaps([*given, *lost], parts, lambda row: text(row, "by", "name not recorded"))
+def _nearness(parts: list[Mapping[str, Any]]) -> Nearness:
+    ways = [set(part.get("ways") or ()) for part in parts if text(part, "result") in LOOKED]
+    handled = sum("handled" in found for found in ways)
+    close = sum("seen_close" in found and "handled" not in found for found in ways)
+    return Nearness(handled, close, len(ways) - handled - close)
 
 
-def _without_look(parts: list[Mapping[str, Any]]) -> tuple[Gap, ...]:
-    left: list[Mapping[str, Any]] = [
-        {"part": text(p, "tag"), "reason": "no entry on this walk"}
-        for p in parts
-        if p.get("result") == "not_looked_at" or text(p, "result") not in RESULTS
-    ]
-    return _gaps(left, parts, lambda row: "")
-
-
-def _never(parts: list[Mapping[str, Any]]) -> tuple[Gap, ...]:
-    """Parts without a look on this walk or any before it, as far as the walk data say so."""
-    left = [
-        {"part": text(p, "tag"), "reason": reads(RESULTS, p.get("result"))}
-        for p in parts
-        if p.get("never_before") is True and text(p, "result") not in LOOKED
-    ]
-    return _gaps(left, parts, lambda row: "")
-
-
-def _confirmed(row: Mapping[str, Any]) -> str:
-    by = text(row, "confirmed_by")
-    return f"{text(row, 'by')}; " + (f"confirmed by {by}" if by else "not confirmed")
-
-
-def _gaps(
-    listed: Iterable[Mapping[str, Any]], parts: list[Mapping[str, Any]], who: Any, why: str = "reason"
-) -> tuple[Gap, ...]:
-    kinds = {text(part, "tag"): text(part, "kind_title") for part in parts}
-    groups: dict[tuple[str, str, str], list[str]] = defaultdict(list)
-    for row in listed:
-        tag = text(row, "part")
-        kind = text(row, "kind_title", kinds.get(tag, ""))
-        during = f" (pass: {text(row, 'pass')})" if text(row, "pass") else ""
-        groups[kind, text(row, why, "reason not recorded") + during, who(row)].append(tag)
-    return tuple(
-        Gap(kind, tuple(sorted(dict.fromkeys(tags), key=natural)), reason, name)
-        for (kind, reason, name), tags in groups.items()
-    )
+def _open_points(counts: Mapping[str, Any]) -> tuple[OpenPoints, ...]:
+    by_kind: dict[str, list[OpenPoint]] = defaultdict(list)
+    for row in rows(counts, "points_not_answered"):
+        point = OpenPoint(text(row, "ask", text(row, "point")), int(row.get("parts") or 0))
+        by_kind[text(row, "kind_title")].append(point)
+    return tuple(OpenPoints(kind, tuple(points)) for kind, points in by_kind.items())
 
 
 def sets_of(data: WalkData) -> tuple[SetRow, ...]:
@@ -271,12 +241,13 @@ def distance(y_mm: object, units: str) -> str:
 def places_of(data: WalkData) -> tuple[PlaceRow, ...]:
     """Parts that belong to no line set, grouped by area, kind and result."""
     groups: dict[tuple[str, str, str], list[str]] = defaultdict(list)
+    on_line = places_of_parts(rows(data, "parts"))
     for part in rows(data, "parts"):
         if not text(part, "line_set"):
             grade = f": {reads(GRADES, part.get('grade'))}" if text(part, "grade") else ""
             result = reads(RESULTS, part.get("result")) + grade
             groups[text(part, "area", "no area"), text(part, "kind_title"), result].append(text(part, "tag"))
     return tuple(
-        PlaceRow(area, kind, result, tuple(sorted(tags, key=natural)))
+        PlaceRow(area, kind, result, tuple(sorted(tags, key=natural)), runs_of(tags, on_line))
         for (area, kind, result), tags in sorted(groups.items(), key=lambda item: item[0][:2])
     )

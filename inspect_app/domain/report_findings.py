@@ -1,4 +1,4 @@
-"""What was found: stops, findings with their facts and citations, measures, odd sets, old deficiencies."""
+"""What was found: stops, findings with their facts and citations, odd sets, old deficiencies."""
 
 import re
 from collections.abc import Mapping
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any, NamedTuple
 
+from inspect_app.domain.report_measures import MeasureShown, measures_of
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_words import (
     ANSWERS,
@@ -17,10 +18,11 @@ from inspect_app.domain.report_words import (
     RESULTS,
     STEPS,
     TAG_STATES,
-    VERDICT_STATES,
+    cited,
     day,
     moment,
     reads,
+    shortened,
 )
 
 
@@ -36,29 +38,6 @@ class StopShown:
     state: str
     standing: bool
     from_this_walk: bool
-
-
-class VerdictShown(NamedTuple):
-    """What a figure reads as against one criterion; `words` exactly as the walk data has them."""
-
-    state: str
-    state_word: str
-    words: str
-    limit: str
-    citation: str
-
-
-@dataclass(frozen=True, slots=True)
-class MeasureShown:
-    """A figure as it was typed, with where, with what and how it reads."""
-
-    part: str
-    point: str
-    quantity: str
-    value: str
-    station: str
-    gauge: str
-    verdicts: tuple[VerdictShown, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +62,7 @@ class FindingShown:
     grade_note: str
     answer: str
     point: str
+    brief: str
     fact: str
     wear: str
     basis: str
@@ -167,41 +147,6 @@ def _step(row: Mapping[str, Any], where: tzinfo) -> str:
     return f"{reads(STEPS, row.get('step'))}{who}, {moment(text(row, 'at'), where)}{note}{by}"
 
 
-def measures_of(data: WalkData) -> tuple[MeasureShown, ...]:
-    """All figures; those outside a criterion first, then those that cannot be told, else in the order of the walk."""
-    shown = [_measure(row) for row in rows(data, "measures")]
-    return tuple(sorted(shown, key=_measure_rank))
-
-
-def _measure_rank(measure: MeasureShown) -> int:
-    states = {verdict.state for verdict in measure.verdicts}
-    return 0 if "outside" in states else 1 if "cannot_tell" in states else 2
-
-
-def _measure(row: Mapping[str, Any]) -> MeasureShown:
-    typed, value = text(row, "typed"), f"{text(row, 'value')} {text(row, 'unit')}".strip()
-    gauge = text(row, "gauge", NONE_RECORDED)
-    resolution = f", reads to {text(row, 'resolution')} {text(row, 'unit')}" if text(row, "resolution") else ""
-    return MeasureShown(
-        part=text(row, "part"),
-        point=text(row, "point"),
-        quantity=text(row, "quantity").replace("_", " "),
-        value=value if typed in ("", text(row, "value"), value) else f"{value} (typed {typed})",
-        station=text(row, "station", NONE_RECORDED),
-        gauge=gauge + resolution,
-        verdicts=tuple(_verdict(v) for v in rows(row, "verdicts")),
-    )
-
-
-def _verdict(row: Mapping[str, Any]) -> VerdictShown:
-    state = text(row, "state", "none")
-    limit = " ".join(filter(None, (text(row, "op"), text(row, "limit"), text(row, "unit"))))
-    source = ", ".join(filter(None, (text(row, "source"), text(row, "clause"))))
-    mark = f" [{text(row, 'mark')}]" if text(row, "mark") else ""
-    analogy = " (by analogy)" if row.get("by_analogy") else ""
-    return VerdictShown(state, reads(VERDICT_STATES, state), text(row, "words"), limit, source + mark + analogy)
-
-
 def findings_of(data: WalkData, where: tzinfo) -> tuple[FindingShown, ...]:
     """All findings, gravest grade first, numbered F1, F2 ... so that a reader can name one."""
     order = {grade: rank for rank, grade in enumerate(GRADE_ORDER)}
@@ -240,9 +185,10 @@ def _finding(
         grade_note=_grade_note(row),
         answer=reads(ANSWERS, row.get("answer")),
         point=text(row, "point_text", text(row, "point", NONE_RECORDED)),
+        brief=shortened(text(row, "defect", text(row, "note", NONE_RECORDED)), 60).rstrip("."),
         fact=". ".join(filter(None, (text(row, "defect").rstrip("."), text(row, "note")))) or NONE_RECORDED,
         wear=_wear(row),
-        basis=text(row, "basis", "common practice, no source"),
+        basis=cited(text(row, "basis", "common practice, no source")),
         measures=tuple(f for f in figures if f.part == tag and f.point == text(row, "point")),
         stop_words=text(row, "stop_words"),
         interim=_interim(data, tag, text(row, "line_set")),
@@ -259,7 +205,8 @@ def _finding(
 def _photo_of(photo: str, title: str, photos: Mapping[str, Mapping[str, Any]], where: tzinfo) -> PhotoShown:
     row = photos.get(photo, {})
     taken = _taken(row, where)
-    return PhotoShown(photo, f"{title.partition(',')[0]}, {taken}", f"Photo of {title}, {taken}", _absent(row))
+    caption = f"{title.partition(',')[0]}, {taken.removeprefix('taken ')}"
+    return PhotoShown(photo, caption, f"Photo of {title}, {taken}", _absent(row))
 
 
 def _wear(row: Mapping[str, Any]) -> str:
@@ -310,8 +257,9 @@ def loose_photos(data: WalkData, where: tzinfo) -> tuple[PhotoShown, ...]:
 
 
 def _loose(row: Mapping[str, Any], where: tzinfo) -> PhotoShown:
-    said = f"{', '.join(map(str, row.get('parts') or ())) or 'no part named'}, {_taken(row, where)}"
-    return PhotoShown(text(row, "id"), said, f"Photo of {said}", _absent(row))
+    parts, taken = ", ".join(map(str, row.get("parts") or ())) or "no part named", _taken(row, where)
+    caption = f"{parts}, {taken.removeprefix('taken ')}"
+    return PhotoShown(text(row, "id"), caption, f"Photo of {parts}, {taken}", _absent(row))
 
 
 def deficiencies_of(data: WalkData, where: tzinfo) -> tuple[DeficiencyShown, ...]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 from typing import Any, NamedTuple
 
-from inspect_app.domain.report_words import COUNTERSIGNS, NONE_RECORDED, day, listed, moment, reads
+from inspect_app.domain.report_words import COUNTERSIGNS, NONE_RECORDED, VANTAGES, day, listed, moment, reads
 
 WalkData = Mapping[str, Any]
 
@@ -120,12 +120,23 @@ def title_block(data: WalkData, where: tzinfo) -> TitleBlock:
         facts=(
             Fact("Date of the walk", day(text(walk, "date_local"))),
             Fact("Aloft", listed(_names(walk), 12) or NONE_RECORDED),
+            Fact("Deck kept by", text(walk.get("people") or {}, "deck", NONE_RECORDED)),
+            *_recorders(walk),
             Fact("Signed by", "; ".join(signers) or "nobody yet: this is a draft"),
             Fact("Signed on", moment(text(walk, "signed_at"), where) if signers else "not signed"),
             Fact("Checklists", "; ".join(used) or NONE_RECORDED),
             Fact("Times", f"given in the house's time zone, {text(house, 'tz', 'UTC')}"),
         ),
     )
+
+
+def _recorders(walk: Mapping[str, Any]) -> tuple[Fact, ...]:
+    """Who recorded from where; nothing when the walk data do not say."""
+    said = []
+    for row in rows(walk, "recorders"):
+        where = listed([reads(VANTAGES, vantage) for vantage in row.get("vantages") or ()], 9)
+        said.append(f"{text(row, 'name', 'name not recorded')}" + (f" ({where})" if where else ""))
+    return (Fact("Recorded by", "; ".join(said)),) if said else ()
 
 
 def _names(walk: Mapping[str, Any]) -> list[str]:

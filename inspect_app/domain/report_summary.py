@@ -1,11 +1,14 @@
 """The one-minute summary: what a manager must know and decide, in sentences, without a count of remarks."""
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
 from inspect_app.domain.report_coverage import Coverage
-from inspect_app.domain.report_findings import DeficiencyShown, DifferingShown, FindingShown, MeasureShown, StopShown
-from inspect_app.domain.report_words import listed
+from inspect_app.domain.report_findings import DeficiencyShown, DifferingShown, FindingShown, StopShown
+from inspect_app.domain.report_measures import MeasureShown
+from inspect_app.domain.report_words import NONE_RECORDED, listed, shortened
+from inspect_app.domain.tag_runs import runs_of
 
 
 class SummaryLine(NamedTuple):
@@ -26,6 +29,7 @@ def summary_of(
 ) -> tuple[SummaryLine, ...]:
     """The lines in the order in which they matter."""
     lines = [
+        _first(stops, findings, coverage),
         _out_of_use(stops, findings),
         _graded("Restrict", "restrict", findings, "Decide the limit, make it known at the rail"),
         _graded("Repair by date", "repair_by", findings, "Set the date and the person"),
@@ -40,12 +44,38 @@ def summary_of(
     return tuple(line for line in lines if line)
 
 
+def _first(stops: tuple[StopShown, ...], findings: tuple[FindingShown, ...], coverage: Coverage) -> SummaryLine | None:
+    """What a manager has to decide before all else."""
+    if not coverage.whole.of("in_scope") and not stops and not findings:
+        return None
+    standing = [stop for stop in stops if stop.standing]
+    loose = [f for f in findings if f.grade == "stop_use" and f.counted and f.interim == NONE_RECORDED]
+    said = []
+    if loose:
+        said.append(
+            f"Take out of use, or say in writing why not: {_names(loose)}, graded stop use, where no stop stands."
+        )
+    if standing:
+        said.append(f"Name who puts right, and by when: {listed([stop.scope for stop in standing], 12)}.")
+        orphans = [stop.scope for stop in standing if stop.responsible == NONE_RECORDED]
+        said += [f"Nobody is named as responsible for {listed(orphans, 12)}."] if orphans else []
+    restricted = [finding for finding in findings if finding.grade == "restrict"]
+    if restricted:
+        said.append(f"{'Then set' if said else 'Set'} the limits of use under “Restrict”.")
+    if not said:
+        return SummaryLine("Decide first", "Nothing graded stop use or restrict stands in this record.")
+    return SummaryLine("Decide first", " ".join(said), grave=True)
+
+
 def _names(findings: Iterable[FindingShown]) -> str:
-    return listed(list(dict.fromkeys(f"{finding.part} ({finding.label})" for finding in findings)), 8)
+    labels: dict[str, list[str]] = {}
+    for finding in findings:
+        labels.setdefault(finding.part, []).append(finding.label)
+    return listed([f"{part} ({', '.join(found)})" for part, found in labels.items()], 12)
 
 
 def _out_of_use(stops: tuple[StopShown, ...], findings: tuple[FindingShown, ...]) -> SummaryLine:
-    standing = [f"{stop.scope} ({stop.why[:90].rstrip('. ')})" for stop in stops if stop.standing]
+    standing = [f"{stop.scope} ({shortened(stop.why, 90).rstrip('. ')})" for stop in stops if stop.standing]
     graded = [finding for finding in findings if finding.grade == "stop_use"]
     said = []
     if standing:
@@ -81,14 +111,22 @@ def _measured(measures: tuple[MeasureShown, ...]) -> SummaryLine:
 
 
 def _reach(coverage: Coverage) -> SummaryLine:
-    whole = coverage.whole
-    if not whole.of("in_scope"):
+    whole, near = coverage.whole, coverage.nearness
+    asked, seen = whole.of("in_scope"), whole.of("looked_at")
+    if not asked:
         return SummaryLine("Reach", "No part was in the scope of this walk.")
+    if not seen:
+        return SummaryLine("Reach", f"Of {_parts(asked)} in scope, none was looked at.", grave=True)
+    nearest = (
+        (near.handled, "with a hand on them"),
+        (near.close, "from close by"),
+        (near.farther, "from afar or by ear"),
+    )
+    how = listed([f"{number} {words}" for number, words in nearest if number])
+    told = f": {how}" if sum(near) == seen else ""
+    left = f"; {asked - seen} {'was' if asked - seen == 1 else 'were'} not" if asked > seen else ""
     return SummaryLine(
-        "Reach",
-        f"{whole.of('looked_at')} of {whole.of('in_scope')} parts in scope have a look: {whole.of('handled')} handled, "
-        f"{whole.of('seen_close')} seen close, {whole.of('seen_from_afar')} seen from afar, {whole.of('heard')} heard "
-        "(one part may count in several).",
+        "Reach", f"Of {_parts(asked)} in scope, {seen} {'was' if seen == 1 else 'were'} looked at{told}{left}."
     )
 
 
@@ -98,10 +136,14 @@ def _gaps(coverage: Coverage) -> SummaryLine | None:
         return None
     said = []
     if coverage.not_reached:
-        largest = max(coverage.not_reached, key=lambda gap: len(gap.tags))
-        parts = whole.of("not_reached")
-        counted = _parts(parts) if parts else "no part as a whole, but some in one of the passes"
-        said.append(f"Not reached: {counted}, among them {largest.kind.lower()} ({largest.reason[:90]}).")
+        counted = (
+            _parts(whole.of("not_reached")) if whole.of("not_reached") else "no part as a whole, but some in one pass"
+        )
+        reasons: Counter[str] = Counter()
+        for gap in coverage.not_reached:
+            reasons[gap.reason] += len(gap.tags)
+        often = shortened(reasons.most_common(1)[0][0].rstrip("."), 110)
+        said.append(f"Not reached: {counted}; {'reason' if len(reasons) == 1 else 'most often'}: “{often}”.")
     if whole.of("not_looked_at"):
         said.append(f"Without any entry: {_parts(whole.of('not_looked_at'))}.")
     if whole.of("not_applicable"):
@@ -150,5 +192,6 @@ def _to_decide(differing: tuple[DifferingShown, ...], coverage: Coverage) -> Sum
         said.append(f"Two looks differ on {listed(undecided)}; until decided the worse counts.")
     tags = [tag for gap in coverage.not_counted if gap.reason != "withdrawn" for tag in gap.tags]
     if tags:
-        said.append(f"Entries that do not count yet: {listed(list(dict.fromkeys(tags)))}.")
+        short = shortened(runs_of(tags), 160)
+        said.append(f"Entries that do not count before a countersign or a decision: {short}.")
     return SummaryLine("Left to decide", " ".join(said)) if said else None

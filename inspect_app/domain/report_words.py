@@ -1,6 +1,7 @@
 """The fixed wording of a report: what keys of the walk data read as, dates, and the plain statement of its limits."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, date, datetime, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -52,6 +53,17 @@ COUNTERSIGNS = {
     "looked_again": "looked again",
     "did_not_see": "did not see (does not count)",
 }
+VANTAGES = {"bridge": "loading bridge", "access": "access ways"}
+STATES = {"static": "at rest"}
+# How the first word of a basis is printed; other keys stand as they are.
+CITED_AS: tuple[tuple[str, str | Callable[[re.Match[str]], str]], ...] = (
+    (r"(\d+)cfr(?=\d)", r"\1 CFR "),
+    (r"wac-(?=\d)", "WAC "),
+    (r"cal-title8-(?=\d)", "California Title 8, section "),
+    (r"(asme|ansi)-(\S+)", lambda found: f"{found[1]} {found[2]}".upper()),
+    (r"(iso|din|nfpa)(?=\d)", lambda found: found[1].upper() + " "),
+    (r"(mil-std-882e|mil-f-18372|faa-ac43\.13-1b)(?= |$)", lambda found: found[1].upper()),
+)
 PHOTO_HERE = "stored"
 PHOTO_STATES = {
     "missing": "This photo had not reached the record when the report was made.",
@@ -75,9 +87,9 @@ LIMITS = (
 )
 SHORT_STATEMENT = LIMITS[0]
 CRITERIA_NOTE = (
-    "Figures are quoted from the sources named. The mark says how the project checked each: read in the source, read "
-    "second hand, or from memory. A source that applies by analogy was written for something else. The edition in "
-    "force at the venue is for a qualified person to settle."
+    "Figures are quoted from the sources named. The mark says how the project checked each: [read] in the source, "
+    "[secondary] read second hand, [memory] from memory. A source that applies by analogy was written for something "
+    "else. The edition in force at the venue is for a qualified person to settle."
 )
 
 
@@ -121,6 +133,31 @@ def reads(words: Mapping[str, str], key: object) -> str:
     """What a key reads as; an unknown key is shown as it stands, never dropped."""
     text = str(key or "")
     return words.get(text, text.replace("_", " "))
+
+
+def passes(keys: Iterable[str]) -> str:
+    """`grid/static`, `deck/static`, `deck/moving` as `grid, at rest; deck, at rest and moving`."""
+    states: dict[str, list[str]] = {}
+    for key in keys:
+        vantage, _, state = key.partition("/")
+        states.setdefault(reads(VANTAGES, vantage), []).append(reads(STATES, state))
+    return "; ".join(", ".join(filter(None, (where, listed(list(filter(None, how)))))) for where, how in states.items())
+
+
+def cited(basis: str) -> str:
+    """A basis with its source named as the trade cites it: `29cfr1926.1413 (a)` as `29 CFR 1926.1413 (a)`."""
+    for pattern, name in CITED_AS:
+        found, changed = re.subn(r"\A" + pattern, name, basis)
+        if changed:
+            return found
+    return basis
+
+
+def shortened(text: str, most: int = 100) -> str:
+    """Text cut at a word, with an ellipsis, when it is longer than `most` characters."""
+    if len(text) <= most:
+        return text
+    return text[:most].rsplit(" ", 1)[0].rstrip(" ,;:.(") + "…"
 
 
 def listed(names: list[str], most: int = 6) -> str:

@@ -9,10 +9,10 @@ from inspect_app.domain.line_names import names_for
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.part_result import PartResult
-from inspect_app.domain.report_coverage import natural
 from inspect_app.domain.report_words import DEMO_LINE
 from inspect_app.domain.review import WalkReview
 from inspect_app.domain.seal import root_of
+from inspect_app.domain.tag_runs import natural
 from inspect_app.domain.walk_data_found import (
     accepted_rows,
     deficiency_rows,
@@ -24,6 +24,7 @@ from inspect_app.domain.walk_data_found import (
     not_reached_rows,
     pace_rows,
     photo_rows,
+    recorder_rows,
     sibling_rows,
     stamp,
     tag_out_rows,
@@ -48,7 +49,7 @@ def walk_data_of(record: WalkRecord, review: WalkReview, issue: Issue) -> dict[s
     return {
         "schema": SCHEMA,
         "report": {"number": issue.number, "revision": issue.revision, "kind": issue.kind},
-        **_frame(record, issue),
+        **_frame(record, review, issue),
         "line_sets": _line_sets(record),
         "parts": _part_rows(record, review),
         "findings": finding_rows(record, review),
@@ -72,7 +73,7 @@ def walk_data_of(record: WalkRecord, review: WalkReview, issue: Issue) -> dict[s
     }
 
 
-def _frame(record: WalkRecord, issue: Issue) -> dict[str, Any]:
+def _frame(record: WalkRecord, review: WalkReview, issue: Issue) -> dict[str, Any]:
     house = record.inventory.house
     return {
         "house": {
@@ -84,7 +85,7 @@ def _frame(record: WalkRecord, issue: Issue) -> dict[str, Any]:
             "demo": house.demo,
             **({"notice": DEMO_LINE} if house.demo else {}),
         },
-        "walk": _walk(record, issue),
+        "walk": {**_walk(record, issue), "recorders": recorder_rows(review)},
         "checklists": [_checklist(record, checklist) for checklist in record.checklists],
         "areas": [
             {"id": area.id, "kind": area.kind.value, "name": area.name, "z_mm": area.z_mm}

@@ -114,6 +114,21 @@ def _verdict(verdict: Verdict) -> Row:
     }
 
 
+def recorder_rows(review: WalkReview) -> list[Row]:
+    """Who recorded looks that stand, from where, and how many: in the order of their first look."""
+    found: dict[str, list[Look]] = {}
+    for look in sorted((*review.looks, *review.uncounted), key=lambda look: (look.at, look.entry)):
+        found.setdefault(look.by_name, []).append(look)
+    return [
+        {
+            "name": name,
+            "vantages": list(dict.fromkeys(look.in_pass.partition("/")[0] for look in looks)),
+            "looks": len({look.entry for look in looks}),
+        }
+        for name, looks in found.items()
+    ]
+
+
 def not_reached_rows(record: WalkRecord, review: WalkReview) -> list[Row]:
     """Every *not reached* that counts, also on parts that were looked at in another pass."""
     numbers = {row.id: row.number for row in record.inventory.line_sets}

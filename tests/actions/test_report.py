@@ -57,7 +57,7 @@ def test_the_page_says_what_was_recorded_and_what_was_not(signed: BuiltWalk) -> 
     text = text_of(file(signed))
     assert "Report 2026-001, revision 1" in text
     assert "groove worn to one side" in text
-    assert "LB 2-2" in text.partition("Not looked at")[2]
+    assert "Loft block, 3 LB 1-2, 2-1, 2-2" in text.partition("Not looked at")[2]
     assert "DRAFT" not in text
 
 

@@ -70,7 +70,16 @@ def test_the_report_reads_the_data_as_they_are(full: BuiltWalk) -> None:
     report = build_report(data_of(full))
     assert report.draft
     assert [stop.scope for stop in report.stops] == ["Line set 1 (HB 1)"]
-    assert {gap.reason for gap in report.coverage.not_reached} == {"scenery in the way (pass: grid/static)"}
+    assert [(gap.reason, gap.passes, gap.runs) for gap in report.coverage.not_reached] == [
+        ("scenery in the way", "grid, at rest", "LB 2-1")
+    ]
+
+
+def test_who_recorded_from_where_is_said_also_of_a_helper_who_does_not_count_yet(full: BuiltWalk) -> None:
+    recorders = data_of(full)["walk"]["recorders"]
+    assert {row["name"] for row in recorders} >= {"Sam Idris", "Tomas Reed"}
+    assert all(row["vantages"] == ["grid"] for row in recorders)
+    assert sum(row["looks"] for row in recorders) == 7
 
 
 def test_every_part_that_was_not_reached_stands_in_the_list(full: BuiltWalk) -> None:

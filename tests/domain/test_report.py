@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.domain.report import build_report
-from inspect_app.domain.report_coverage import natural
 from inspect_app.domain.report_record import percent
-from inspect_app.domain.report_words import listed, moment, zone
+from inspect_app.domain.report_words import cited, listed, moment, passes, shortened, zone
+from inspect_app.domain.tag_runs import natural
 
 PLACE = Path(__file__).parents[1] / "output" / "walk_data_sample.py"
 
@@ -186,3 +186,150 @@ def test_an_interim_measure_is_claimed_only_while_a_stop_stands_on_the_set_or_pa
     for line_set in data["line_sets"]:
         line_set["stopped"] = False
     assert {f.interim for f in build_report(data).findings} == {"none recorded"}
+
+
+def verdict(state, words, n, mark="read", by_analogy=False, unit="mm", limit="6.0325"):
+    return {
+        "state": state, "words": words, "limit": limit, "op": "outside when less than" if limit else "", "unit": unit,
+        "source": f"Rule {n}", "clause": f"clause {n}", "mark": mark, "by_analogy": by_analogy,
+    }  # fmt: skip
+
+
+def figure(*verdicts):
+    row = {
+        "part": "LL 1-1",
+        "point": "p",
+        "quantity": "rope_diameter",
+        "value": "0.25",
+        "unit": "in",
+        "verdicts": verdicts,
+    }
+    return build_report({"measures": [row]}).measures[0]
+
+
+def test_the_rules_of_a_figure_are_grouped_by_what_they_say_outside_first_and_inside_last() -> None:
+    shown = figure(
+        verdict("inside", "in", 1), verdict("none", "not judged: x", 2, limit=""), verdict("outside", "out", 3),
+        verdict("cannot_tell", "cannot tell", 4), verdict("inside", "in", 5), verdict("unheard of", "what", 6),
+    )  # fmt: skip
+    assert [group.words for group in shown.groups] == ["what", "out", "cannot tell", "not judged: x", "in"]
+    assert [len(group.rules) for group in shown.groups] == [1, 1, 1, 1, 2]
+
+
+@given(st.lists(st.tuples(st.sampled_from(["inside", "outside", "none", "cannot_tell"]), st.booleans()), max_size=12))
+def test_no_rule_and_no_mark_is_lost_in_the_grouping(rules) -> None:
+    verdicts = [verdict(state, f"words of {state}", n, by_analogy=by) for n, (state, by) in enumerate(rules)]
+    lines = [line for group in figure(*verdicts).groups for line in group.rules]
+    assert len(lines) == len(rules)
+    for n, (_, by_analogy) in enumerate(rules):
+        ending = f"Rule {n}, clause {n} [read]" + (", by analogy" if by_analogy else "")
+        assert [line for line in lines if line.endswith(f": {ending}")]
+
+
+def test_a_limit_is_given_in_the_unit_of_the_figure_beside_its_own() -> None:
+    rules = figure(verdict("inside", "in", 1), verdict("inside", "in", 2, unit="in", limit="0.24")).groups[0].rules
+    assert rules[0].startswith("outside when less than 0.2375 in (6.0325 mm): ")  # 25.4 mm to the inch, NIST SP 811
+    assert rules[1].startswith("outside when less than 0.24 in: ")
+
+
+def gap_rows(*rows):
+    keys = ("part", "kind_title", "pass", "reason", "by")
+    parts = [{"tag": row[0], "kind_title": row[1], "result": "not_reached"} for row in rows]
+    return build_report({"parts": parts, "not_reached": [dict(zip(keys, row, strict=True)) for row in rows]}).coverage
+
+
+def test_what_was_not_reached_is_one_row_for_each_kind_and_reason_whatever_the_pass() -> None:
+    rows = gap_rows(
+        ("AR 31", "arbor", "bridge/static", "locked", "Ann"), ("BT 2", "batten", "batten/static", "scenery", "Ann"),
+        ("AR 31", "arbor", "rail/static", "locked", "Bo"), ("AR 31", "arbor", "rail/moving", "locked", "Bo"),
+        ("AR 32", "arbor", "bridge/static", "locked", "Ann"), ("TR 31-1", "trim", "batten/static", "locked", "Ann"),
+    ).not_reached  # fmt: skip
+    assert [(gap.reason, gap.kind, gap.runs, gap.passes, gap.who) for gap in rows] == [
+        ("locked", "arbor", "AR 31", "loading bridge, at rest; rail, at rest and moving", "Ann, Bo"),
+        ("locked", "arbor", "AR 32", "loading bridge, at rest", "Ann"),  # not the same passes: kept apart
+        ("locked", "trim", "TR 31-1", "batten, at rest", "Ann"),
+        ("scenery", "batten", "BT 2", "batten, at rest", "Ann"),
+    ]
+
+
+PASSES = st.sampled_from(["grid/static", "rail/moving", ""])
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([f"LB {n}-{k}" for n in range(1, 9) for k in (1, 2)]), PASSES, st.sampled_from("abc"))
+    )
+)
+def test_no_part_is_lost_when_rows_are_brought_together(listed_rows) -> None:
+    coverage = gap_rows(*((tag, "loft block", during, reason, "Ann") for tag, during, reason in listed_rows))
+    found = [(gap.reason, tag) for gap in coverage.not_reached for tag in gap.tags]
+    assert sorted(found) == sorted({(reason, tag) for tag, _, reason in listed_rows})
+
+
+def test_the_reach_is_one_plain_sentence_that_counts_each_part_once(sample) -> None:
+    data, _ = sample.tiny()
+    for part in data["parts"]:
+        part.update(result="no_finding", ways=["seen_close"])
+    data["parts"][0]["ways"] = ["handled", "seen_close", "heard"]
+    data["parts"][1]["ways"] = ["heard"]
+    data["parts"][2].update(result="not_reached", ways=[])
+    count = len(data["parts"])
+    data["coverage"]["parts"].update(in_scope=count, looked_at=count - 1, not_reached=1)
+    assert summary(build_report(data))["Reach"] == (
+        f"Of {count} parts in scope, {count - 1} were looked at: 1 with a hand on them, {count - 3} from close by and "
+        "1 from afar or by ear; 1 was not."
+    )
+
+
+def test_the_first_decision_is_about_what_is_out_of_use_and_whom_nobody_named(big) -> None:
+    data = copy.deepcopy(big)
+    data["tag_outs"][0]["responsible"] = ""
+    first = build_report(data).summary[0]
+    assert first.label == "Decide first"
+    assert "Name who puts right, and by when: Line set 12." in first.text
+    assert "Nobody is named as responsible for Line set 12." in first.text
+    assert first.grave
+
+
+def test_a_finding_graded_stop_use_where_no_stop_stands_is_the_first_to_decide(big) -> None:
+    data = copy.deepcopy(big)
+    data["tag_outs"] = []
+    for line_set in data["line_sets"]:
+        line_set["stopped"] = False
+    text = build_report(data).summary[0].text
+    assert text.startswith("Take out of use, or say in writing why not: LL 12-3 (F1), graded stop use")
+
+
+def test_the_title_names_who_kept_the_deck_and_who_recorded_from_where(big) -> None:
+    facts = dict(build_report(big).title.facts)
+    assert facts["Deck kept by"] == "Joan Pell"
+    assert facts["Recorded by"] == "Ines Halloran (grid and access ways); Tomas Reed (loading bridge and rail)"
+    assert "Recorded by" not in dict(build_report({}).title.facts)
+
+
+@pytest.mark.parametrize(
+    ("basis", "words"),
+    [
+        ("29cfr1926.1413 (a)(2)", "29 CFR 1926.1413 (a)(2)"),
+        ("wac-296-54-557 (2)", "WAC 296-54-557 (2)"),
+        ("asme-b30.5 5-2.4", "ASME B30.5 5-2.4"),
+        ("ansi-e1.4-1 5.2.2.1 (memory)", "ANSI E1.4-1 5.2.2.1 (memory)"),
+        ("common practice, no source", "common practice, no source"),
+        ("rope-lock-practice", "rope-lock-practice"),
+        ("see 29cfr1926", "see 29cfr1926"),
+    ],
+)
+def test_a_basis_is_cited_as_the_trade_does_and_nothing_else_in_it_changes(basis: str, words: str) -> None:
+    assert cited(basis) == words
+
+
+def test_passes_read_in_words_and_an_unknown_one_as_it_stands() -> None:
+    assert passes(["grid/static"]) == "grid, at rest"
+    assert passes(["roof/wet", "grid"]) == "roof, wet; grid"
+    assert passes([]) == ""
+
+
+@given(st.text(max_size=200), st.integers(10, 80))
+def test_a_shortened_text_says_that_it_goes_on(words: str, most: int) -> None:
+    short = shortened(words, most)
+    assert short == words or (short.endswith("…") and len(short) <= most + 1)

@@ -1,0 +1,107 @@
+"""Figures as the report shows them: the value, and what each criterion says of it, gravest first."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any, NamedTuple
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.report_record import WalkData, rows, text
+from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
+from inspect_app.domain.units import UNITS, convert, with_sign
+
+_ORDER = ("outside", "cannot_tell", "none", "inside")
+
+
+class VerdictShown(NamedTuple):
+    """What a figure reads as against one criterion; `words` exactly as the walk data has them."""
+
+    state: str
+    state_word: str
+    words: str
+    limit: str
+    citation: str
+
+
+class VerdictGroup(NamedTuple):
+    """The criteria that say the same of a figure: the words once, and a line for each rule with limit and citation."""
+
+    state: str
+    state_word: str
+    words: str
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureShown:
+    """A figure as it was typed, with where, with what and how it reads."""
+
+    part: str
+    point: str
+    quantity: str
+    value: str
+    station: str
+    gauge: str
+    verdicts: tuple[VerdictShown, ...]
+
+    @property
+    def groups(self) -> tuple[VerdictGroup, ...]:
+        """The verdicts by what they say: outside first, cannot tell next, then not judged, inside last."""
+        alike: dict[tuple[str, str, str], list[str]] = {}
+        for verdict in sorted(self.verdicts, key=lambda v: _ORDER.index(v.state) if v.state in _ORDER else -1):
+            lines = alike.setdefault((verdict.state, verdict.state_word, verdict.words), [])
+            lines += filter(None, [": ".join(filter(None, (verdict.limit, verdict.citation)))])
+        return tuple(VerdictGroup(*key, tuple(lines)) for key, lines in alike.items())
+
+
+def measures_of(data: WalkData) -> tuple[MeasureShown, ...]:
+    """All figures; those outside a criterion first, then those that cannot be told, else in the order of the walk."""
+    shown = [_measure(row) for row in rows(data, "measures")]
+    return tuple(sorted(shown, key=_rank))
+
+
+def _rank(measure: MeasureShown) -> int:
+    states = {verdict.state for verdict in measure.verdicts}
+    return 0 if "outside" in states else 1 if "cannot_tell" in states else 2
+
+
+def _measure(row: Mapping[str, Any]) -> MeasureShown:
+    typed, unit = text(row, "typed"), text(row, "unit")
+    value = _with_unit(text(row, "value"), unit)
+    resolution = text(row, "resolution")
+    reads_to = f", reads to {_with_unit(resolution, unit)}" if resolution and unit != "count" else ""
+    plain = typed in ("", text(row, "value"), f"{text(row, 'value')} {unit}", value)
+    return MeasureShown(
+        part=text(row, "part"),
+        point=text(row, "point"),
+        quantity=text(row, "quantity").replace("_", " "),
+        value=value if plain else f"{value} (typed {typed})",
+        station=text(row, "station", NONE_RECORDED),
+        gauge=text(row, "gauge", NONE_RECORDED) + reads_to,
+        verdicts=tuple(_verdict(verdict, unit) for verdict in rows(row, "verdicts")),
+    )
+
+
+def _with_unit(value: str, unit: str) -> str:
+    """A figure with its unit; a count is a bare number."""
+    return value if unit == "count" else f"{value} {unit}".strip()
+
+
+def _verdict(row: Mapping[str, Any], unit: str) -> VerdictShown:
+    state, words = text(row, "state", "none"), text(row, "words")
+    source = ", ".join(filter(None, (text(row, "source"), text(row, "clause"))))
+    mark = f"[{text(row, 'mark')}]" if text(row, "mark") else ""
+    cited = " ".join(filter(None, (source, mark))) + (", by analogy" if row.get("by_analogy") else "")
+    limit = " ".join(filter(None, (text(row, "op"), _limit(text(row, "limit"), text(row, "unit"), unit))))
+    return VerdictShown(state, reads(VERDICT_STATES, state), words, limit, cited)
+
+
+def _limit(limit: str, unit: str, shown_in: str) -> str:
+    """A limit in the unit of the figure, with the sealed text of the limit in brackets when that is another unit."""
+    stated = _with_unit(limit, unit)
+    if not limit or unit == shown_in or unit not in UNITS or shown_in not in UNITS:
+        return stated
+    try:
+        return f"{with_sign(convert(Decimal(limit), unit, shown_in), shown_in)} ({stated})"
+    except (BadValue, InvalidOperation):
+        return stated
