@@ -6,10 +6,11 @@ import io
 import json
 import random
 from collections import Counter
+from functools import cache
 from typing import Any
 
 import rfc8785
-from PIL import Image, ImageDraw
+from PIL import Image, ImageChops, ImageDraw
 
 LINE_NAMES = ("short-short", "short-mid", "mid", "mid-long", "long", "long-long")
 LINE_X = (-7200, -4400, -1500, 1500, 4400, 7200)
@@ -43,6 +44,13 @@ FINDING_TEXTS = (
 )  # fmt: skip
 
 
+@cache
+def _noise(size: tuple[int, int]) -> Image.Image:
+    grain = Image.frombytes("L", (300, 225), random.Random(5).randbytes(300 * 225))
+    return grain.resize(size, Image.Resampling.BILINEAR).convert("RGB")
+
+
+@cache
 def draw_photo(title: str, n: int, size: tuple[int, int] = (1200, 900)) -> bytes:
     """A drawn JPEG, plainly marked as a demonstration picture: a sheave in its plates, with an arrow."""
     rng = random.Random(n)
@@ -61,9 +69,7 @@ def draw_photo(title: str, n: int, size: tuple[int, int] = (1200, 900)) -> bytes
     ax, ay = cx + rng.randrange(-150, 150), cy - 180
     draw.line((ax + 220, ay - 160, ax + 20, ay - 12), fill=(250, 220, 60), width=14)
     draw.polygon(((ax, ay), (ax + 62, ay - 14), (ax + 30, ay - 62)), fill=(250, 220, 60))
-    grain = Image.frombytes("L", (300, 225), rng.randbytes(300 * 225))
-    noise = grain.resize(size, Image.Resampling.BILINEAR).convert("RGB")
-    image = Image.blend(image, noise, 0.1)
+    image = Image.blend(image, ImageChops.offset(_noise(size), rng.randrange(width), rng.randrange(height)), 0.1)
     draw = ImageDraw.Draw(image)
     draw.rectangle((0, height - 84, width, height), fill=(255, 255, 255))
     draw.text((24, height - 70), f"{DEMO}: drawn picture", fill=(0, 0, 0), font_size=34)
@@ -285,7 +291,8 @@ def walk_data(
         "walk": {"id": uid(2), "title": "Spring quarter walk", "date_local": "2026-03-04", "opened_at": "2026-03-04T18:02:00.000Z",
                  "closed_at": "2026-03-04T22:40:00.000Z", "signed_at": "2026-03-05T15:10:00.000Z" if kind != "draft" else "",
                  "people": {"aloft": ["Ines Halloran", "Tomas Reed"], "deck": "Joan Pell", "radio": "channel 4", "rescue": "Fire brigade by 911; house rescue kit at the grid door", "down_at": "17:00"},
-                 "hangs": [{"set": "6", "what": "electric, 24 lamps"}, {"set": "14", "what": "border"}],
+                 "recorders": [{"name": "Ines Halloran", "vantages": ["grid", "access"], "looks": 701}, {"name": "Tomas Reed", "vantages": ["bridge", "rail"], "looks": 512}],
+                 "hangs": [{"set": str(i), "what": what} for i, what in sorted(LABELS.items()) if i <= sets],
                  "closing": [{"device": "Rail phone", "people_down": [{"name": "Ines Halloran", "at": "16:31"}, {"name": "Tomas Reed", "at": "16:33"}], "tools_counted": True, "sets_locked": True, "locks_left": "padlock 7 on set 12", "note": ""}],
                  "devices": [{"name": "Rail phone", "entries": 512, "last_seq": 512, "closing_count": 512, "gaps": []}, {"name": "Grid phone", "entries": 701, "last_seq": 718, "closing_count": 718, "gaps": [[41, 57]]}]},
         "checklists": checklists,
@@ -295,7 +302,7 @@ def walk_data(
         "parts": parts,
         "findings": found,
         "measures": _measures(),
-        "not_reached": [{"part": p["tag"], "line_set": p["line_set"], "kind_title": p["kind_title"], "reason": "scenery stacked over the well", "by": "Ines Halloran", "at": "2026-03-04T20:40:00.000Z"} for p in reached],
+        "not_reached": [{"part": p["tag"], "line_set": p["line_set"], "kind_title": p["kind_title"], "pass": "grid/static", "reason": "scenery stacked over the well", "by": "Ines Halloran", "at": "2026-03-04T20:40:00.000Z"} for p in reached],
         "not_applicable": [{"part": p["tag"], "reason": "set is tied off, no lock fitted", "by": "Tomas Reed", "confirmed_by": "Ines Halloran"} for p in parts if p["result"] == "not_applicable"],
         "coverage": _coverage(parts, checklists),
         "tag_outs": [
@@ -348,6 +355,11 @@ def tiny() -> tuple[dict[str, Any], dict[str, bytes]]:
     return data, {}
 
 
+def draft() -> tuple[dict[str, Any], dict[str, bytes]]:
+    """A walk of a small house that nobody has signed."""
+    return walk_data(sets=12, lines=4, findings=4, photos=4, kind="draft")
+
+
 def empty() -> tuple[dict[str, Any], dict[str, bytes]]:
     """A walk that was opened and closed with nothing in scope."""
     data, blobs = tiny()
@@ -362,16 +374,40 @@ def empty() -> tuple[dict[str, Any], dict[str, bytes]]:
 
 def nothing_reached() -> tuple[dict[str, Any], dict[str, bytes]]:
     """Every part in scope was not reached."""
-    data, blobs = walk_data(findings=0, photos=0)
+    data, blobs = walk_data(sets=14, findings=0, photos=0)
     for part in data["parts"]:
         part.update(result="not_reached", grade="", ways=[], answered=0)
     data["not_reached"] = [
-        {"part": p["tag"], "line_set": p["line_set"], "kind_title": p["kind_title"], "reason": "house locked for a load-in",
+        {"part": p["tag"], "line_set": p["line_set"], "kind_title": p["kind_title"], "pass": "grid/static", "reason": "house locked for a load-in",
          "by": "Ines Halloran", "at": "2026-03-04T18:20:00.000Z"} for p in data["parts"]
     ]  # fmt: skip
     data["not_applicable"] = []
     data["measures"] = []
     data["coverage"] = _coverage(data["parts"], data["checklists"])
+    return data, blobs
+
+
+def many_rules() -> tuple[dict[str, Any], dict[str, bytes]]:
+    """A figure of one finding under twelve rules that say four different things of it, more rows to answer than fit a page."""
+    data, blobs = walk_data(sets=3, lines=1, findings=0, photos=0)
+    states = ("inside", "none", "outside", "cannot_tell")
+    words = ("inside the cited criterion, this measure only", "not judged: the lay is not recorded for this part",
+             "outside the cited criterion: take out of use and have a qualified person decide", "cannot tell with this gauge")  # fmt: skip
+    verdicts = [
+        {"state": states[n % 4], "words": words[n % 4], "limit": "" if n % 4 == 1 else f"6.{n:02d}", "unit": "mm",
+         "op": "" if n % 4 == 1 else "outside when less than", "source": f"Invented rule {n}", "clause": f"clause {n}",
+         "mark": ("read", "secondary", "memory")[n % 3], "by_analogy": n % 2 == 0} for n in range(12)
+    ]  # fmt: skip
+    data["measures"] = [
+        {"part": "LL 3-1", "point": "ll-diameter", "quantity": "rope_diameter", "value": "0.2375", "unit": "in",
+         "typed": "0.2375", "station": "over the loft block", "gauge": "caliper C-1", "resolution": "0.0005", "verdicts": verdicts}
+    ]  # fmt: skip
+    data["findings"] = [
+        {"id": uid(70000 + n), "part": f"LL {n}-1", "line_set": str(n), "point": "ll-diameter", "point_text": "Diameter", "defect": "Worn",
+         "answer": "new", "grade": "restrict", "proposed_grade": "restrict", "grade_reason": "", "wear": 3, "wear_text": "", "note": "",
+         "photos": [], "by": "Tomas Reed", "at": "2026-03-04T19:00:00.000Z", "basis": "29cfr1926.1413 (a)(2)", "stop_words": "",
+         "deficiency": n, "counted": True} for n in range(1, 24)
+    ]  # fmt: skip
     return data, blobs
 
 
