@@ -25,6 +25,8 @@ from inspect_app.domain.report_words import (
     shortened,
 )
 
+MANY_RULES = 8
+
 
 @dataclass(frozen=True, slots=True)
 class StopShown:
@@ -73,6 +75,11 @@ class FindingShown:
     deficiency: str
     counted: bool
     photos: tuple[PhotoShown, ...]
+
+    @property
+    def long(self) -> bool:
+        """Whether so many rules are cited that it may go over to the next page."""
+        return sum(len(measure.verdicts) for measure in self.measures) > MANY_RULES
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,8 @@ STATES = {"static": "at rest"}
 CITED_AS: tuple[tuple[str, str | Callable[[re.Match[str]], str]], ...] = (
     (r"(\d+)cfr(?=\d)", r"\1 CFR "),
     (r"wac-(?=\d)", "WAC "),
+    (r"tm-(?=5-3810)", "US Army TM "),
+    (r"wrtb-users-manual(?= |$)", "Wire Rope Users Manual,"),
     (r"cal-title8-(?=\d)", "California Title 8, section "),
     (r"(asme|ansi)-(\S+)", lambda found: f"{found[1]} {found[2]}".upper()),
     (r"(iso|din|nfpa)(?=\d)", lambda found: found[1].upper() + " "),

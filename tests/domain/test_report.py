@@ -312,6 +312,7 @@ def test_the_title_names_who_kept_the_deck_and_who_recorded_from_where(big) -> N
     [
         ("29cfr1926.1413 (a)(2)", "29 CFR 1926.1413 (a)(2)"),
         ("wac-296-54-557 (2)", "WAC 296-54-557 (2)"),
+        ("wrtb-users-manual table of radii", "Wire Rope Users Manual, table of radii"),
         ("asme-b30.5 5-2.4", "ASME B30.5 5-2.4"),
         ("ansi-e1.4-1 5.2.2.1 (memory)", "ANSI E1.4-1 5.2.2.1 (memory)"),
         ("common practice, no source", "common practice, no source"),

@@ -3,6 +3,7 @@
 sample      the module walk_data_sample
 data_of     data_of(name) -> walk data and photos of a sample, made once; copy the data before changing them
 rendered    rendered(name, paper="A4") -> Path of the PDF of a sample
+render_again  render_again(name, paper="A4") -> bytes of the PDF, made anew by a process of its own
 """
 
 import importlib.util
@@ -46,19 +47,26 @@ def data_of(sample: ModuleType) -> Callable[[str], Sample]:
 
 
 @pytest.fixture(scope="session")
+def render_again(sample: ModuleType, data_of: Callable[[str], Sample]) -> Callable[..., bytes]:
+    def render(name: str, paper: str = "A4") -> bytes:
+        data, photos = data_of(name)
+        return render_report(RenderJob(sample.sealed(data), photos, paper, MADE_AT), lambda text: None)
+
+    return render
+
+
+@pytest.fixture(scope="session")
 def rendered(
     request: pytest.FixtureRequest,
-    sample: ModuleType,
-    data_of: Callable[[str], Sample],
+    render_again: Callable[..., bytes],
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[Callable[..., Path]]:
     """Each sample that the chosen tests name is rendered once, two at a time, ahead of the test that asks for it."""
     folder, made = tmp_path_factory.mktemp("reports"), dict[tuple[str, str], Future[Path]]()
 
     def render(name: str, paper: str) -> Path:
-        data, photos = data_of(name)
         path = folder / f"{name}-{paper}.pdf"
-        path.write_bytes(render_report(RenderJob(sample.sealed(data), photos, paper, MADE_AT), lambda text: None))
+        path.write_bytes(render_again(name, paper))
         return path
 
     with ThreadPoolExecutor(2) as pool:

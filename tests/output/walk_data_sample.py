@@ -421,7 +421,7 @@ HOSTILE = (
 
 def hostile() -> tuple[dict[str, Any], dict[str, bytes]]:
     """Texts that try to leave their place in every free field."""
-    data, blobs = walk_data(sets=6, lines=3, findings=0, photos=0)
+    data, blobs = walk_data(sets=2, lines=2, findings=0, photos=0)
     data["house"]["name"] = HOSTILE[2] + " " + "Long house name " * 12
     data["walk"]["title"] = HOSTILE[0]
     data["walk"]["people"].update(deck=HOSTILE[1], radio=HOSTILE[3])
