@@ -56,7 +56,7 @@ def _first(stops: tuple[StopShown, ...], findings: tuple[FindingShown, ...], cov
             f"Take out of use, or say in writing why not: {_names(loose)}, graded stop use, where no stop stands."
         )
     if standing:
-        said.append(f"Name who puts right, and by when: {listed([stop.scope for stop in standing], 12)}.")
+        said.append(f"Name who mends it, and by when: {listed([stop.scope for stop in standing], 12)}.")
         orphans = [stop.scope for stop in standing if stop.responsible == NONE_RECORDED]
         said += [f"Nobody is named as responsible for {listed(orphans, 12)}."] if orphans else []
     restricted = [finding for finding in findings if finding.grade == "restrict"]

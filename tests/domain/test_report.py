@@ -286,7 +286,7 @@ def test_the_first_decision_is_about_what_is_out_of_use_and_whom_nobody_named(bi
     data["tag_outs"][0]["responsible"] = ""
     first = build_report(data).summary[0]
     assert first.label == "Decide first"
-    assert "Name who puts right, and by when: Line set 12." in first.text
+    assert "Name who mends it, and by when: Line set 12." in first.text
     assert "Nobody is named as responsible for Line set 12." in first.text
     assert first.grave
 
