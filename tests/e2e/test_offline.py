@@ -267,3 +267,50 @@ def test_an_answer_that_is_no_verdict_loses_nothing_and_is_told(
     in_the_office(page)
     assert office(world, "SELECT count(*) FROM look") == [(2,)]
     assert office(world, "SELECT count(*) FROM held") == [(0,)]
+
+
+def test_a_phone_whose_pairing_was_withdrawn_keeps_its_work_and_saves_it_as_a_file(
+    phone_without_checks: Page, world, sign_in_on, begin_walk, tmp_path: Path
+) -> None:
+    page = phone_without_checks
+    sign_in_on(page)
+    begin_walk(page, QUARTERLY)
+    in_the_office(page)
+    with sqlite3.connect(world.server.data / "inspect.db") as db:
+        db.execute("UPDATE device SET revoked_at = '2026-01-01T00:00:00.000+00:00'")
+    page.locator(LOFT).tap()
+    page.locator(".tap").first.tap()
+    expect(page.locator("#queue")).to_contain_text("2 not yet sent", timeout=15_000)
+    expect(page.locator("#queue")).to_contain_text("not paired")
+    page.get_by_role("button", name="Whole walk").tap()
+    page.get_by_role("button", name="What is on this phone").tap()
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Save a file").tap()
+    saved.value.save_as(tmp_path / "unsent.json")
+    content = json.loads((tmp_path / "unsent.json").read_text())
+    assert content["format"] == "inspect-log/unsent/1"
+    texts = {entry["id"]: entry["text"] for entry in local_entries(page) if entry["kind"] == "look"}
+    assert sorted(content["entries"]) == sorted(texts.values())
+    assert len(texts) == 2
+
+
+def test_a_full_phone_says_not_saved_and_never_shows_the_tap_as_kept(
+    phone_without_checks: Page, world, sign_in_on, begin_walk
+) -> None:
+    page = phone_without_checks
+    sign_in_on(page)
+    begin_walk(page, QUARTERLY)
+    page.locator(LOFT).tap()
+    page.evaluate(
+        """() => {
+          const put = IDBObjectStore.prototype.put;
+          IDBObjectStore.prototype.put = function (value, key) {
+            if (this.name === 'entries') throw new DOMException('full', 'QuotaExceededError');
+            return put.call(this, value, key);
+          };
+        }"""
+    )
+    page.locator(".tap").first.tap()
+    expect(page.locator("#not-saved")).to_contain_text("NOT saved: this phone's storage is full")
+    assert page.locator(".tap.recorded").count() == 0
+    assert [entry["kind"] for entry in local_entries(page)] == ["opening"]
