@@ -26,7 +26,7 @@ from inspect_app.domain.journal import JournalItem
 from inspect_app.domain.strict_json import MAX_WHOLE, WireItem
 from inspect_app.store.checklist import Shelf
 from inspect_app.store.db import write_transaction
-from inspect_app.store.device import Device, set_last_seq
+from inspect_app.store.device import Device, set_last_seq, set_told_seq
 from inspect_app.store.entry import EntryRow, HeldRow, find_entry_digest, insert_entry, insert_held
 from inspect_app.store.journal import append_journal, item
 
@@ -34,6 +34,7 @@ log = logging.getLogger(__name__)
 
 MOST_ENTRIES = 500
 _LONGEST_WHY = 500
+_FURTHEST_TOLD = 100_000  # beyond what came: a device that says more is mistaken
 
 
 class Verdict(NamedTuple):
@@ -60,10 +61,14 @@ def ingest_entries(
     items: Sequence[WireItem],
     skew_ms: int | None = None,
     shelf: Shelf | None = None,
+    told_seq: int = 0,
+    imported_by: str = "",
 ) -> tuple[Verdict, ...]:
     """Take in a batch from one device: one verdict for each item, in order. Raises NotSaved when nothing was written.
 
     `shelf` holds the checklists in use now; a revision that an entry names is kept for good with the first such entry.
+    `told_seq` is the highest number that the device says it has given out. `imported_by` is the person who brought the
+    device's entries in a file, and whom the journal then names; else the device's own person sent them.
     """
     sending, revisions = Sending(device, at, skew_ms), Revisions(db, shelf)
     verdicts: list[Verdict] = []
@@ -73,8 +78,11 @@ def ingest_entries(
             verdict, written = _take(db, sending, revisions, wire)
             verdicts.append(verdict)
             journal += written
+        if device.last_seq < told_seq <= device.last_seq + _FURTHEST_TOLD:
+            set_told_seq(db, device.id, told_seq)
         if journal:
-            append_journal(db, at=at, actor=device.person.id, action="entry.receive", house=device.house, items=journal)
+            who, action = imported_by or device.person.id, "entry.import" if imported_by else "entry.receive"
+            append_journal(db, at=at, actor=who, action=action, house=device.house, items=journal)
     return tuple(verdicts)
 
 

@@ -40,7 +40,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             person=device.person,
             roles=roles,
             people=tuple(member.person for member in list_members(db, house) if not member.ended),
-            last_seq=device.last_seq,
+            last_seq=device.highest_seq,
             checklists=tuple(shelf.checklists.values()),
             older=_older(db, shelf, walks),
             criteria=reference_at(settings.shared).criteria,

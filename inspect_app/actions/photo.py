@@ -56,9 +56,18 @@ class Kept(NamedTuple):
 
 
 def save_photo(
-    db: Database, settings: Settings, *, at: datetime, device: Device, photo: str, content: bytes, sha256: str = ""
+    db: Database,
+    settings: Settings,
+    *,
+    at: datetime,
+    device: Device,
+    photo: str,
+    content: bytes,
+    sha256: str = "",
+    imported_by: str = "",
 ) -> Kept:
     """Keep one photo under its id. `sha256` (hex) is what the phone says the bytes are; '' when it could not tell.
+    `imported_by` is the person who brought it in a file, and whom the journal then names.
 
     Repeating it changes nothing. Other bytes under a known id are kept and held. Raises BadValue (id or digest wrong),
     TooLarge, WrongKind, TooMany and NotSaved; nothing is kept then, and the phone still has it.
@@ -74,8 +83,8 @@ def save_photo(
         raise TooLarge(f"The photo has {picture.width} x {picture.height} pixels; 40 million are the most.", "photo")
     keep_photo_files(settings, content, picture.copies)
     if known is not None:
-        return _hold_other_bytes(db, device, photo, digest, kind_of(content), at)
-    return _add(db, device, photo, content, digest, picture, at)
+        return _hold_other_bytes(db, device, photo, digest, kind_of(content), at, imported_by)
+    return _add(db, device, photo, content, digest, picture, at, imported_by)
 
 
 def _check(photo: str, content: bytes, digest: str, sha256: str) -> None:
@@ -102,7 +111,16 @@ def _check_room(db: Database, settings: Settings, device: Device, at: datetime, 
         raise TooMany("This device has sent more photos in a day than are taken in. Send the rest tomorrow.")
 
 
-def _add(db: Database, device: Device, photo: str, content: bytes, digest: str, picture: Picture, at: datetime) -> Kept:
+def _add(
+    db: Database,
+    device: Device,
+    photo: str,
+    content: bytes,
+    digest: str,
+    picture: Picture,
+    at: datetime,
+    imported_by: str,
+) -> Kept:
     row = Photo(
         id=photo,
         house=device.house,
@@ -120,11 +138,14 @@ def _add(db: Database, device: Device, photo: str, content: bytes, digest: str, 
         if not add_photo(db, row):  # it came twice at once
             return Kept(photo, picture.state, digest, False)
         items = [item("photo", photo, bytes.fromhex(digest))]
-        append_journal(db, at=at, actor=device.person.id, action="photo.receive", house=device.house, items=items)
+        who, action = imported_by or device.person.id, "photo.import" if imported_by else "photo.receive"
+        append_journal(db, at=at, actor=who, action=action, house=device.house, items=items)
     return Kept(photo, picture.state, digest, True)
 
 
-def _hold_other_bytes(db: Database, device: Device, photo: str, digest: str, mime: str, at: datetime) -> Kept:
+def _hold_other_bytes(
+    db: Database, device: Device, photo: str, digest: str, mime: str, at: datetime, imported_by: str
+) -> Kept:
     """The bytes are in their file; a held text names them, so that a person can tell which picture is meant."""
     why = "another photo with this id is here, with other content"
     raw = json.dumps({"kind": "photo", "id": photo, "sha256": digest, "mime": mime}, separators=(",", ":")).encode()
@@ -145,7 +166,8 @@ def _hold_other_bytes(db: Database, device: Device, photo: str, digest: str, mim
         new = insert_held(db, row)
         if new:
             items = [item("held", row.id, raw)]
-            append_journal(db, at=at, actor=device.person.id, action="photo.hold", house=device.house, items=items)
+            who = imported_by or device.person.id
+            append_journal(db, at=at, actor=who, action="photo.hold", house=device.house, items=items)
     return Kept(photo, "held", digest, new, why)
 
 

@@ -40,6 +40,7 @@ PERMISSIONS: dict[str, frozenset[Role]] = {
     "walk.decide": _SIGNERS,
     "walk.sign": _SIGNERS,
     "walk.held": _SIGNERS,
+    "walk.import": frozenset({Role.TD}),
     "report.view": EVERYONE,
     "photo.view": EVERYONE,
     "photo.original": frozenset({Role.TD, Role.INSPECTOR, Role.ADMIN}),

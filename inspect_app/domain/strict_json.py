@@ -101,12 +101,13 @@ def _scan_list(text: str, at: int) -> tuple[tuple[WireItem, ...], int]:
         if items:
             at = _skip(text, _expect(text, at, ","))
         _, end = _LENIENT.raw_decode(text, at)
-        items.append(_read_item(text[at:end]))
+        items.append(read_item(text[at:end]))
         at = _skip(text, end)
     return tuple(items), at + 1
 
 
-def _read_item(text: str) -> WireItem:
+def read_item(text: str) -> WireItem:
+    """One element by itself, with its text as it stands."""
     try:
         return WireItem(text, read_strict(text), "")
     except BadValue as error:

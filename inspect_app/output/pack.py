@@ -1,6 +1,6 @@
 """The pack: everything a phone needs to walk a house, as one JSON object with an ETag.
 
-{"schema": 1, "made_at", "last_seq" (highest number that came from this device),
+{"schema": 1, "made_at", "last_seq" (highest number this device is known to have given out),
  "house": {"id", "name", "units", "datum", "tz", "demo"}, "me": {"id", "name", "roles", "competence"},
  "people": [{"id", "name"}], "areas": [{"id", "kind", "name"}],
  "line_sets": [{"id", "number", "label", "kind", "head_side", "lines", "stopped"}],

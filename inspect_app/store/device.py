@@ -12,7 +12,10 @@ IDLE = timedelta(days=180)
 
 
 class Device(NamedTuple):
-    """A paired device of one person in one house."""
+    """A paired device of one person in one house.
+
+    `last_seq` is the highest number that has come from it, `told_seq` the highest that it says it has given out.
+    """
 
     id: str
     house: str
@@ -23,19 +26,33 @@ class Device(NamedTuple):
     paired_at: datetime
     last_seen: datetime | None
     revoked: bool
+    told_seq: int
+
+    @property
+    def highest_seq(self) -> int:
+        """The number after which the device goes on counting when it has forgotten its own count."""
+        return max(self.last_seq, self.told_seq)
 
 
 _COLUMNS = (
-    "d.id, d.house, d.name, d.kind, d.last_seq, d.paired_at, d.last_seen, d.revoked_at, p.id, p.name, p.credential "
-    "FROM device d JOIN person p ON p.id = d.person"
+    "d.id, d.house, d.name, d.kind, d.last_seq, d.paired_at, d.last_seen, d.revoked_at, p.id, p.name, p.credential, "
+    "d.told_seq FROM device d JOIN person p ON p.id = d.person"
 )
 
 
-def _to_device(row: tuple[bytes, bytes, str, str, int, str, str | None, str | None, bytes, str, str]) -> Device:
-    seen = datetime.fromisoformat(row[6]) if row[6] else None
-    person = Person(from_key(row[8]), row[9], row[10])
-    paired = datetime.fromisoformat(row[5])
-    return Device(from_key(row[0]), from_key(row[1]), person, row[2], row[3], row[4], paired, seen, row[7] is not None)
+def _to_device(row: tuple) -> Device:  # type: ignore[type-arg]
+    return Device(
+        id=from_key(row[0]),
+        house=from_key(row[1]),
+        person=Person(from_key(row[8]), row[9], row[10]),
+        name=row[2],
+        kind=row[3],
+        last_seq=row[4],
+        paired_at=datetime.fromisoformat(row[5]),
+        last_seen=datetime.fromisoformat(row[6]) if row[6] else None,
+        revoked=row[7] is not None,
+        told_seq=row[11],
+    )
 
 
 def find_device(db: Database, token_hash: bytes, at: datetime) -> Device | None:
@@ -63,6 +80,16 @@ def list_devices(db: Database, house: str = "", person: str = "") -> list[Device
         f"SELECT {_COLUMNS} WHERE d.revoked_at IS NULL AND d.kind <> 'desk' "
         "AND (? = '' OR d.house = ?) AND (? = '' OR d.person = ?) ORDER BY d.paired_at DESC",
         (house, to_key(house) if house else b"", person, to_key(person) if person else b""),
+    )
+    return [_to_device(row) for row in rows.fetchall()]
+
+
+def list_all_devices(db: Database, house: str) -> list[Device]:
+    """Every phone and browser that is or was paired in the house: those in use first, then by last contact."""
+    rows = db.execute(
+        f"SELECT {_COLUMNS} WHERE d.house = ? AND d.kind <> 'desk' "
+        "ORDER BY d.revoked_at IS NOT NULL, coalesce(d.last_seen, d.paired_at) DESC, d.id",
+        (to_key(house),),
     )
     return [_to_device(row) for row in rows.fetchall()]
 
@@ -112,3 +139,8 @@ def find_desk_device(db: Database, house: str, person: str) -> Device | None:
         (to_key(house), to_key(person)),
     ).fetchone()
     return _to_device(row) if row else None
+
+
+def set_told_seq(db: Database, device: str, seq: int) -> None:
+    """Note the highest sequence number that the device says it has given out; it never goes down."""
+    db.execute("UPDATE device SET told_seq = max(told_seq, ?) WHERE id = ?", (seq, to_key(device)))

@@ -41,6 +41,12 @@ def m0001_first(db: Database) -> None:
         db.execute(statement)
 
 
+@migrations()
+def m0002_device_told(db: Database) -> None:
+    """The highest number that a device says it has given out, whether it was sent or not."""
+    db.execute("ALTER TABLE device ADD COLUMN told_seq INTEGER NOT NULL DEFAULT 0")
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

@@ -107,10 +107,15 @@ def _bodies(db: Database, house: str, walk: str, kind: str) -> list[tuple[dict[s
 
 
 def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable[Closing]) -> list[DeviceUse]:
-    """Each device that recorded on the walk: its entries without closings, and which numbers between never arrived."""
+    """Each device that recorded on the walk: its entries without closings, and which numbers between never arrived.
+
+    Where a device has not closed, and the walk is the last that anything came for, what it says it has recorded since
+    is taken to belong to the walk.
+    """
     said = {closing.device: closing for closing in closings}
     rows = db.execute(
-        "SELECT d.id, d.name, p.name, sum(e.kind <> 'closing'), min(e.seq), max(e.seq) "
+        "SELECT d.id, d.name, p.name, sum(e.kind <> 'closing'), min(e.seq), max(e.seq), "
+        "CASE WHEN d.last_seq = max(e.seq) THEN d.told_seq ELSE 0 END "
         "FROM entry e JOIN device d ON d.id = e.device JOIN person p ON p.id = d.person "
         "WHERE e.house = ? AND e.walk = ? GROUP BY d.id ORDER BY min(e.arrival)",
         (to_key(house), to_key(walk)),
@@ -118,10 +123,9 @@ def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable
     return [_use(db, row, said.get(from_key(row[0]))) for row in rows]
 
 
-def _use(db: Database, row: tuple[bytes, str, str, int, int, int], closing: Closing | None) -> DeviceUse:
-    key, name, person, count, first, last = row
-    if closing is not None and closing.last_seq is not None:
-        last = max(last, closing.last_seq)
+def _use(db: Database, row: tuple[bytes, str, str, int, int, int, int], closing: Closing | None) -> DeviceUse:
+    key, name, person, count, first, last, told = row
+    last = max(last, (closing.last_seq or 0) if closing is not None else told)
     seen = (seq for seq in list_sequence_numbers(db, from_key(key)) if first <= seq <= last)
     gaps = sequence_gaps(seen, last, first)
     closing_count = closing.entry_count if closing is not None else None

@@ -35,6 +35,8 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.field_photo",
     "inspect_app.web.photo",
     "inspect_app.web.member",
+    "inspect_app.web.device",
+    "inspect_app.web.unsent",
     "inspect_app.web.trust",
 )
 THEMES = ("auto", "light", "dark", "red")

@@ -33,16 +33,18 @@ _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\
 _csrf = CSRFProtect()
 
 
-def permission(name: str) -> Callable[[View], View]:
+def permission(name: str, most_bytes: int = 0) -> Callable[[View], View]:
     """Declare what a view needs: a name of domain/role.PERMISSIONS, or one of OPEN_NAMES.
 
-    Goes below the route decorator. Raises ValueError on an unknown name.
+    `most_bytes` is for a view that takes larger bodies than others. Goes below the route decorator. Raises ValueError
+    on an unknown name.
     """
     if name not in PERMISSIONS and name not in OPEN_NAMES:
         raise ValueError(f"{name!r} is not in the table of permissions (domain/role.py)")
 
     def declare(view: View) -> View:
         view.permission = name  # type: ignore[attr-defined]
+        view.most_bytes = most_bytes  # type: ignore[attr-defined]
         return view
 
     return declare
@@ -88,6 +90,7 @@ def _gate() -> Any:
         _find_session(clock.now())  # so that the page that says so is theirs
         return None
     name = permission_of(current_app, request.endpoint)
+    request.max_content_length = getattr(current_app.view_functions[request.endpoint], "most_bytes", 0) or None
     security.refuse_unreadable()
     _refuse_odd_ids()
     if name == "device":

@@ -3,7 +3,9 @@
 GET  /api/v1/health                 -> {"now", "app", "schema": [1, 1]}
 GET  /api/v1/houses/<id>/pack       -> the pack (output/pack.py) with an ETag; If-None-Match -> 304;
                                     ?since=<ETag> -> only what has changed (output/pack_delta.py)
-POST /api/v1/entries                {"entries": [entry, ... at most 500], "sent_at"?} (entries: domain/entry.py)
+POST /api/v1/entries                {"entries": [entry, ... at most 500], "sent_at"?, "last_seq"?} (domain/entry.py);
+                                    last_seq: the highest number the device has given out, sent or not, so that the
+                                    office knows of entries that never come
                                     -> 200 {"verdicts": [{"id", "verdict": "stored|duplicate|held", "reason"}],
                                             "now", "skew_ms", "schema": [1, 1]}, one verdict for each entry, in order
 GET  /api/v1/walks/<id>/looks       -> {"walk": {"id", "title", "date_local", "state", "scope"} or null,
@@ -118,7 +120,13 @@ def entries() -> ResponseReturnValue:
         return answer(413, "too_large", "Too large", message)
     skew = _skew_ms(batch.members.get("sent_at"), at)
     verdicts = ingest_entries(
-        get_db(), at=at, device=g.device, items=batch.items, skew_ms=skew, shelf=current_shelf(get_settings())
+        get_db(),
+        at=at,
+        device=g.device,
+        items=batch.items,
+        skew_ms=skew,
+        shelf=current_shelf(get_settings()),
+        told_seq=_whole(batch.members.get("last_seq")),
     )
     said = [{"id": one.id, "verdict": one.verdict, "reason": one.reason} for one in verdicts]
     return jsonify(verdicts=said, now=_text(at), skew_ms=skew, schema=[SCHEMA_MIN, SCHEMA_MAX])
@@ -240,6 +248,11 @@ def _stop(tag_out: TagOut) -> dict[str, object]:
             for step in tag_out.steps
         ],
     }
+
+
+def _whole(number: object) -> int:
+    """A whole number above 0 that a device told, or 0."""
+    return number if isinstance(number, int) and not isinstance(number, bool) and number > 0 else 0
 
 
 def _skew_ms(sent_at: object, at: datetime) -> int | None:

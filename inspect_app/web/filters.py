@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from flask import Flask, g
 
 from inspect_app.domain.role import ROLE_TITLES, Role
+from inspect_app.domain.sequence import gap_words
 
 
 def _zone() -> ZoneInfo:
@@ -63,6 +64,7 @@ def init_app(app: Flask) -> None:
         "words": words,
         "role_title": role_title,
         "count_of": count_of,
+        "gap_words": gap_words,
     }
     app.jinja_env.filters.update(filters)
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True

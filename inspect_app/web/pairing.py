@@ -122,4 +122,4 @@ def _answer(paired: Paired) -> ResponseReturnValue:
         "competence": competence_of(g.roles).value,
     }
     said = {"device": paired.device, "token": paired.token, "person": person, "house": g.house.id}
-    return jsonify(**said, house_name=g.house.name, last_seq=device.last_seq if device else 0), 201
+    return jsonify(**said, house_name=g.house.name, last_seq=device.highest_seq if device else 0), 201

@@ -3,10 +3,11 @@
 import hashlib
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_app.domain.sequence import ids_digest, sequence_gaps
+from inspect_app.domain.sequence import gap_words, ids_digest, sequence_gaps
 
 NUMBERS = st.sets(st.integers(min_value=1, max_value=120))
 
@@ -43,3 +44,18 @@ def test_the_digest_does_not_turn_on_order_or_repeats(ids: list[str], random) ->
 
 def test_the_digest_is_sha256_over_sorted_lines() -> None:
     assert ids_digest(["b", "a"]) == hashlib.sha256(b"a\nb").hexdigest()
+
+
+@pytest.mark.parametrize(
+    ("gaps", "words"),
+    [
+        ((), ""),
+        (((41, 41),), "entry 41 never came"),
+        (((41, 57),), "entries 41 to 57 never came"),
+        (((3, 3), (41, 57)), "entries 3 and 41 to 57 never came"),
+        (((1, 2), (4, 4), (6, 9)), "entries 1 to 2, 4 and 6 to 9 never came"),
+        (tuple((n, n) for n in range(1, 20, 2)), "entries 1, 3, 5, 7, 9, 11 and 4 more never came"),
+    ],
+)
+def test_gaps_are_told_in_words(gaps: tuple[tuple[int, int], ...], words: str) -> None:
+    assert gap_words(gaps) == words
