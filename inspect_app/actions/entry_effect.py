@@ -22,15 +22,21 @@ from inspect_app.domain.entry_reader import parse_entry
 from inspect_app.domain.entry_stop import Stopped, only_repeats, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import JournalItem
-from inspect_app.store.deficiency import adopt_finding, note_finding
+from inspect_app.store.deficiency import adopt_finding, date_back, note_finding
 from inspect_app.store.device import Device
-from inspect_app.store.entry import EntryRow, HeldRow, list_stop_steps
+from inspect_app.store.entry import EntryRow, HeldRow, find_entry, list_stop_steps
 from inspect_app.store.entry_context import find_part_named, is_scope_of
 from inspect_app.store.journal import item
 from inspect_app.store.look import facts_of, insert_look, is_finding_corrected, update_part_state
 from inspect_app.store.opening import update_walk_from_entries
 from inspect_app.store.photo import add_photo_uses
-from inspect_app.store.tag_out import add_step, find_tag_out_of_entry, is_part_stopped, raise_tag_out
+from inspect_app.store.tag_out import (
+    add_step,
+    find_tag_out_of_entry,
+    list_standing_on_part,
+    raise_tag_out,
+    set_tag_out_source,
+)
 
 NO_WHY = "Stopped; no reason was given"
 
@@ -56,20 +62,22 @@ def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
 
 def _note(db: Database, entry: LookEntry, key: str, finding: EntryFinding, checklist: Checklist | None) -> None:
     """Let the finding make or answer a deficiency; none is made twice when a correction or an answer came first."""
+    house, at, what, grade = entry.envelope.house, entry.envelope.recorded_at, _what(finding, checklist), finding.grade
     if is_finding_corrected(db, key):
+        date_back(db, finding=key, at=at)
         return
-    if finding.of is None and adopt_finding(db, house=entry.envelope.house, finding=key, grade=finding.grade.value):
+    if finding.of is None and adopt_finding(db, house=house, finding=key, what=what, grade=grade.value, at=at):
         return
     note_finding(
         db,
-        house=entry.envelope.house,
+        house=house,
         part=entry.part,
         finding=key,
         answer=finding.answer.value,
         of=finding.of,
-        what=_what(finding, checklist),
-        grade=finding.grade.value,
-        at=entry.envelope.recorded_at,
+        what=what,
+        grade=grade.value,
+        at=at,
     )
 
 
@@ -85,8 +93,10 @@ def _what(finding: EntryFinding, checklist: Checklist | None) -> str:
 def _of_stop(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
     if not isinstance(entry, StopEntry) or not entry.of or entry.step is None:
         return []
-    tag_out = find_tag_out_of_entry(db, entry.envelope.house, entry.of)
-    return [_step(db, tag_out.id, entry)] if tag_out else []
+    house = entry.envelope.house
+    tag_out = find_tag_out_of_entry(db, house, entry.of)
+    key = tag_out.id if tag_out else _stop_joined(db, house, entry.of)
+    return [_step(db, key, entry)] if key else []
 
 
 def _step(db: Database, tag_out: str, entry: StopEntry) -> JournalItem:
@@ -131,15 +141,51 @@ def _raise_stops(db: Database, entry: Entry, row: EntryRow) -> list[JournalItem]
     """Raise what the entry stops, then add the steps that arrived before it."""
     written = []
     for stop in stops_of(entry):
-        if only_repeats(entry) and is_part_stopped(db, row.house, stop.id):
-            continue
-        key = _raise(db, row.house, stop, row.id, row.by, row.recorded_at)
-        written.append(item("tag_out", key, {"scope": stop.scope, "id": stop.id, "why": stop.why}))
+        key, item_of_stop = _raise_or_join(db, entry, row, stop)
+        written += item_of_stop
         for waiting in list_stop_steps(db, row.house, row.id):
             step = parse_entry(json.loads(waiting.raw)).entry
             if isinstance(step, StopEntry):
                 written.append(_step(db, key, step))
     return written
+
+
+def _raise_or_join(db: Database, entry: Entry, row: EntryRow, stop: Stopped) -> tuple[str, list[JournalItem]]:
+    """The tag-out for a stop, raised now or standing already, and the journal items of what changed.
+
+    While a stop stands on a part, an answer to a known finding raises no second one. Where answers came first, what
+    they answer (or an earlier answer) takes over the stop that they raised: the order of arrival makes no difference.
+    """
+    standing = list_standing_on_part(db, row.house, stop.id) if stop.scope == "part" else []
+    answers = [(key, known) for key, source in standing if (known := _answer_that_raised(db, row.house, source))]
+    repeats, written = only_repeats(entry), {"scope": stop.scope, "id": stop.id, "why": stop.why}
+    if answers:
+        key, known = answers[0]
+        if repeats and (known.recorded_at, known.id) <= (row.recorded_at, row.id):
+            return key, []
+        why = stop.why.strip() or NO_WHY
+        set_tag_out_source(db, key, from_entry=row.id, why=why, by=row.by, at=row.recorded_at)
+        return key, [item("tag_out", key, written)]
+    if repeats and standing:
+        return standing[0][0], []
+    key = _raise(db, row.house, stop, row.id, row.by, row.recorded_at)
+    return key, [item("tag_out", key, written)]
+
+
+def _answer_that_raised(db: Database, house: str, source: str | None) -> EntryRow | None:
+    """The entry that raised a stop, if it only answers findings known before."""
+    found = find_entry(db, house, source) if source else None
+    entry = parse_entry(json.loads(found.raw)).entry if found else None
+    return found if entry is not None and only_repeats(entry) else None
+
+
+def _stop_joined(db: Database, house: str, of: str) -> str:
+    """The tag-out that the stop of an entry stands in without having raised it; '' when there is none."""
+    found = find_entry(db, house, of)
+    entry = parse_entry(json.loads(found.raw)).entry if found else None
+    parts = [stop.id for stop in stops_of(entry) if stop.scope == "part"] if entry is not None else []
+    standing = list_standing_on_part(db, house, parts[0]) if parts else []
+    return standing[0][0] if standing else ""
 
 
 def _raise(db: Database, house: str, stop: Stopped, entry: str, by: str, at: datetime) -> str:

@@ -109,21 +109,46 @@ def _regrade(db: Database, key: bytes, finding: str, grade: Grade) -> None:
     set_deficiency_grade(db, from_key(key), worse_grade(Grade(others[0]), grade) if others else grade)
 
 
-def adopt_finding(db: Database, *, house: str, finding: str, grade: str) -> bool:
-    """Let a finding join the deficiency that answers to it made when they arrived before it; False without such."""
+def adopt_finding(db: Database, *, house: str, finding: str, what: str, grade: str, at: datetime) -> bool:
+    """Let a finding join the deficiency that answers to it made when they arrived before it; False without such.
+
+    The deficiency then reads as if the finding had come first: found then, in its words, with its grade unless an
+    answer of *worse* has raised it.
+    """
     row = db.execute(
-        "SELECT x.deficiency, d.grade FROM finding f JOIN deficiency_finding x ON x.finding = f.id "
+        "SELECT x.deficiency FROM finding f JOIN deficiency_finding x ON x.finding = f.id "
         "JOIN deficiency d ON d.id = x.deficiency WHERE f.of = ? AND d.house = ? ORDER BY d.number LIMIT 1",
         (to_key(finding), to_key(house)),
     ).fetchone()
     if row is None:
         return False
-    set_deficiency_grade(db, from_key(row[0]), worse_grade(Grade(row[1]), Grade(grade)))
+    worse = db.execute(
+        "SELECT f.grade FROM deficiency_finding x JOIN finding f ON f.id = x.finding "
+        "WHERE x.deficiency = ? AND f.answer = ?",
+        (row[0], Answer.WORSE.value),
+    )
+    raised = Grade(grade)
+    for (other,) in worse.fetchall():
+        raised = worse_grade(raised, Grade(other))
+    db.execute(
+        "UPDATE deficiency SET what = ?, grade = ?, found_at = ? WHERE id = ?",
+        (what, raised.value, at.isoformat(timespec="milliseconds"), row[0]),
+    )
     db.execute(
         "INSERT INTO deficiency_finding(deficiency, finding) VALUES (?,?) ON CONFLICT DO NOTHING",
         (row[0], to_key(finding)),
     )
     return True
+
+
+def date_back(db: Database, *, finding: str, at: datetime) -> None:
+    """Let a deficiency that a correction made count from the finding that it corrects, which arrived after it."""
+    db.execute(
+        "UPDATE deficiency SET found_at = ? WHERE id IN (SELECT x.deficiency FROM finding f "
+        "JOIN look_replaced r ON r.entry = f.entry JOIN finding newer ON newer.entry = r.by_entry "
+        "AND newer.point = f.point JOIN deficiency_finding x ON x.finding = newer.id WHERE f.id = ?)",
+        (at.isoformat(timespec="milliseconds"), to_key(finding)),
+    )
 
 
 def _find_again(db: Database, key: bytes, finding: str, said: Answer, grade: Grade, at: datetime) -> None:

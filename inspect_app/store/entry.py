@@ -96,6 +96,12 @@ def find_entry_digest(db: Database, entry: str) -> bytes | None:
     return bytes(row[0]) if row else None
 
 
+def find_entry(db: Database, house: str, entry: str) -> EntryRow | None:
+    """One stored entry of the house."""
+    row = db.execute(f"{_ENTRY} WHERE house = ? AND id = ?", (to_key(house), to_key(entry))).fetchone()
+    return _to_entry(row) if row else None
+
+
 def list_entries(db: Database, kind: str = "") -> Iterable[EntryRow]:
     """All entries of a kind (or all) in order of arrival, one by one."""
     rows = db.execute(f"{_ENTRY} WHERE ? IN ('', kind) ORDER BY arrival", (kind,))

@@ -69,12 +69,21 @@ def list_tag_outs(db: Database, house: str) -> list[TagOut]:
     return _with_steps(db, rows.fetchall())
 
 
-def is_part_stopped(db: Database, house: str, part: str) -> bool:
-    """Whether a stop stands that was raised on this very part."""
-    row = db.execute(
-        "SELECT 1 FROM tag_out WHERE house = ? AND part = ? AND state = 'standing'", (to_key(house), to_key(part))
-    ).fetchone()
-    return row is not None
+def list_standing_on_part(db: Database, house: str, part: str) -> list[tuple[str, str | None]]:
+    """(id, entry that raised it) of the stops that stand and were raised on this very part, oldest first."""
+    rows = db.execute(
+        "SELECT id, from_entry FROM tag_out WHERE house = ? AND part = ? AND state = 'standing' ORDER BY raised_at, id",
+        (to_key(house), to_key(part)),
+    )
+    return [(from_key(key), from_key(entry) if entry else None) for key, entry in rows.fetchall()]
+
+
+def set_tag_out_source(db: Database, tag_out: str, *, from_entry: str, why: str, by: str, at: datetime) -> None:
+    """Let an entry that arrived later stand as the one that raised a tag-out, with its reason, person and time."""
+    db.execute(
+        "UPDATE tag_out SET from_entry = ?, why = ?, raised_by = ?, raised_at = ? WHERE id = ?",
+        (to_key(from_entry), why, to_key(by), at.isoformat(timespec="milliseconds"), to_key(tag_out)),
+    )
 
 
 def get_tag_out(db: Database, house: str, tag_out: str) -> TagOut | None:
