@@ -41,13 +41,29 @@ class Parsed(NamedTuple):
     unread: tuple[str, ...] = ()
 
 
+def _schema_words(schema: object) -> str:
+    """Why an entry of another age waits, and what to do about it."""
+    reads = f"{SCHEMA_MIN} to {SCHEMA_MAX}" if SCHEMA_MIN < SCHEMA_MAX else f"{SCHEMA_MAX}"
+    if isinstance(schema, int) and not isinstance(schema, bool):
+        if schema > SCHEMA_MAX:
+            return (
+                f"is {str(schema)[:20]}: a newer walk page wrote this than the office reads ({reads}); it is kept. "
+                "Update the program in the office, then read it again"
+            )
+        return (
+            f"is {str(schema)[:20]}: an older walk page wrote this than the office reads ({reads}); it is kept. "
+            "Open the walk page while connected, so that it updates itself"
+        )
+    return f"is {str(schema)[:20]}, which is no number; the office reads {reads}"
+
+
 def parse_entry(data: object) -> Parsed:
     """Read one entry from decoded JSON (shapes in domain/entry.py). Never raises on bad data."""
     if not isinstance(data, dict):
         return Parsed(None, (FieldProblem("", "an entry must be a JSON object"),))
     schema = data.get("schema")
     if isinstance(schema, bool) or not isinstance(schema, int) or not SCHEMA_MIN <= schema <= SCHEMA_MAX:
-        return Parsed(None, (FieldProblem("schema", f"is {str(schema)[:20]}; this program reads {SCHEMA_MAX}"),))
+        return Parsed(None, (FieldProblem("schema", _schema_words(schema)),))
     problems: list[FieldProblem] = []
     fields = Fields(data, "", problems)
     fields.whole("schema", SCHEMA_MIN, SCHEMA_MAX)

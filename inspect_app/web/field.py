@@ -1,6 +1,7 @@
 """The field API (/api/v1): the pack, entries, and what has arrived. JSON both ways, bearer token, no cookies.
 
-GET  /api/v1/health                 -> {"now", "app", "schema": [1, 1]}
+GET  /api/v1/health                 -> {"now", "app", "schema": [oldest, newest that is understood]};
+                                    ?schema=<what the phone writes> -> also "words": "" or what to do, in words
 GET  /api/v1/houses/<id>/pack       -> the pack (output/pack.py) with an ETag; If-None-Match -> 304;
                                     ?since=<ETag> -> only what has changed (output/pack_delta.py)
 POST /api/v1/entries                {"entries": [entry, ... at most 500], "sent_at"?, "last_seq"?} (domain/entry.py);
@@ -80,7 +81,25 @@ def unreadable(error: BadValue) -> Response:
 @permission("public")
 def health() -> Response:
     """The server's time and the range of entry schemas it understands."""
-    return jsonify(now=_text(clock.now()), app=__version__, schema=[SCHEMA_MIN, SCHEMA_MAX])
+    said: dict[str, object] = {"now": _text(clock.now()), "app": __version__, "schema": [SCHEMA_MIN, SCHEMA_MAX]}
+    if "schema" in request.args:
+        said["words"] = _age_words(request.args.get("schema", type=int))
+    return jsonify(said)
+
+
+def _age_words(schema: int | None) -> str:
+    """What a phone must do whose walk page writes entries of another age; nothing of it is lost either way."""
+    if schema is None or schema < SCHEMA_MIN:
+        return (
+            "This walk page is older than the office understands. Open it while connected, so that it updates itself. "
+            "What is recorded on this phone stays on it; what is sent meanwhile is held in the office for a person."
+        )
+    if schema > SCHEMA_MAX:
+        return (
+            "This walk page is newer than the program in the office. Ask for the office to be updated. "
+            "What is recorded on this phone stays on it; what is sent meanwhile is held in the office for a person."
+        )
+    return ""
 
 
 @blueprint.get("/api/v1/houses/<house_id>/pack")

@@ -546,3 +546,29 @@ def test_ids_of_this_program_are_not_touched_by_a_phone_with_a_wrong_clock(stage
     look = Writer(stage).look("LB 1-1") | {"recorded_at": "1970-01-01T00:00:00Z", "id": uuid7(0, 5)}
     assert one(stage, look).verdict == "stored"
     assert clock.new_id() > look["id"]
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (1, 0, 2), (2, 1, 0), (2, 0, 1)])
+def test_one_stop_stands_for_a_finding_and_its_answers_whichever_comes_first(
+    stage: Stage, order: tuple[int, int, int]
+) -> None:
+    writer = Writer(stage)
+    first = writer.finding("LB 2-1", "stop_use")
+    root = finding_id(first["id"], 0)
+    answers = [writer.finding("LB 2-1", "stop_use", answer="still_there", of=root) for _ in range(2)]
+    entries = [first, *answers]
+    for n in order:
+        one(stage, entries[n])
+        assert len(list_standing(stage.db, stage.house)) == 1, "it stops from the first that arrives"
+    one(stage, writer.entry("stop", of=answers[1]["id"], step="told_rail", who="Joan"))
+    (stop,) = list_standing(stage.db, stage.house)
+    assert stop.from_entry == first["id"]
+    assert [step.who for step in stop.steps] == ["Joan"], "a step after an answer belongs to the stop that stands"
+
+
+@pytest.mark.parametrize("schema", [0, 2, 99])
+def test_an_entry_of_another_age_is_kept_and_told_what_to_do(stage: Stage, schema: int) -> None:
+    verdict = one(stage, {**Writer(stage).look("LB 1-1"), "schema": schema})
+    assert verdict.verdict == "held"
+    assert ("newer" if schema > 1 else "older") in verdict.reason
+    assert "kept" in verdict.reason

@@ -126,6 +126,14 @@ def test_health_tells_the_time_and_the_schemas_to_anyone(client: FlaskClient) ->
     assert abs(datetime.fromisoformat(said["now"]) - datetime.now(UTC)) < timedelta(minutes=1)
 
 
+@pytest.mark.parametrize(("schema", "word"), [("1", ""), ("0", "older"), ("2", "newer"), ("x", "older"), ("", "older")])
+def test_health_tells_a_phone_of_another_age_what_to_do(client: FlaskClient, schema: str, word: str) -> None:
+    words = client.get(f"/api/v1/health?schema={schema}").get_json()["words"]
+    assert bool(words) == bool(word)
+    assert word in words
+    assert not words or "stays on it" in words
+
+
 def test_a_signed_in_browser_is_paired_once_and_its_token_opens_the_pack(
     client: FlaskClient, db: Database, house: House, sign_in: Callable[..., Person]
 ) -> None:
