@@ -4,6 +4,7 @@ import hashlib
 import io
 import json
 import os
+import re
 import signal
 import sqlite3
 import time
@@ -314,3 +315,23 @@ def test_a_full_phone_says_not_saved_and_never_shows_the_tap_as_kept(
     expect(page.locator("#not-saved")).to_contain_text("NOT saved: this phone's storage is full")
     assert page.locator(".tap.recorded").count() == 0
     assert [entry["kind"] for entry in local_entries(page)] == ["opening"]
+
+
+def test_a_phone_on_which_nobody_signed_in_is_paired_by_a_code_and_keeps_its_id(
+    phone_without_checks: Page, desk: Page, world, sign_in_on
+) -> None:
+    def fresh_code() -> str:
+        desk.goto(world.url("/account/phone"))
+        desk.locator("main button[type=submit]").first.click()
+        return re.search(r"\b[A-Z0-9]{4}-[A-Z0-9]{4}\b", desk.locator("main").inner_text()).group(0)
+
+    sign_in_on(desk)
+    page = phone_without_checks
+    for _ in range(2):
+        page.goto(world.url("/walk?house={house}"))
+        page.get_by_label("Or type a pairing code").fill(fresh_code())
+        page.get_by_role("button", name="Pair this phone").tap()
+        page.get_by_role("button", name="Begin a new walk").wait_for()
+        forget = "import('/static/js/field/memory.js').then((m) => m.pairing.forget(house))"
+        page.evaluate(f"(house) => {forget}", world.house)
+    assert office(world, "SELECT count(*) FROM device WHERE kind = 'phone'") == [(1,)]

@@ -7,7 +7,7 @@ export class Refused extends Error {
   }
 }
 
-export async function call(path, { token, method = "GET", body, headers = {}, seconds = 30, whole = false } = {}) {
+export async function call(path, { token, method = "GET", body, headers = {}, seconds = 30, whole = false, bare = false } = {}) {
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), seconds * 1000);
   try {
@@ -15,7 +15,7 @@ export async function call(path, { token, method = "GET", body, headers = {}, se
       method,
       body,
       headers: { ...headers, ...(token ? { Authorization: `Bearer ${token}` } : {}) },
-      credentials: token ? "omit" : "same-origin",
+      credentials: token || bare ? "omit" : "same-origin",
       redirect: "error",
       cache: "no-store",
       signal: abort.signal,
@@ -34,12 +34,18 @@ export async function call(path, { token, method = "GET", body, headers = {}, se
   }
 }
 
-export async function pair(house) {
-  const { csrf } = await call("/api/v1/pairing");
-  const label = navigator.userAgentData?.platform || navigator.platform || "browser";
-  return call("/api/v1/devices", {
-    method: "POST",
-    headers: { "Content-Type": "application/json", "X-CSRF-Token": csrf },
-    body: JSON.stringify({ house, label }),
-  });
+const label = () => navigator.userAgentData?.platform || navigator.platform || "browser";
+
+function askToPair(fields, headers, bare) {
+  const body = JSON.stringify({ label: label(), ...fields });
+  return call("/api/v1/devices", { method: "POST", headers: { "Content-Type": "application/json", ...headers }, body, bare });
 }
+
+// From a signed-in session; `device` is the id this phone had before, which it keeps.
+export async function pair(house, device) {
+  const { csrf } = await call("/api/v1/pairing");
+  return askToPair({ house, device }, { "X-CSRF-Token": csrf }, false);
+}
+
+// By a code read off another screen: nobody need be signed in here.
+export const pairByCode = (code, device) => askToPair({ code, device }, {}, true);

@@ -1,6 +1,6 @@
 // The house in hand: pairing this phone with it, and its pack, asked for again only when it has changed.
 
-import { call, pair } from "./api.js";
+import { call, pair, pairByCode } from "./api.js";
 import { packs, pairing, raiseSeq } from "./memory.js";
 
 // Without a house in the address: the only one this phone knows.
@@ -10,8 +10,16 @@ export async function houseInHand() {
 }
 
 export async function pairHere(house) {
-  const device = await pair(house);
-  await pairing.set(house, device);
+  return keepPairing(await pair(house, await pairing.was(house)));
+}
+
+export async function pairWithCode(code, house) {
+  return keepPairing(await pairByCode(code, house ? await pairing.was(house) : undefined));
+}
+
+async function keepPairing(device) {
+  await pairing.set(device.house, device);
+  await raiseSeq(device.device, device.last_seq || 0);
   navigator.storage?.persist?.().catch(() => {}); // asked, never waited for: some browsers leave the question open
   return device;
 }

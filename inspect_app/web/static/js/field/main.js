@@ -3,9 +3,9 @@
 import { stayAwake } from "./awake.js";
 import { briefScreen } from "./brief.js";
 import { closingScreen } from "./closing.js";
-import { button, el, show } from "./dom.js";
+import { button, el, field, show } from "./dom.js";
 import { findPart } from "./find.js";
-import { fetchPack, houseInHand, pairHere } from "./house.js";
+import { fetchPack, houseInHand, pairHere, pairWithCode } from "./house.js";
 import { call } from "./api.js";
 import { packs, pairing, walks } from "./memory.js";
 import { countWaiting, fillBallast } from "./outbox.js";
@@ -37,7 +37,7 @@ const acts = { onSaved: saved, onNotSaved: notSaved };
 
 async function begin() {
   house ??= await houseInHand();
-  if (!house) return show(el("h1", {}, "Which house?"), el("p", {}, el("a", { href: "/houses" }, "Choose a house while there is a connection")));
+  if (!house) return show(el("h1", {}, "Which house?"), el("p", {}, el("a", { class: "target wide", href: "/" }, "Choose a house while there is a connection")), codeForm());
   try {
     const device = (await pairing.get(house)) ?? (await pairHere(house));
     const kept = await packs.get(house);
@@ -79,14 +79,33 @@ async function refresh() {
 
 async function trouble(error) {
   const unpaired = error.status === 401;
-  if (unpaired) await pairing.forget(house);
+  if (unpaired && house) await pairing.forget(house);
   const back = `${location.pathname}${location.search}`;
   show(
     el("h1", {}, unpaired ? "Sign in to go on" : "Not ready"),
     el("p", { class: "caution" }, unpaired ? "The office does not know this phone, or nobody is signed in. What you recorded is kept here." : error.message),
     unpaired ? el("p", {}, el("a", { class: "target main wide", href: `/sign-in?next=${encodeURIComponent(back)}` }, "Sign in")) : null,
+    unpaired ? codeForm() : null,
     button("Try again", begin, { class: "target wide" }),
   );
+}
+
+// The code stands on another screen, under Pair a phone on the page of somebody's account.
+function codeForm() {
+  const code = el("input", { name: "code", autocomplete: "one-time-code", autocapitalize: "characters", maxlength: 20 });
+  const wrong = el("p", { class: "caution", role: "alert", hidden: true });
+  const pairNow = async (event) => {
+    event.preventDefault();
+    try {
+      const device = await pairWithCode(code.value.trim(), house);
+      house = device.house;
+      await begin();
+    } catch (error) {
+      wrong.hidden = false;
+      wrong.textContent = error.message;
+    }
+  };
+  return el("form", { class: "stack", onsubmit: pairNow }, field("Or type a pairing code", code, "Made by somebody who is signed in, under their account; it lasts ten minutes."), wrong, el("button", { type: "submit", class: "target" }, "Pair this phone"));
 }
 
 async function start() {

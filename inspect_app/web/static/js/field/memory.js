@@ -4,7 +4,13 @@ import { all, drop, get, put, transact } from "./db.js";
 
 export const pairing = {
   get: (house) => get("meta", `device/${house}`),
-  set: (house, value) => put("meta", value, `device/${house}`),
+  // The id outlives the pairing, so that a phone that is paired again goes on counting where it was.
+  set: async (house, value) => {
+    await put("meta", value.device, `was/${house}`);
+    await put("meta", value, `device/${house}`);
+  },
+  was: (house) => get("meta", `was/${house}`),
+  lastSeq: async (device) => (await get("meta", `seq/${device}`)) ?? 0,
   forget: (house) => drop("meta", `device/${house}`),
 };
 

@@ -1,6 +1,7 @@
 // Sends what waits: entries in batches, then photos one by one; by itself, again after a failure, and by hand.
 
 import { call } from "./api.js";
+import { pairing } from "./memory.js";
 import { countWaiting, settle, waiting } from "./outbox.js";
 import { scaleRaw, sendPhotos } from "./photos.js";
 
@@ -55,7 +56,9 @@ async function next(house, stuck) {
 
 async function sendBatch(house, token, batch, stuck) {
   try {
-    const body = `{"sent_at":"${new Date().toISOString()}","entries":[${batch.map((entry) => entry.text).join(",")}]}`;
+    const device = await pairing.get(house);
+    const last = device ? await pairing.lastSeq(device.device) : 0; // so that the office knows what it has not seen
+    const body = `{"sent_at":"${new Date().toISOString()}","last_seq":${last},"entries":[${batch.map((entry) => entry.text).join(",")}]}`;
     const headers = { "Content-Type": "application/json" };
     const answer = await call("/api/v1/entries", { token, method: "POST", headers, body });
     const asked = new Set(batch.map((entry) => entry.id));
