@@ -183,3 +183,22 @@ def test_sha256_in_the_browser_agrees_with_hashlib(at_the_wells: Page) -> None:
     for text in ("", "abc", "a" * 55, "a" * 56, "a" * 64, "é€" * 500):
         made = at_the_wells.evaluate("(text) => import('/static/js/field/sha256.js').then((m) => m.sha256(text))", text)
         assert made == hashlib.sha256(text.encode()).hexdigest()
+
+
+def test_what_the_bar_says_never_moves_what_is_below(at_the_wells: Page) -> None:
+    page = at_the_wells
+    before = page.locator("[data-row]").first.bounding_box()
+    for text in (
+        "All in the office",
+        "1234 not yet sent: No connection to the office. Everything recorded is kept here.",
+    ):
+        page.evaluate(
+            """(text) => {
+              document.getElementById('queue').textContent = text;
+              document.getElementById('queue').classList.toggle('caution');
+              document.getElementById('progress').textContent = text.repeat(2);
+              document.getElementById('not-saved').hidden = false;
+            }""",
+            text,
+        )
+        assert page.locator("[data-row]").first.bounding_box() == before

@@ -110,6 +110,7 @@ function codeForm() {
 
 async function start() {
   walk.id = null;
+  window.dispatchEvent(new Event("walk-left"));
   stayAwake(false);
   showProgress(null);
   redrawHere = () => {};
@@ -126,6 +127,7 @@ async function start() {
 }
 
 function begun() {
+  window.dispatchEvent(new Event("walk-opened"));
   saved();
   history.replaceState(null, "", `/walk?house=${house}&walk=${walk.id}`);
   overview();
@@ -134,6 +136,7 @@ function begun() {
 async function openWalk(item) {
   try {
     await walk.open(item);
+    window.dispatchEvent(new Event("walk-opened"));
     history.replaceState(null, "", `/walk?house=${house}&walk=${item.id}`);
     const { list, stop, state } = walk.place;
     const at = walk.stops().find((one) => one.list.id === list && one.stop.id === stop);

@@ -17,32 +17,41 @@ export async function addEntries(house, device, builds) {
 }
 
 async function tryAdd(house, device, builds) {
-  const made = [];
-  await transact(["entries", "meta"], "readwrite", (t) => {
-    const meta = t.objectStore("meta");
-    const counter = meta.get(`seq/${device}`);
+  let made = [];
+  let failure = null; // why the transaction was given up; its own error only says that it was
+  const work = (t) => {
+    const counter = t.objectStore("meta").get(`seq/${device}`);
     counter.onsuccess = () => {
-      let seq = counter.result ?? 0;
-      for (const build of builds) {
-        seq += 1;
-        const entry = build(seq);
-        made.push(entry);
-        t.objectStore("entries").put({
-          id: entry.id,
-          house,
-          walk: entry.walk,
-          kind: entry.kind,
-          part: entry.part ?? null,
-          seq,
-          state: "here",
-          reason: "",
-          text: JSON.stringify(entry), // frozen: sending again sends the same bytes, also from a newer page
-        });
+      try {
+        made = builds.map((build, n) => build((counter.result ?? 0) + n + 1));
+        for (const entry of made) t.objectStore("entries").put(asRow(house, entry));
+        t.objectStore("meta").put((counter.result ?? 0) + made.length, `seq/${device}`);
+      } catch (error) {
+        failure = error;
+        t.abort();
       }
-      meta.put(seq, `seq/${device}`);
     };
-  });
+  };
+  try {
+    await transact(["entries", "meta"], "readwrite", work);
+  } catch (error) {
+    throw failure ?? error;
+  }
   return made;
+}
+
+function asRow(house, entry) {
+  return {
+    id: entry.id,
+    house,
+    walk: entry.walk,
+    kind: entry.kind,
+    part: entry.part ?? null,
+    seq: entry.seq,
+    state: "here",
+    reason: "",
+    text: JSON.stringify(entry), // frozen: sending again sends the same bytes, also from a newer page
+  };
 }
 
 export const entriesOf = (walk) => by("entries", "walk", walk);

@@ -4,23 +4,21 @@ export async function watchForNewVersion(mayChange) {
   if (!("serviceWorker" in navigator)) return;
   try {
     const registration = await navigator.serviceWorker.register("/walk-worker.js", { scope: "/walk", updateViaCache: "none" });
-    const offer = () => registration.waiting && navigator.serviceWorker.controller && show(registration, mayChange);
+    const offer = () => {
+      const line = document.getElementById("new-version");
+      line.hidden = !(registration.waiting && navigator.serviceWorker.controller && mayChange()); // never in the middle of a walk
+      line.onclick = () => take(registration);
+    };
     offer();
+    window.addEventListener("walk-left", offer);
+    window.addEventListener("walk-opened", offer);
     registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", offer));
   } catch {
     // An address that is not trusted: the readiness page says what does not work there.
   }
 }
 
-function show(registration, mayChange) {
-  const line = document.getElementById("new-version");
-  line.hidden = false;
-  line.onclick = () => {
-    if (!mayChange()) {
-      line.textContent = "A new version waits: close or leave the walk first";
-      return;
-    }
-    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
-    registration.waiting?.postMessage("skip waiting");
-  };
+function take(registration) {
+  navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+  registration.waiting?.postMessage("skip waiting");
 }
