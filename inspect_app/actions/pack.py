@@ -12,14 +12,13 @@ from inspect_app.domain.walk import WalkState
 from inspect_app.domain.walk_record import Walk
 from inspect_app.output.pack import LastLook, OpenOnPart, Pack, PackSource, make_pack
 from inspect_app.store.accepted_condition import list_accepted
-from inspect_app.store.checklist import Shelf
+from inspect_app.store.checklist import Shelf, load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.membership import list_members
 from inspect_app.store.photo import list_last_photos
 from inspect_app.store.reference import reference_at
-from inspect_app.store.shelf import current_shelf
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk import list_walks
 from inspect_app.store.walk_record import get_inventory
@@ -29,7 +28,7 @@ PHOTOS_OF_PART = 2
 
 def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Device, roles: frozenset[Role]) -> Pack:
     """The pack of the device's house for its person."""
-    shelf = current_shelf(settings)
+    shelf = load_shelf(settings)
     keep_shelf(db, shelf, at)
     house = device.house
     walks = tuple(row.walk for row in list_walks(db, house) if row.walk.state is not WalkState.SEALED)

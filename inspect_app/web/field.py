@@ -41,10 +41,10 @@ from inspect_app.domain.sequence import ids_digest, sequence_gaps
 from inspect_app.domain.strict_json import decode_text, read_batch
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk import Look
+from inspect_app.store.checklist import load_shelf
 from inspect_app.store.entry import list_sequence_numbers, list_tallies
 from inspect_app.store.entry_context import find_walk_state
 from inspect_app.store.photo import list_photos_missing_of_walk
-from inspect_app.store.shelf import current_shelf
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import get_walk, list_closings
 from inspect_app.store.walk_look import list_looks_of_walk
@@ -144,7 +144,7 @@ def entries() -> ResponseReturnValue:
         device=g.device,
         items=batch.items,
         skew_ms=skew,
-        shelf=current_shelf(get_settings()),
+        shelf=load_shelf(get_settings()),
         told_seq=_whole(batch.members.get("last_seq")),
     )
     said = [{"id": one.id, "verdict": one.verdict, "reason": one.reason} for one in verdicts]

@@ -10,7 +10,7 @@ from wtforms.validators import InputRequired
 from inspect_app import clock
 from inspect_app.actions.unsent import import_unsent
 from inspect_app.domain.errors import DomainError
-from inspect_app.store.shelf import current_shelf
+from inspect_app.store.checklist import load_shelf
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import show_error
@@ -46,7 +46,7 @@ def page(house_id: str) -> Any:
                 actor=g.person.id,
                 house=house_id,
                 content=form.file.data.read() if form.file.data else b"",
-                shelf=current_shelf(get_settings()),
+                shelf=load_shelf(get_settings()),
             )
         except DomainError as error:
             show_error(form, error)

@@ -27,7 +27,7 @@ def matrix() -> RiskMatrix:
     return risk
 
 
-@pytest.mark.published  # MIL-STD-882E, Table III; 3E is Medium, which transcriptions often get wrong
+@pytest.mark.published  # MIL-STD-882E, Table III; 3E is Medium, which copies often get wrong
 @pytest.mark.parametrize("probability", "ABCDEF")
 @pytest.mark.parametrize("severity", "1234")
 def test_each_of_the_24_cells_is_that_of_the_standard(matrix: RiskMatrix, severity: str, probability: str) -> None:

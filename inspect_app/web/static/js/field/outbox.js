@@ -56,7 +56,6 @@ function asRow(house, entry) {
 
 export const entriesOf = (walk) => by("entries", "walk", walk);
 export const waiting = (house, most) => by("entries", "state", [house, "here"], most);
-export const held = (house) => by("entries", "state", [house, "held"]);
 export const countWaiting = async (house) =>
   (await count("entries", "state", [house, "here"])) +
   (await count("photos", "state", [house, "raw"])) +

@@ -23,7 +23,7 @@ export async function keepPhoto(house, file, about) {
   return id;
 }
 
-export const photosIn = (house, state) => by("photos", "state", [house, state]);
+const photosIn = (house, state) => by("photos", "state", [house, state]);
 
 // Scales what is still raw: after a photo was taken, and at the next start when the page was killed in between.
 export async function scaleRaw(house, keepOriginals) {
