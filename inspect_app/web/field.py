@@ -15,7 +15,7 @@ GET  /api/v1/walks/<id>/looks       -> {"walk": {"id", "title", "date_local", "s
                                                    "replaced", "adds_to", "needs_countersign", "findings", "photos"}],
                                         "stops": [{"entry", "line_set", "area", "part", "why", "by", "at", "state",
                                                    "steps": [{"step", "who", "note", "at"}]}]}
-GET  /api/v1/walks/<id>/tally       -> {"count", "ids_sha256", "gaps": {device: [[first, last]]}, "photos_missing",
+GET  /api/v1/walks/<id>/tally       -> {"count", "ids_sha256", "gaps": {device: [[first, last]]}, "photos_missing", "recordings_missing",
                                         "devices": {device: {"name", "count", "last_seq", "ids_sha256"}}}
 POST /api/v1/devices: web/pairing.py
 PUT  /api/v1/photos/<id>, GET /api/v1/photos/<id>/thumb, POST /api/v1/photos/missing: web/field_photo.py
@@ -25,7 +25,6 @@ A count or digest leaves closings out, since a closing states them. Gaps are in 
 ever recorded, whichever walk they belonged to.
 """
 
-import gzip
 from datetime import UTC, datetime
 
 from flask import Blueprint, Response, g, jsonify, make_response, request
@@ -45,11 +44,13 @@ from inspect_app.store.checklist import load_shelf
 from inspect_app.store.entry import list_sequence_numbers, list_tallies
 from inspect_app.store.entry_context import find_walk_state
 from inspect_app.store.photo import list_photos_missing_of_walk
+from inspect_app.store.recording import list_recordings_missing_of_walk
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import get_walk, list_closings
 from inspect_app.store.walk_look import list_looks_of_walk
 from inspect_app.web import field_limit
 from inspect_app.web.access import permission
+from inspect_app.web.compression import answer_with
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.errors import answer
 from inspect_app.web.security import MEGABYTE
@@ -113,14 +114,9 @@ def pack(house_id: str) -> ResponseReturnValue:
     body = made.delta(request.args.get("since", "")) or made.body
     response = make_response(body)
     response.mimetype = "application/json"
-    response.set_etag(made.etag, weak=True)
     response.headers["Cache-Control"] = "private, no-cache"
-    response.headers["Vary"] = "Authorization, Accept-Encoding"
-    response.make_conditional(request)
-    if response.status_code == 200 and request.accept_encodings["gzip"] > 0:
-        response.set_data(gzip.compress(body, 5, mtime=0))
-        response.headers["Content-Encoding"] = "gzip"
-    return response
+    response.headers["Vary"] = "Authorization"
+    return answer_with(response, made.etag, weak=True, lasting=False)
 
 
 @blueprint.post("/api/v1/entries")
@@ -206,6 +202,7 @@ def tally(walk_id: str) -> ResponseReturnValue:
             for tally in tallies
         },
         photos_missing=list_photos_missing_of_walk(db, house, walk_id),
+        recordings_missing=list_recordings_missing_of_walk(db, house, walk_id),
         devices={
             tally.device: {
                 "name": tally.name,
@@ -249,6 +246,7 @@ def _look(look: Look, replaces: list[str]) -> dict[str, object]:
             for f in look.findings
         ],
         "photos": list(look.photos),
+        "recordings": list(look.recordings),
     }
 
 

@@ -3,10 +3,11 @@
 import hashlib
 import json
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, Response, url_for
 from flask.typing import ResponseReturnValue
 
 from inspect_app.web.access import permission
+from inspect_app.web.compression import answer_with
 from inspect_app.web.static_files import FOLDER
 from inspect_app.web.walk_shell import shell_text
 
@@ -47,9 +48,7 @@ def scale() -> ResponseReturnValue:
 def _answer(text: str, kind: str) -> Response:
     response = Response(text, mimetype=kind)
     response.headers["Cache-Control"] = "no-cache"
-    response.set_etag(hashlib.sha256(text.encode()).hexdigest()[:_LETTERS])
-    response.make_conditional(request)
-    return response
+    return answer_with(response, hashlib.sha256(text.encode()).hexdigest()[:_LETTERS])
 
 
 def worker_text() -> str:

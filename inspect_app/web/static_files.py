@@ -4,11 +4,11 @@ import hashlib
 import mimetypes
 from functools import lru_cache
 from pathlib import Path
-from typing import cast
 
 from flask import Flask, Response, abort, request
 
 from inspect_app.web.access import permission
+from inspect_app.web.compression import answer_with
 
 FOLDER = Path(__file__).with_name("static")
 _LETTERS = 16  # of the SHA-256: enough to tell versions apart
@@ -37,9 +37,8 @@ def static(filename: str) -> Response:
         abort(404)
     kind = mimetypes.guess_type(filename)[0] or "application/octet-stream"
     response = Response((FOLDER / filename).read_bytes(), mimetype=kind)
-    response.set_etag(version)
     response.headers["Cache-Control"] = "public, max-age=31536000, immutable" if asked else "no-cache"
-    return cast(Response, response.make_conditional(request))
+    return answer_with(response, version)
 
 
 def _add_version(endpoint: str, values: dict[str, object]) -> None:

@@ -1,9 +1,12 @@
 """The walk page: a shell without user data that records through the field API with a device's token."""
 
+import hashlib
+
 from flask import Blueprint, Response, make_response, render_template
 
 from inspect_app import __version__
 from inspect_app.web.access import permission
+from inspect_app.web.compression import answer_with
 
 blueprint = Blueprint("walk_shell", __name__)
 
@@ -12,9 +15,10 @@ blueprint = Blueprint("walk_shell", __name__)
 @permission("public")
 def shell() -> Response:
     """The same page for everyone; what it shows comes from the field API."""
-    response = make_response(shell_text())
+    text = shell_text()
+    response = make_response(text)
     response.headers["Cache-Control"] = "no-cache"
-    return response
+    return answer_with(response, hashlib.sha256(text.encode()).hexdigest()[:16])
 
 
 def shell_text() -> str:
