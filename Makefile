@@ -7,7 +7,7 @@ COMPILE = .cache/lock/bin/python -m piptools compile --quiet --generate-hashes -
   --no-emit-index-url --no-emit-find-links $(if $(UPGRADE),--upgrade)
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test test-fast bench lint format map screens lock
+.PHONY: help demo test test-fast bench lint format map checked screens lock
 
 help: ## Say what each target does
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /\1|/' | awk -F'|' '{printf "  %-10s %s\n", $$1, $$2}'
@@ -42,6 +42,10 @@ format: ## Put the code into its usual form
 map: ## Write the map of the tree in DEVELOPERS.md anew
 	@sh .ci/prepare test
 	@$(PY) -m tests.tree_map
+
+checked: ## Write the table of checked values, shared/CHECKED.md, anew from the tests
+	@sh .ci/prepare test
+	@$(PY) -m tests.published
 
 screens: ## Take the pictures of the README anew from the demo house
 	@sh .ci/prepare test
