@@ -1,0 +1,222 @@
+"""What people typed into a worksheet read into exact values, all mistakes at once and by field."""
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.force import parse_force
+from inspect_app.domain.length import parse_length
+from inspect_app.domain.mass import parse_mass
+from inspect_app.domain.worksheet import Ask, Input, Load, Reading, Worksheet
+
+LONGEST_LINE = 120
+LONGEST_TEXT = 4_000
+MOST_ROWS = 60
+
+# Beyond these nothing hangs in a house; our own choice, so that a slip of a decimal point is asked about.
+MOST: Mapping[Ask, Fraction] = {
+    Ask.LENGTH: Fraction(1_000_000),  # 1 km
+    Ask.LENGTHS: Fraction(1_000_000),
+    Ask.MASS: Fraction(100_000),  # 100 t
+    Ask.FORCE: Fraction(1_000_000),  # 1 MN
+    Ask.LOADS: Fraction(1_000_000),
+    Ask.ANGLE: Fraction(360),
+    Ask.COUNT: Fraction(10_000),
+    Ask.NUMBER: Fraction(1_000_000),
+    Ask.READINGS: Fraction(1_000_000),
+}
+MOST_WORDS: Mapping[Ask, str] = {
+    Ask.LENGTH: "1000 m",
+    Ask.LENGTHS: "1000 m",
+    Ask.MASS: "100 000 kg",
+    Ask.FORCE: "1000 kN",
+    Ask.LOADS: "1000 kN",
+    Ask.ANGLE: "360 degrees",
+}
+_NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,9})?", re.ASCII)
+_FRACTION = re.compile(r"(?:(?P<whole>\d{1,6})[ -])?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6})", re.ASCII)
+_DEGREES = re.compile(r"(?P<number>.*?)\s*(?:°|deg(?:rees?)?\.?)?", re.IGNORECASE)
+
+
+def read_inputs(
+    worksheet: Worksheet, typed: Mapping[str, str], units: str
+) -> tuple[dict[str, object], dict[str, list[str]]]:
+    """The values of a worksheet's inputs by key, and what could not be read, by key; an empty optional is left out."""
+    values: dict[str, object] = {}
+    problems: dict[str, list[str]] = {}
+    for one in worksheet.inputs:
+        text = typed.get(one.key, "").strip()
+        if not text:
+            if one.required:
+                problems[one.key] = ["Fill this in." if one.ask is not Ask.CHOICE else "Choose one."]
+            continue
+        try:
+            values[one.key] = read_input(one, text, units)
+        except BadValue as error:
+            problems[one.key] = [error.message]
+    return values, problems
+
+
+def read_input(one: Input, text: str, units: str) -> object:
+    """One input's value (see Ask for its type). Raises BadValue that names the input."""
+    try:
+        if "\x00" in text or len(text) > LONGEST_TEXT:
+            raise BadValue(f"That is too long; at most {LONGEST_TEXT} characters.")
+        return _READERS[one.ask](one, text, units)
+    except BadValue as error:
+        raise BadValue(error.message, one.key) from None
+
+
+def parse_number(text: str) -> Fraction:
+    """A number without a unit: 12, 12.5, 12,5, 1/40 or 6 1/2. Raises BadValue."""
+    shown = text.strip()
+    if re.fullmatch(r"\d{1,3}(?:,\d{3})+", shown):
+        raise BadValue(f"“{shown}”: a comma there can mean two things. Write it without.", "value")
+    if _NUMBER.fullmatch(shown):
+        return Fraction(Decimal(shown.replace(",", ".")))
+    match = _FRACTION.fullmatch(shown)
+    if match is None or int(match["bottom"]) == 0:
+        raise BadValue(f"“{shown[:40]}” is not a number. Write it as 12, 12.5 or 1/40; not negative.", "value")
+    return int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
+
+
+def _checked(one: Input, value: Fraction, shown: str) -> Fraction:
+    if value <= 0 and not one.zero:
+        raise BadValue(f"“{shown}” is zero; it must be more.")
+    most = MOST.get(one.ask) if one.most is None else one.most
+    if most is not None and value > most:
+        said = MOST_WORDS.get(one.ask, str(most)) if one.most is None else ""
+        raise BadValue(
+            f"“{shown}” is more than can be meant here{f' (at most {said})' if said else ''}. Check it and its unit."
+        )
+    return value
+
+
+def _one_line(text: str) -> str:
+    if len(text) > LONGEST_LINE or "\n" in text:
+        raise BadValue(f"Write this on one line of at most {LONGEST_LINE} characters.")
+    return " ".join(text.split())
+
+
+def _length(one: Input, text: str, units: str) -> Fraction:
+    return _checked(one, parse_length(_one_line(text), one.bare_unit(units)), text)
+
+
+def _mass(one: Input, text: str, units: str) -> Fraction:
+    return _checked(one, parse_mass(_one_line(text), one.bare_unit(units)), text)
+
+
+def _force(one: Input, text: str, units: str) -> Fraction:
+    return _checked(one, parse_force(_one_line(text), one.bare_unit(units)), text)
+
+
+def _angle(one: Input, text: str, _: str) -> Fraction:
+    match = _DEGREES.fullmatch(_one_line(text))
+    return _checked(one, parse_number(match["number"] if match else text), text)
+
+
+def _count(one: Input, text: str, _: str) -> int:
+    shown = _one_line(text)
+    if not (shown.isascii() and shown.isdigit() and len(shown) <= 6):
+        raise BadValue(f"“{shown[:40]}” is not a whole number; write 0, 1, 2 and so on.")
+    return int(_checked(one, Fraction(int(shown)), shown))
+
+
+def _plain(one: Input, text: str, _: str) -> Fraction:
+    return _checked(one, parse_number(_one_line(text)), text)
+
+
+def _choice(one: Input, text: str, _: str) -> str:
+    for value, _words in one.choices:
+        if text == value:
+            return value
+    raise BadValue(f"“{text[:40]}” is not among the choices: {', '.join(words for _, words in one.choices)}.")
+
+
+def _text(_: Input, text: str, __: str) -> str:
+    return _one_line(text)
+
+
+def _rows(text: str, parts: str = r"[\n;]") -> list[str]:
+    rows = [row.strip() for row in re.split(parts, text) if row.strip()]
+    if len(rows) > MOST_ROWS:
+        raise BadValue(f"There are {len(rows)} entries; at most {MOST_ROWS}.")
+    return rows
+
+
+def _lengths(one: Input, text: str, units: str) -> tuple[Fraction, ...]:
+    return tuple(
+        _checked(one, parse_length(_one_line(row), one.bare_unit(units)), row) for row in _rows(text, r"[\n;]|,\s")
+    )
+
+
+_LOAD = re.compile(r"(?:(?P<name>[^:]{1,60}):\s*)?(?P<amount>.+?)\s+(?P<how>at|from)\s+(?P<place>.+)", re.IGNORECASE)
+_PER = re.compile(r"(?P<amount>.+?)\s*(?:/|per)\s*(?P<unit>ft|foot|m|metre|meter)", re.IGNORECASE)
+LOAD_EXAMPLES = "“120 lb at 6 ft”, “90 kg from 0 to 12 m” (spread), “3 lb/ft from 0 to 40 ft”"
+
+
+def _loads(one: Input, text: str, units: str) -> tuple[Load, ...]:
+    loads: list[Load] = []
+    for at, row in enumerate(_rows(text), 1):
+        try:
+            loads.append(_load(one, _one_line(row), units))
+        except BadValue as error:
+            raise BadValue(f"Line {at}: {error.message}") from None
+    return tuple(loads)
+
+
+def _load(one: Input, row: str, units: str) -> Load:
+    match = _LOAD.fullmatch(row)
+    if match is None:
+        raise BadValue(f"“{row[:60]}” cannot be read as a load. Write one load on a line: {LOAD_EXAMPLES}.")
+    bare, name = one.bare_unit(units), (match["name"] or "").strip()
+    per = _PER.fullmatch(match["amount"])
+    newtons = parse_force(per["amount"] if per else match["amount"], "lbf" if units == "imperial" else "N")
+    if match["how"].lower() == "at":
+        if per:
+            raise BadValue(f"“{row[:60]}”: a load per {per['unit']} is spread; say from where to where.")
+        return Load(_checked(one, newtons, match["amount"]), parse_length(match["place"], bare), None, name)
+    first, _, last = match["place"].partition(" to ")
+    if not last:
+        raise BadValue(f"“{row[:60]}”: a spread load goes from one place to another: {LOAD_EXAMPLES}.")
+    start, end = parse_length(first, bare), parse_length(last, bare)
+    if end <= start:
+        raise BadValue(f"“{row[:60]}”: the end of a spread load lies beyond its start.")
+    if per:
+        newtons *= (end - start) / (1000 if per["unit"].lower().startswith("m") else Fraction("304.8"))
+    return Load(_checked(one, newtons, match["amount"]), start, end, name)
+
+
+def _readings(one: Input, text: str, units: str) -> tuple[Reading, ...]:
+    readings: list[Reading] = []
+    for at, row in enumerate(_rows(text), 1):
+        day, _, rest = _one_line(row).partition(" ")
+        try:
+            on = date.fromisoformat(day).isoformat()
+        except ValueError:
+            raise BadValue(f"Line {at}: “{row[:40]}” does not begin with a date as 2026-03-04.") from None
+        try:
+            bare = one.bare_unit(units)
+            value = parse_number(rest) if bare == "count" else parse_length(rest, bare)
+            readings.append(Reading(on, _checked(one, value, rest), rest))
+        except BadValue as error:
+            raise BadValue(f"Line {at}: {error.message}") from None
+    return tuple(readings)
+
+
+_READERS: Mapping[Ask, Callable[[Input, str, str], object]] = {
+    Ask.LENGTH: _length,
+    Ask.MASS: _mass,
+    Ask.FORCE: _force,
+    Ask.ANGLE: _angle,
+    Ask.COUNT: _count,
+    Ask.NUMBER: _plain,
+    Ask.CHOICE: _choice,
+    Ask.TEXT: _text,
+    Ask.LENGTHS: _lengths,
+    Ask.LOADS: _loads,
+    Ask.READINGS: _readings,
+}

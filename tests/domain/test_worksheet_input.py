@@ -1,0 +1,117 @@
+"""Worksheet inputs: read as people write them, every mistake at once and by field, never a number for nonsense."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.force import parse_force
+from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Outcome, Worksheet
+from inspect_app.domain.worksheet_input import MOST, parse_number, read_input, read_inputs
+
+SHEET = Worksheet(
+    "x",
+    "X",
+    "x",
+    (
+        Input("rope", "Rope", Ask.LENGTH),
+        Input("load", "Load", Ask.FORCE),
+        Input("wrap", "Wrap", Ask.ANGLE),
+        Input("wires", "Wires", Ask.COUNT, zero=True),
+        Input("note", "Note", Ask.TEXT, required=False),
+    ),
+    lambda values, reference: Answer(()),
+)
+
+
+def test_every_mistake_is_told_at_once_beside_its_field() -> None:
+    values, problems = read_inputs(SHEET, {"rope": "thick", "load": "", "wrap": "-3", "wires": "2"}, "imperial")
+    assert values == {"wires": 2}
+    assert set(problems) == {"rope", "load", "wrap"}
+
+
+@pytest.mark.parametrize(
+    ("units", "rope", "load"),
+    [("imperial", Fraction("6.35"), Fraction("1112.055403815125")), ("metric", Fraction("0.25"), Fraction(250))],
+)
+def test_a_bare_number_takes_the_unit_of_the_house(units: str, rope: Fraction, load: Fraction) -> None:
+    values, problems = read_inputs(SHEET, {"rope": "1/4", "load": "250", "wrap": "90°", "wires": "0"}, units)
+    assert not problems
+    assert values == {"rope": rope, "load": load, "wrap": 90, "wires": 0}
+
+
+def test_either_system_is_read_in_either_house() -> None:
+    typed = {"rope": "6.35 mm", "load": "1 kN", "wrap": "90 deg", "wires": "1"}
+    assert read_inputs(SHEET, typed, "imperial") == read_inputs(SHEET, typed, "metric")
+
+
+@pytest.mark.published
+def test_forces_agree_with_the_definitions_of_the_pound_force_and_standard_gravity() -> None:
+    """NIST Special Publication 811, Appendix B.8: 1 lbf = 4.448 221 615 260 5 N, 1 kgf = 9.806 65 N."""
+    assert parse_force("1 lbf", "N") == Fraction("4.4482216152605")
+    assert parse_force("1 lb", "N") == Fraction("4.4482216152605")
+    assert parse_force("1 kg", "N") == Fraction("9.80665")
+    assert parse_force("1 kN", "lbf") == 1000
+
+
+@pytest.mark.parametrize("text", ["-1", "nan", "inf", "1e9", "1,200 lb", "12 stone", "", "1/0 lbf", "٣ N"])
+def test_a_force_that_is_none_is_refused(text: str) -> None:
+    with pytest.raises(BadValue):
+        parse_force(text, "N")
+
+
+@pytest.mark.parametrize("text", ["0", "-1", "nan", "inf", "1e3", "1/0", "1,000", "999999999999"])
+def test_zero_negative_and_absurd_numbers_are_refused(text: str) -> None:
+    with pytest.raises(BadValue):
+        read_input(Input("n", "N", Ask.NUMBER), text, "metric")
+
+
+def test_loads_are_read_a_line_each() -> None:
+    one = Input("loads", "Loads", Ask.LOADS)
+    text = "Border: 100 lb at 6 ft\n60 lb from 0 to 30'\n2 lb/ft from 0 to 30 ft"
+    pound = Fraction("4.4482216152605")
+    assert read_input(one, text, "imperial") == (
+        Load(100 * pound, Fraction("1828.8"), None, "Border"),
+        Load(60 * pound, Fraction(0), Fraction(9144)),
+        Load(60 * pound, Fraction(0), Fraction(9144)),
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["100 lb", "100 lb at", "2 lb/ft at 3 ft", "5 lb from 3 ft to 3 ft", "5 lb from 3 ft", "at 3 ft", "0 lb at 1 ft"],
+)
+def test_a_load_that_cannot_be_read_names_its_line(text: str) -> None:
+    with pytest.raises(BadValue, match="Line 2"):
+        read_input(Input("loads", "Loads", Ask.LOADS), f"1 lb at 1 ft\n{text}", "imperial")
+
+
+def test_readings_are_a_date_and_a_value() -> None:
+    one = Input("seen", "Seen", Ask.READINGS)
+    first, second = read_input(one, "2024-03-01 0.250 in\n2025-03-02 6.3 mm", "imperial")  # type: ignore[misc]
+    assert (first.on, first.value, second.value) == ("2024-03-01", Fraction("6.35"), Fraction("6.3"))
+    with pytest.raises(BadValue, match="Line 1"):
+        read_input(one, "yesterday 0.25", "imperial")
+
+
+@given(st.sampled_from(list(Ask)), st.text(max_size=60), st.sampled_from(["imperial", "metric"]))
+def test_whatever_is_typed_gives_a_value_in_range_or_a_clear_error(ask: Ask, text: str, units: str) -> None:
+    one = Input("x", "X", ask, choices=(("a", "A"),))
+    typed = Worksheet("x", "X", "x", (one,), lambda values, reference: Answer(()))
+    values, problems = read_inputs(typed, {"x": text}, units)
+    assert len(values) + len(problems) == 1
+    value = values.get("x")
+    if isinstance(value, Fraction | int):
+        assert 0 < value <= MOST[ask]
+
+
+@given(st.decimals(min_value=0, max_value=10**6, places=3))
+def test_a_number_is_read_back_exactly(number: object) -> None:
+    assert parse_number(f"{number:f}") == Fraction(str(number))
+
+
+def test_an_answer_lists_each_source_once() -> None:
+    answer = Answer((Outcome("a", "1", citation="A 1"), Outcome("b", "2", citation="A 1")), citations=("B 2", "A 1"))
+    assert answer.all_citations() == ("A 1", "B 2")
