@@ -1,10 +1,11 @@
 """Reading component files and checklist files from nodes into checklists; the rules that span a whole file."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from inspect_app.domain.checklist import Checklist, Competence, Point, Review, Section, Stop, Vantage
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.interval import parse_interval
 from inspect_app.domain.node_reader import NodeReader
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.point_reader import Known, read_basis, read_kinds, read_points, read_wear
@@ -28,7 +29,6 @@ CHECKLIST_KEYS = (
     "stops",
     "sections",
 )
-_DURATION = re.compile(r"P(?=\d)(\d{1,3}Y)?(\d{1,3}M)?(\d{1,3}W)?(\d{1,4}D)?\Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,17 +103,16 @@ def _check_schema(reader: NodeReader, values: Mapping[str, Node]) -> None:
 
 def _read_interval(reader: NodeReader, node: Node | None) -> str:
     value = reader.text(node, "interval")
-    if node is not None and value and value != "none" and not _is_duration(value):
-        reader.wrong(
-            node,
-            f"interval `{value}` must be an ISO 8601 duration in days, weeks, months or years "
-            "(P1M, P3M, P1Y) or `none`",
-        )
+    if node is not None and value:
+        try:
+            parse_interval(value)
+        except BadValue:
+            reader.wrong(
+                node,
+                f"interval `{value}` must be an ISO 8601 duration in days, weeks, months or years "
+                "(P1M, P3M, P1Y) or `none`",
+            )
     return value
-
-
-def _is_duration(value: str) -> bool:
-    return bool(_DURATION.match(value)) and any(int(number) for number in re.findall(r"\d+", value))
 
 
 def _read_review(reader: NodeReader, node: Node | None) -> Review:
