@@ -30,6 +30,7 @@ from inspect_app.store.journal import item
 from inspect_app.store.look import facts_of, insert_look, is_finding_corrected, update_part_state
 from inspect_app.store.opening import update_walk_from_entries
 from inspect_app.store.photo import add_photo_uses
+from inspect_app.store.recording import add_recording_uses
 from inspect_app.store.tag_out import (
     add_step,
     find_tag_out_of_entry,
@@ -44,6 +45,7 @@ NO_WHY = "Stopped; no reason was given"
 def apply_effects(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
     """Carry out what an entry that has just been stored means; returns the journal items of what it made."""
     add_photo_uses(db, entry.envelope.id, getattr(entry, "photos", ()))
+    add_recording_uses(db, entry.envelope.id, getattr(entry, "recordings", ()))
     written = _raise_stops(db, entry, row)
     return written + _BY_KIND[entry.envelope.kind](db, entry, row, revisions)
 

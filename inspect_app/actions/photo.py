@@ -83,7 +83,7 @@ def save_photo(
         raise TooLarge(f"The photo has {picture.width} x {picture.height} pixels; 40 million are the most.", "photo")
     keep_photo_files(settings, content, picture.copies)
     if known is not None:
-        return _hold_other_bytes(db, device, photo, digest, kind_of(content), at, imported_by)
+        return hold_other_bytes(db, device, "photo", photo, digest, kind_of(content), at, imported_by)
     return _add(db, device, photo, content, digest, picture, at, imported_by)
 
 
@@ -143,12 +143,15 @@ def _add(
     return Kept(photo, picture.state, digest, True)
 
 
-def _hold_other_bytes(
-    db: Database, device: Device, photo: str, digest: str, mime: str, at: datetime, imported_by: str
+def hold_other_bytes(
+    db: Database, device: Device, kind: str, key: str, digest: str, mime: str, at: datetime, imported_by: str
 ) -> Kept:
-    """The bytes are in their file; a held text names them, so that a person can tell which picture is meant."""
-    why = "another photo with this id is here, with other content"
-    raw = json.dumps({"kind": "photo", "id": photo, "sha256": digest, "mime": mime}, separators=(",", ":")).encode()
+    """Hold other bytes under the known id `key` of a photo or a recording (`kind`).
+
+    They are in their file; a held text names them, so that a person can tell which is meant.
+    """
+    why = f"another {kind} with this id is here, with other content"
+    raw = json.dumps({"kind": kind, "id": key, "sha256": digest, "mime": mime}, separators=(",", ":")).encode()
     row = HeldRow(
         id=clock.new_id(),
         house=device.house,
@@ -159,7 +162,7 @@ def _hold_other_bytes(
         received_at=at,
         entry=None,
         walk=None,
-        kind="photo",
+        kind=kind,
         seq=None,
     )
     with write_transaction(db):
@@ -167,8 +170,8 @@ def _hold_other_bytes(
         if new:
             items = [item("held", row.id, raw)]
             who = imported_by or device.person.id
-            append_journal(db, at=at, actor=who, action="photo.hold", house=device.house, items=items)
-    return Kept(photo, "held", digest, new, why)
+            append_journal(db, at=at, actor=who, action=f"{kind}.hold", house=device.house, items=items)
+    return Kept(key, "held", digest, new, why)
 
 
 def decode_again(db: Database, settings: Settings, *, at: datetime, most: int = 5) -> int:

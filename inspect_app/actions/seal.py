@@ -163,13 +163,15 @@ def _check_ready(review: WalkReview, record: WalkRecord, signing: Signing) -> No
 
 
 def _cover(db: Database, record: WalkRecord, n: int) -> None:
-    """Put the entries that no seal covers yet under seal `n`, each with the digests of its photos."""
+    """Put the entries that no seal covers yet under seal `n`, each with the digests of its photos and voice notes."""
     known = list_sealed_entries(db, record.walk.id)
-    photos: dict[str, list[tuple[str, str]]] = {}
-    for photo in record.photos:
-        for entry in photo.entries:
-            photos.setdefault(entry, []).append((photo.id, photo.sha256))
-    rows = [(entry, sha256, photos.get(entry, [])) for entry, sha256 in record.entries if entry not in known]
+    named = [(one.id, one.sha256, one.entries) for one in record.photos]
+    named += [(one.id, one.sha256, one.entries) for one in record.recordings]
+    files: dict[str, list[tuple[str, str]]] = {}
+    for key, sha256, entries in named:
+        for entry in entries:
+            files.setdefault(entry, []).append((key, sha256))
+    rows = [(entry, sha256, files.get(entry, [])) for entry, sha256 in record.entries if entry not in known]
     add_sealed_entries(db, record.walk.id, n, rows)
 
 

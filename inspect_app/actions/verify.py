@@ -22,6 +22,7 @@ from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
     list_photo_digests,
+    list_recording_digests,
     list_stored_entries,
     list_stored_seals,
 )
@@ -56,7 +57,8 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             _entries(db, entries),
             *(check for seal in seals for check in _seal(seal, entries, heads)),
             *([] if seals else [Check(True, "no walk is sealed yet")]),
-            _photos(db, data_folder),
+            _files("photos", list_photo_digests(db), data_folder),
+            _files("voice notes", list_recording_digests(db), data_folder),
             *_documents(db, data_folder, seals),
         )
     )
@@ -107,15 +109,15 @@ def _seal(seal: StoredSeal, entries: dict[str, str], heads: set[str]) -> Iterato
     yield Check(not faults, f"{name}: {'; '.join(faults) or 'root, entries and data fit'}")
 
 
-def _photos(db: Database, data_folder: Path) -> Check:
-    rows, settings = list_photo_digests(db), settings_for(data_folder)
-    for photo, sha256 in rows:
+def _files(what: str, rows: list[tuple[str, str]], data_folder: Path) -> Check:
+    settings = settings_for(data_folder)
+    for key, sha256 in rows:
         content = read_photo(settings, sha256)
         if content is None:
-            return Check(False, f"photos: {photo} is missing")
+            return Check(False, f"{what}: {key} is missing")
         if hashlib.sha256(content).hexdigest() != sha256:
-            return Check(False, f"photos: {photo} was altered")
-    return Check(True, f"photos: all {len(rows)} fit their digests")
+            return Check(False, f"{what}: {key} was altered")
+    return Check(True, f"{what}: all {len(rows)} fit their digests")
 
 
 def _documents(db: Database, data_folder: Path, seals: list[StoredSeal]) -> Iterator[Check]:

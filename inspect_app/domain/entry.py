@@ -18,7 +18,8 @@ Kind `look` (one part, one pass):
     measures? [{point text, quantity text, value decimal text, unit text, typed? text, readings? [decimal text],
                 station? text, gauge? text, resolution? decimal text, load_state? text,
                 hint? "inside", "outside", "cannot_tell", "none"}]
-    photos? [UUIDv7] | note? text | replaces? [entry id], must be given with withdrawn | adds_to? entry id
+    photos? [UUIDv7] | recordings? [UUIDv7], its voice notes | note? text
+    replaces? [entry id], must be given with withdrawn | adds_to? entry id
 
 Kind `stop` raises a tag-out: why text | exactly one of line_set, area, part: id | photos? [UUIDv7];
 or adds a step to one: of entry id | step "told_rail", "lock_and_tag_on", "area_cleared", "isolator_locked", "could_not"
@@ -157,6 +158,7 @@ class LookEntry:
     findings: tuple[EntryFinding, ...] = ()
     measures: tuple[EntryMeasure, ...] = ()
     photos: tuple[str, ...] = ()
+    recordings: tuple[str, ...] = ()
     note: str = ""
     replaces: tuple[str, ...] = ()
     adds_to: str | None = None

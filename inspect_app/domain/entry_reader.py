@@ -122,6 +122,7 @@ def _look(envelope: Envelope, fields: Fields, nested: list[Fields]) -> LookEntry
         findings=tuple(_finding(finding) for finding in findings),
         measures=tuple(_measure(measure) for measure in measures),
         photos=fields.ids("photos", made_here=True),
+        recordings=fields.ids("recordings", made_here=True),
         note=fields.text("note", LONG_TEXT),
         replaces=fields.ids("replaces", made_here=True),
         adds_to=fields.id_or_none("adds_to", made_here=True),

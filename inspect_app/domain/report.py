@@ -23,6 +23,7 @@ from inspect_app.domain.report_findings import (
 )
 from inspect_app.domain.report_measures import MeasureShown, measures_of
 from inspect_app.domain.report_record import Record, TitleBlock, WalkData, record_of, rows, text, title_block
+from inspect_app.domain.report_recordings import RecordingShown, recordings_of, tells_of_recordings
 from inspect_app.domain.report_summary import SummaryLine, summary_of
 from inspect_app.domain.report_words import NONE_RECORDED, zone
 
@@ -56,6 +57,8 @@ class ReportModel:
     differing: tuple[DifferingShown, ...]
     sources: tuple[SourceUsed, ...]
     bases: tuple[str, ...]
+    recordings: tuple[RecordingShown, ...] = ()
+    tells_of_recordings: bool = False
 
     @property
     def draft(self) -> bool:
@@ -102,6 +105,8 @@ def build_report(data: WalkData) -> ReportModel:
         differing=differing,
         sources=_sources(data),
         bases=tuple(dict.fromkeys(finding.basis for finding in findings)),
+        recordings=recordings_of(data, where),
+        tells_of_recordings=tells_of_recordings(data),
     )
 
 

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from inspect_app.domain.report_measures import MeasureShown, measures_of
 from inspect_app.domain.report_record import WalkData, rows, text
+from inspect_app.domain.report_recordings import kept_of
 from inspect_app.domain.report_words import (
     ANSWERS,
     GRADE_ORDER,
@@ -75,6 +76,7 @@ class FindingShown:
     deficiency: str
     counted: bool
     photos: tuple[PhotoShown, ...]
+    recordings: tuple[str, ...] = ()
 
     @property
     def long(self) -> bool:
@@ -206,7 +208,13 @@ def _finding(
             _photo_of(photo, f"{label}, {tag}", photos, where)
             for photo in map(str, row.get("photos") or ())
         ),
+        recordings=_recordings(data, row),
     )  # fmt: skip
+
+
+def _recordings(data: WalkData, finding: Mapping[str, Any]) -> tuple[str, ...]:
+    known = {text(row, "id"): row for row in rows(data, "recordings")}
+    return tuple(kept_of(known.get(str(one), {})) for one in finding.get("recordings") or ())
 
 
 def _photo_of(photo: str, title: str, photos: Mapping[str, Mapping[str, Any]], where: tzinfo) -> PhotoShown:

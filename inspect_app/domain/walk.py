@@ -145,6 +145,7 @@ class Look:
     findings: tuple[Finding, ...] = ()
     measures: tuple[Measure, ...] = ()
     photos: tuple[str, ...] = ()
+    recordings: tuple[str, ...] = ()
 
     @property
     def answered(self) -> frozenset[str]:

@@ -13,7 +13,7 @@ from inspect_app.domain.review import FoundOn, WalkReview
 from inspect_app.domain.tag_out import TagOut, TagState
 from inspect_app.domain.units import decimal_text
 from inspect_app.domain.walk import Differing, How, Look
-from inspect_app.domain.walk_record import Photo, WalkRecord
+from inspect_app.domain.walk_record import Photo, Recording, WalkRecord
 
 # How a limit is printed before its value: it says when a figure is outside, so that it cannot be read the other way.
 LIMIT_WORDS: Mapping[Op, str] = {
@@ -56,6 +56,7 @@ def _finding(record: WalkRecord, row: FoundOn, line_set: str | None) -> Row:
         "wear_text": _wear_text(record.checklists, finding.point, finding.wear),
         "note": finding.note or row.look.note,
         "photos": list(row.look.photos),
+        "recordings": list(row.look.recordings),
         "by": row.look.by_name,
         "at": stamp(row.look.at),
         "basis": point.basis.text if point else "",
@@ -318,4 +319,25 @@ def _photo(photo: Photo, tags: Mapping[str, str]) -> Row:
         "taken_at": photo.taken_at,
         "parts": sorted({tags[entry] for entry in photo.entries if entry in tags}),
         "state": photo.state if photo.here else "missing",
+    }
+
+
+def recording_rows(record: WalkRecord, review: WalkReview) -> list[Row]:
+    """Every voice note that an entry names; one whose bytes never arrived has the state *missing*."""
+    looks = {look.entry: look for look in record.looks if look.part in review.parts}
+    return [
+        _recording(one, [looks[entry] for entry in one.entries if entry in looks], review) for one in record.recordings
+    ]
+
+
+def _recording(recording: Recording, looks: list[Look], review: WalkReview) -> Row:
+    first = looks[0] if looks else None
+    return {
+        "id": recording.id,
+        "sha256": recording.sha256,
+        "mime": recording.mime,
+        "parts": sorted({review.parts[look.part].tag for look in looks}),
+        "by": first.by_name if first else "",
+        "at": stamp(first.at if first else None),
+        "state": "stored" if recording.here else "missing",
     }

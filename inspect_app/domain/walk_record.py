@@ -89,6 +89,20 @@ class Photo(NamedTuple):
         return bool(self.sha256)
 
 
+class Recording(NamedTuple):
+    """A voice note that an entry of the walk names. `sha256` is '' while its bytes have not arrived."""
+
+    id: str
+    sha256: str
+    mime: str
+    entries: tuple[str, ...]
+
+    @property
+    def here(self) -> bool:
+        """Whether its bytes have arrived."""
+        return bool(self.sha256)
+
+
 class Accepted(NamedTuple):
     """A condition the house has accepted; `review_by` is a date in ISO form."""
 
@@ -150,11 +164,16 @@ class WalkRecord:
     entries: tuple[tuple[str, str], ...]
     signatures: tuple[Signature, ...] = ()
     late: tuple[str, ...] = ()
+    recordings: tuple[Recording, ...] = ()
 
     @property
     def has_gaps(self) -> bool:
-        """Whether something a device counted is missing: entries, a closing, or photos still on a phone."""
-        return any(not device.whole for device in self.devices) or any(not photo.here for photo in self.photos)
+        """Whether something a device counted is missing: entries, a closing, photos or voice notes on a phone."""
+        return not (
+            all(device.whole for device in self.devices)
+            and all(photo.here for photo in self.photos)
+            and all(recording.here for recording in self.recordings)
+        )
 
 
 def opening_from_json(body: Mapping[str, Any]) -> Opening:

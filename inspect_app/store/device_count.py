@@ -1,4 +1,4 @@
-"""What has come from each device of a house and what has not: numbers, closings, photos."""
+"""What has come from each device of a house and what has not: numbers, closings, photos, voice notes."""
 
 from collections.abc import Mapping
 from typing import NamedTuple
@@ -28,27 +28,31 @@ class DeviceCount(NamedTuple):
     entries: int
     gaps: tuple[tuple[int, int], ...]
     short: tuple[Short, ...]
-    photos_missing: int
+    photos_missing: int = 0
+    recordings_missing: int = 0
 
     @property
     def whole(self) -> bool:
         """Whether all that the device is known to have recorded is here."""
-        return not (self.gaps or self.short or self.photos_missing)
+        return not (self.gaps or self.short or self.photos_missing or self.recordings_missing)
 
 
 def list_device_counts(db: Database, house: str) -> list[DeviceCount]:
     """Every phone and browser that is or was paired in the house, those in use first."""
-    closings, photos = _closings(db, house), _photos_missing(db, house)
-    return [_count(db, device, closings, photos) for device in list_all_devices(db, house)]
+    closings = _closings(db, house)
+    photos, recordings = _missing(db, house, "photo"), _missing(db, house, "recording")
+    counts = [_count(db, device, closings) for device in list_all_devices(db, house)]
+    return [
+        one._replace(photos_missing=photos.get(one.device.id, 0), recordings_missing=recordings.get(one.device.id, 0))
+        for one in counts
+    ]
 
 
-def _count(
-    db: Database, device: Device, closings: Mapping[str, list[tuple[Short, int]]], photos: Mapping[str, int]
-) -> DeviceCount:
+def _count(db: Database, device: Device, closings: Mapping[str, list[tuple[Short, int]]]) -> DeviceCount:
     seen, said = list_sequence_numbers(db, device.id), closings.get(device.id, [])
     last = max([device.highest_seq, *(last for _, last in said)])
     short = tuple(one for one, _ in said if one.counted > one.here)
-    return DeviceCount(device, len(seen), sequence_gaps(seen, last), short, photos.get(device.id, 0))
+    return DeviceCount(device, len(seen), sequence_gaps(seen, last), short)
 
 
 def _closings(db: Database, house: str) -> dict[str, list[tuple[Short, int]]]:
@@ -69,11 +73,11 @@ def _closings(db: Database, house: str) -> dict[str, list[tuple[Short, int]]]:
     return found
 
 
-def _photos_missing(db: Database, house: str) -> dict[str, int]:
-    """By device, how many photos its entries name whose bytes are not here."""
+def _missing(db: Database, house: str, what: str) -> dict[str, int]:
+    """By device, how many photos or recordings (`what`) its entries name whose bytes are not here."""
     rows = db.execute(
-        "SELECT e.device, count(DISTINCT u.photo) FROM photo_use u JOIN entry e ON e.id = u.entry WHERE e.house = ? "
-        "AND NOT EXISTS (SELECT 1 FROM photo p WHERE p.id = u.photo AND p.house = e.house) GROUP BY e.device",
+        f"SELECT e.device, count(DISTINCT u.{what}) FROM {what}_use u JOIN entry e ON e.id = u.entry WHERE e.house = ? "
+        f"AND NOT EXISTS (SELECT 1 FROM {what} p WHERE p.id = u.{what} AND p.house = e.house) GROUP BY e.device",
         (to_key(house),),
     )
     return {from_key(device): count for device, count in rows.fetchall()}

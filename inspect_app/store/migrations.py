@@ -31,6 +31,8 @@ INSERT_ONLY = (
     "deficiency_finding",
     "document",
     "photo_use",
+    "recording",
+    "recording_use",
 )
 
 
@@ -45,6 +47,22 @@ def m0001_first(db: Database) -> None:
 def m0002_device_told(db: Database) -> None:
     """The highest number that a device says it has given out, whether it was sent or not."""
     db.execute("ALTER TABLE device ADD COLUMN told_seq INTEGER NOT NULL DEFAULT 0")
+
+
+@migrations()
+def m0003_recording(db: Database) -> None:
+    """Voice notes, and which entries name them, whether their bytes are here or not."""
+    db.execute(
+        "CREATE TABLE recording (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), "
+        "device BLOB NOT NULL REFERENCES device(id), sha256 BLOB NOT NULL, mime TEXT NOT NULL, bytes INTEGER NOT NULL, "
+        "received_at TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX recording_by_device ON recording(device, received_at)")
+    db.execute(
+        "CREATE TABLE recording_use (recording BLOB NOT NULL, entry BLOB NOT NULL REFERENCES entry(id), "
+        "PRIMARY KEY (recording, entry)) STRICT"
+    )
+    db.execute("CREATE INDEX recording_use_by_entry ON recording_use(entry)")
 
 
 def apply_migrations(db: Database) -> None:

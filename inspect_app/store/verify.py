@@ -1,4 +1,4 @@
-"""Rows that a check of the whole record reads: entries with their bytes, seals with what they cover, photos."""
+"""Rows that a check of the whole record reads: entries with their bytes, seals and what they cover, files."""
 
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -67,5 +67,14 @@ def find_seals_by_data(db: Database, data: bytes) -> list[StoredSeal]:
 
 def list_photo_digests(db: Database) -> list[tuple[str, str]]:
     """(photo id, SHA-256 in hex) of every photo whose bytes have arrived."""
-    rows = db.execute("SELECT id, sha256 FROM photo ORDER BY received_at, id").fetchall()
+    return _digests(db, "photo")
+
+
+def list_recording_digests(db: Database) -> list[tuple[str, str]]:
+    """(id, SHA-256 in hex) of every voice note whose bytes have arrived."""
+    return _digests(db, "recording")
+
+
+def _digests(db: Database, table: str) -> list[tuple[str, str]]:
+    rows = db.execute(f"SELECT id, sha256 FROM {table} ORDER BY received_at, id").fetchall()
     return [(from_key(key), sha256.hex()) for key, sha256 in rows]

@@ -1,4 +1,4 @@
-"""The looks of a walk with their findings, measures, photos, countersigns and decisions."""
+"""The looks of a walk with their findings, measures, photos, voice notes, countersigns and decisions."""
 
 import json
 from collections import defaultdict
@@ -20,7 +20,8 @@ def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
     """Every look of a walk in order of arrival, replaced and late ones too."""
     keys = (to_key(house), to_key(walk))
     findings, measures = _findings(db, keys), _measures(db, keys)
-    photos, replaced, signs = _photo_uses(db, keys), _replaced(db, keys), _countersigns(db, keys)
+    replaced, signs = _replaced(db, keys), _countersigns(db, keys)
+    photos, recordings = _uses(db, "photo", keys), _uses(db, "recording", keys)
     rows = db.execute(
         "SELECT l.entry, l.part, l.pass, l.checklist, l.points, l.result, l.ways, l.by, coalesce(p.name, ''), l.at, "
         "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late "
@@ -53,6 +54,7 @@ def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
             findings=tuple(findings[row[0]]),
             measures=tuple(measures[row[0]]),
             photos=tuple(photos[row[0]]),
+            recordings=tuple(recordings[row[0]]),
         )
         for row in rows.fetchall()
     ]
@@ -90,13 +92,14 @@ def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measu
     return found
 
 
-def _photo_uses(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+def _uses(db: Database, what: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+    """The photos or recordings (`what`) that each look names."""
     rows = db.execute(
-        f"SELECT entry, photo FROM photo_use WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY entry, photo", keys
+        f"SELECT entry, {what} FROM {what}_use WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY entry, {what}", keys
     )
     found: dict[bytes, list[str]] = defaultdict(list)
-    for entry, photo in rows.fetchall():
-        found[entry].append(from_key(photo))
+    for entry, key in rows.fetchall():
+        found[entry].append(from_key(key))
     return found
 
 

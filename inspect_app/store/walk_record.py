@@ -12,6 +12,7 @@ from inspect_app.store.checklist import get_review, get_revision
 from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
 from inspect_app.store.house import get_house, list_areas, list_line_sets
 from inspect_app.store.part import list_parts, list_present_lives
+from inspect_app.store.recording import list_recordings_of_walk
 from inspect_app.store.seal import list_sealed_entries, list_seals
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import (
@@ -69,6 +70,7 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
         entries=tuple(entries),
         signatures=tuple(signatures),
         late=tuple(entry for entry, _ in entries if signatures and entry not in sealed),
+        recordings=tuple(list_recordings_of_walk(db, house, walk)),
     )
 
 

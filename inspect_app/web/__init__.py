@@ -34,6 +34,8 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.field",
     "inspect_app.web.field_photo",
     "inspect_app.web.photo",
+    "inspect_app.web.field_recording",
+    "inspect_app.web.recording",
     "inspect_app.web.member",
     "inspect_app.web.device",
     "inspect_app.web.unsent",

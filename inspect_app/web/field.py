@@ -15,7 +15,8 @@ GET  /api/v1/walks/<id>/looks       -> {"walk": {"id", "title", "date_local", "s
                                                    "replaced", "adds_to", "needs_countersign", "findings", "photos"}],
                                         "stops": [{"entry", "line_set", "area", "part", "why", "by", "at", "state",
                                                    "steps": [{"step", "who", "note", "at"}]}]}
-GET  /api/v1/walks/<id>/tally       -> {"count", "ids_sha256", "gaps": {device: [[first, last]]}, "photos_missing", "recordings_missing",
+GET  /api/v1/walks/<id>/tally       -> {"count", "ids_sha256", "gaps": {device: [[first, last]]}, "photos_missing",
+                                                   "recordings_missing",
                                         "devices": {device: {"name", "count", "last_seq", "ids_sha256"}}}
 POST /api/v1/devices: web/pairing.py
 PUT  /api/v1/photos/<id>, GET /api/v1/photos/<id>/thumb, POST /api/v1/photos/missing: web/field_photo.py

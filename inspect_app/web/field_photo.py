@@ -7,22 +7,24 @@ PUT  /api/v1/photos/<UUIDv7>   the bytes, Content-Type as the camera says, Conte
                                429, 503 or 507 not saved: nothing was kept then.
 GET  /api/v1/photos/<UUIDv7>/thumb   a JPEG of at most 320 px without metadata, of a photo of the house; 404 when
                                there is none (yet). The bytes under an id never change.
-POST /api/v1/photos/missing    {"ids": [UUIDv7, ... at most 500]} -> {"missing": [those not here]}
+POST /api/v1/photos/missing    {"ids": [UUIDv7, ... at most 500]}, voice notes as well -> {"missing": [those not here]}
 """
 
 import base64
 import binascii
 import re
+from collections.abc import Callable
 
 from flask import Blueprint, Response, g, jsonify, request
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
-from inspect_app.actions.photo import MOST_BYTES, TooLarge, TooMany, WrongKind, save_photo
+from inspect_app.actions.photo import MOST_BYTES, Kept, TooLarge, TooMany, WrongKind, save_photo
 from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.ids import is_uuid7
 from inspect_app.domain.strict_json import read_strict
 from inspect_app.store.photo import get_photo, list_missing_photos, read_photo
+from inspect_app.store.recording import list_missing_recordings
 from inspect_app.web import field_limit
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
@@ -44,10 +46,17 @@ def put(photo_id: str) -> ResponseReturnValue:
     if refused := field_limit.take("photo", g.device.id, at):
         return refused
     content = read_bytes(MOST_BYTES)
-    try:
-        kept = save_photo(
-            get_db(), get_settings(), at=at, device=g.device, photo=photo_id, content=content, sha256=_digest()
+    return answer_kept(
+        lambda: save_photo(
+            get_db(), get_settings(), at=at, device=g.device, photo=photo_id, content=content, sha256=read_digest()
         )
+    )
+
+
+def answer_kept(save: Callable[[], Kept]) -> ResponseReturnValue:
+    """Save a photo or a voice note and tell the phone what became of it."""
+    try:
+        kept = save()
     except (TooLarge, WrongKind, TooMany) as error:
         status, word = next((status, word) for kind, status, word in _REFUSALS if isinstance(error, kind))
         return answer(status, word, "Not kept", error.message)
@@ -74,7 +83,7 @@ def thumb(photo_id: str) -> ResponseReturnValue:
 @blueprint.post("/api/v1/photos/missing")
 @permission("device")
 def missing() -> ResponseReturnValue:
-    """Which of these photos the house does not have."""
+    """Which of these photos and voice notes the house does not have."""
     if refused := field_limit.take("read", g.device.id, clock.now()):
         return refused
     try:
@@ -84,10 +93,11 @@ def missing() -> ResponseReturnValue:
     ids = data.get("ids") if isinstance(data, dict) else None
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(is_uuid7(one) for one in ids):
         return unreadable(BadValue(f"ids must be a list of at most {MOST_IDS} UUIDv7"))
-    return jsonify(missing=list_missing_photos(get_db(), g.device.house, ids))
+    db, house = get_db(), g.device.house
+    return jsonify(missing=list_missing_recordings(db, house, list_missing_photos(db, house, ids)))
 
 
-def _digest() -> str:
+def read_digest() -> str:
     """The SHA-256 the phone says the bytes have, in hex; '' when it says none. Raises BadValue on an unreadable one."""
     header = request.headers.get("Content-Digest", "")
     found = _DIGEST.search(header)

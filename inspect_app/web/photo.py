@@ -23,7 +23,7 @@ def copy(house_id: str, photo_id: str, size: str) -> Response:
     content = read_photo(get_settings(), photo.sha256, size) if size in COPIES else None
     if content is None:
         raise NotFound("There is no such picture. If the photo is damaged, only its original is kept.")
-    response = _picture(content, "image/jpeg")
+    response = send_sandboxed(content, "image/jpeg")
     response.headers["Cache-Control"] = "private, no-cache"
     response.set_etag(f"{photo.sha256[:32]}-{size}")
     response.make_conditional(request)
@@ -39,7 +39,7 @@ def original(house_id: str, photo_id: str) -> Response:
     if content is None:
         raise NotFound("The file of this photo is missing. Restore the last backup.")
     record_original_read(get_db(), at=clock.now(), actor=g.person.id, photo=photo)
-    response = _picture(content, photo.mime)
+    response = send_sandboxed(content, photo.mime)
     ending = _ENDINGS.get(photo.mime, "bin")
     response.headers["Content-Disposition"] = f'attachment; filename="photo-{photo.id}.{ending}"'
     return response
@@ -52,7 +52,8 @@ def _find(house: str, photo: str) -> Photo:
     return found
 
 
-def _picture(content: bytes, mime: str) -> Response:
+def send_sandboxed(content: bytes, mime: str) -> Response:
+    """Bytes that came from a phone, so that no browser runs or guesses at them."""
     response = make_response(content)
     response.mimetype = mime
     response.headers["Content-Security-Policy"] = SANDBOX

@@ -153,6 +153,9 @@ make_held = insert(
     why="unreadable",
     received_at=AT,
 )
+make_recording = insert(
+    "recording", device=key_of(make_device), sha256=keep_file, mime="audio/webm", bytes=64, received_at=AT
+)
 make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
 BUILDERS: dict[str, Builder] = {
@@ -168,6 +171,7 @@ BUILDERS: dict[str, Builder] = {
     "tag_out_id": make_tag_out,
     "deficiency_id": make_deficiency,
     "photo_id": make_photo,
+    "recording_id": make_recording,
     "held_id": make_held,
     "condition_id": make_condition,
     "job_id": lambda db, house, person: clock.new_id(),
@@ -181,7 +185,7 @@ NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form"})
 IN_MEMORY = frozenset({"job_id"})
 
 # Objects named by the phone that makes them: under a foreign id nothing is read or replaced, but it is no 404.
-NAMED_BY_THE_PHONE = frozenset({"field_photo.put"})
+NAMED_BY_THE_PHONE = frozenset({"field_photo.put", "field_recording.put"})
 # Reading that leaves a row in the journal on purpose.
 READ_ON_RECORD = frozenset({"photo.original"})
 

@@ -1,0 +1,29 @@
+"""Voice notes for the members of a house: played on its pages, never run as anything else."""
+
+from flask import Blueprint, Response, request
+
+from inspect_app.domain.errors import NotFound
+from inspect_app.domain.recording import ending_of
+from inspect_app.store.photo import read_photo
+from inspect_app.store.recording import get_recording
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.photo import send_sandboxed
+
+blueprint = Blueprint("recording", __name__)
+
+
+@blueprint.get("/houses/<house_id>/recordings/<recording_id>")
+@permission("photo.view")
+def play(house_id: str, recording_id: str) -> Response:
+    """The bytes as received; a player may ask for a part of them."""
+    found = get_recording(get_db(), house_id, recording_id)
+    content = read_photo(get_settings(), found.sha256) if found is not None else None
+    if found is None or content is None:
+        raise NotFound("There is no such voice note, or its file is missing.")
+    response = send_sandboxed(content, found.mime)
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.headers["Content-Disposition"] = f'inline; filename="voice-note-{found.id}.{ending_of(found.mime)}"'
+    response.set_etag(found.sha256[:32])
+    response.make_conditional(request, accept_ranges=True, complete_length=len(content))
+    return response
