@@ -1,5 +1,7 @@
 // The bar that is always in sight: what is not yet sent, the theme, and a plain word when something could not be saved.
 
+import { packAge } from "./words.js";
+
 const THEMES = ["dark", "red", "light"];
 
 export function tellQueue(left, error, stuck) {
@@ -7,6 +9,18 @@ export function tellQueue(left, error, stuck) {
   const help = stuck ? "; some need help, see What is on this phone" : "";
   line.textContent = left ? `${left} not yet sent${error ? `: ${error.message}` : help}` : "All in the office";
   line.classList.toggle("caution", Boolean(left && (error || stuck)));
+}
+
+// How old what this phone knows of the house is.
+export function showAge(keptAt) {
+  document.getElementById("pack-age").textContent = packAge(keptAt);
+}
+
+// Said while there is still time to send or to free some; tapping puts it away.
+export function showRoom(words) {
+  const line = document.getElementById("room");
+  line.hidden = !words || line.dataset.put === "away";
+  line.textContent = words;
 }
 
 // A tap that could not be kept must never look as if it had been.
@@ -34,6 +48,10 @@ export function startBar(onSend) {
   document.getElementById("send").addEventListener("click", onSend);
   document.getElementById("not-saved").addEventListener("click", (event) => {
     event.currentTarget.hidden = true;
+  });
+  document.getElementById("room").addEventListener("click", (event) => {
+    event.currentTarget.hidden = true;
+    event.currentTarget.dataset.put = "away";
   });
   window.addEventListener("error", (event) => notSaved(event.error));
   window.addEventListener("unhandledrejection", (event) => notSaved(event.reason));

@@ -61,7 +61,12 @@ export async function transact(stores, mode, work) {
       let result;
       transaction.oncomplete = () => resolve(result instanceof IDBRequest ? result.result : result);
       transaction.onabort = () => reject(transaction.error ?? new DOMException("not saved", "AbortError"));
-      result = work(transaction);
+      try {
+        result = work(transaction);
+      } catch (error) {
+        transaction.abort(); // or what was put before would be kept without the rest
+        reject(error);
+      }
     });
   }
 }
@@ -69,6 +74,7 @@ export async function transact(stores, mode, work) {
 export const get = (store, key) => transact([store], "readonly", (t) => t.objectStore(store).get(key));
 export const all = (store) => transact([store], "readonly", (t) => t.objectStore(store).getAll());
 export const by = (store, index, key, most) => transact([store], "readonly", (t) => t.objectStore(store).index(index).getAll(key, most));
-export const count = (store, index, key) => transact([store], "readonly", (t) => t.objectStore(store).index(index).count(key));
+export const count = (store, index, key) =>
+  transact([store], "readonly", (t) => (index ? t.objectStore(store).index(index) : t.objectStore(store)).count(key));
 export const put = (store, value, key) => transact([store], "readwrite", (t) => t.objectStore(store).put(value, key));
 export const drop = (store, key) => transact([store], "readwrite", (t) => t.objectStore(store).delete(key));

@@ -1,7 +1,20 @@
 // The house in hand: pairing this phone with it, and its pack, asked for again only when it has changed.
 
 import { call, pair, pairByCode } from "./api.js";
+import { later } from "./later.js";
 import { packs, pairing, raiseSeq } from "./memory.js";
+import { countWaiting } from "./outbox.js";
+import { askToKeep } from "./room.js";
+
+// Every house that this phone has a pack of: [{house, name, keptAt, left}], `left` being what the office has not got.
+export async function housesHere() {
+  const found = [];
+  for (const house of await packs.houses()) {
+    const { pack, kept_at: keptAt } = await packs.get(house);
+    found.push({ house, name: pack.house.name, keptAt, left: await countWaiting(house) });
+  }
+  return found.sort((a, b) => a.name.localeCompare(b.name));
+}
 
 // Without a house in the address: the only one this phone knows.
 export async function houseInHand() {
@@ -20,15 +33,25 @@ export async function pairWithCode(code, house) {
 async function keepPairing(device) {
   await pairing.set(device.house, device);
   await raiseSeq(device.device, device.last_seq || 0);
-  navigator.storage?.persist?.().catch(() => {}); // asked, never waited for: some browsers leave the question open
+  askToKeep();
   return device;
 }
 
+// Only what has changed is sent where that is known; what does not come out exact is fetched whole.
 export async function fetchPack(house, device) {
   const kept = await packs.get(house);
   const headers = kept?.etag ? { "If-None-Match": kept.etag } : {};
-  const answer = await call(`/api/v1/houses/${house}/pack`, { token: device.token, headers, whole: true });
-  const pack = answer.status === 304 ? kept.pack : answer.data;
+  const ask = (since, asked) => call(`/api/v1/houses/${house}/pack${since}`, { token: device.token, headers: asked, whole: true });
+  let answer = await ask(kept?.etag ? `?since=${encodeURIComponent(kept.etag)}` : "", headers);
+  let pack = answer.status === 304 ? kept.pack : answer.data;
+  if (pack.since !== undefined) {
+    const { applyDelta } = await later.packDelta();
+    pack = await applyDelta(kept.pack, kept.etag, pack);
+    if (!pack) {
+      answer = await ask("", {});
+      pack = answer.data;
+    }
+  }
   await packs.set(house, pack, answer.etag || kept?.etag || "");
   await raiseSeq(device.device, pack.last_seq || 0);
   return { pack, changed: answer.status !== 304 };

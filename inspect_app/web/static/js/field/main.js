@@ -1,31 +1,25 @@
 // The walk page: opens from what this phone has, refreshes from the office when it can, leads from screen to screen.
 
 import { stayAwake } from "./awake.js";
-import { briefScreen } from "./brief.js";
-import { closingScreen } from "./closing.js";
 import { button, el, field, show } from "./dom.js";
-import { findPart } from "./find.js";
 import { fetchPack, houseInHand, pairHere, pairWithCode } from "./house.js";
 import { call } from "./api.js";
 import { packs, pairing, walks } from "./memory.js";
-import { countWaiting, fillBallast } from "./outbox.js";
+import { fetchBehind, later } from "./later.js";
+import { fillBallast } from "./outbox.js";
 import { overviewScreen } from "./overview.js";
 import { keepPhoto } from "./photos.js";
 import { showProgress } from "./progress.js";
-import { readyScreen } from "./ready.js";
 import { refreshPlaces } from "./row.js";
 import { rowsScreen } from "./rows.js";
-import { onSending, send } from "./sending.js";
-import { sheetScreen } from "./sheet.js";
+import { askToKeep, lowWords, roomHere } from "./room.js";
+import { onSending, send, unsent } from "./sending.js";
 import { startScreen } from "./start.js";
-import { stoppingScreen } from "./stopping.js";
-import { storeScreen } from "./store.js";
-import { notSaved, startBar, tellQueue } from "./bar.js";
-import { fetchThumbs } from "./thumbs.js";
+import { notSaved, showAge, showRoom, startBar, tellQueue } from "./bar.js";
 import { Walk } from "./walk.js";
 import { watchForNewVersion } from "./version.js";
 
-const query = new URLSearchParams(location.search);
+let query = new URLSearchParams(location.search);
 let house = query.get("house");
 let walk;
 let redrawHere = () => {};
@@ -35,46 +29,102 @@ const saved = () => sendNow();
 const sendNow = () => send(house, walk.device.token, keepOriginals());
 const acts = { onSaved: saved, onNotSaved: notSaved };
 
+// A screen whose module is fetched behind the first one.
+const screen = (module, name) => async (...given) => {
+  const found = await later[module]().catch(() => null);
+  if (found) return found[name](...given);
+  return trouble(new Error("This part of the page is not on the phone yet. It is fetched when there is a connection."));
+};
+const briefScreen = screen("brief", "briefScreen");
+const closingScreen = screen("closing", "closingScreen");
+const findPart = screen("find", "findPart");
+const housesScreen = screen("houses", "housesScreen");
+const readyScreen = screen("ready", "readyScreen");
+const sheetScreen = screen("sheet", "sheetScreen");
+const stoppingScreen = screen("stopping", "stoppingScreen");
+const storeScreen = screen("store", "storeScreen");
+
 async function begin() {
   house ??= await houseInHand();
-  if (!house) return show(el("h1", {}, "Which house?"), el("p", {}, el("a", { class: "target wide", href: "/" }, "Choose a house while there is a connection")), codeForm());
+  if (!house) return whichHouse();
   try {
     const device = (await pairing.get(house)) ?? (await pairHere(house));
     const kept = await packs.get(house);
     const pack = kept?.pack ?? (await fetchPack(house, device)).pack;
     walk = new Walk(house, device, pack);
+    packOf(kept?.kept_at ?? new Date().toISOString());
     document.getElementById("house-name").textContent = pack.house.name;
     document.getElementById("demo").hidden = !pack.house.demo;
-    tellQueue(await countWaiting(house));
-    fillBallast();
-    refresh();
-    sendNow();
-    return await goOn();
+    await goOn();
+    behind();
   } catch (error) {
-    return trouble(error);
+    trouble(error);
   }
+}
+
+// What can wait until there is something to see.
+async function behind() {
+  const { left, stuck } = await unsent();
+  tellQueue(left, null, stuck);
+  askToKeep();
+  tellRoom();
+  fetchBehind();
+  refresh();
+  sendNow();
+  fillBallast();
+}
+
+function packOf(at) {
+  walk.packAt = at;
+  showAge(at);
+}
+
+async function tellRoom() {
+  const room = await roomHere(keepOriginals());
+  showRoom(room?.low ? lowWords(room) : "");
+}
+
+function whichHouse() {
+  redrawHere = () => {};
+  const onHouse = (chosen) => {
+    house = chosen;
+    query = new URLSearchParams();
+    begin();
+  };
+  return housesScreen({ onHouse, form: codeForm() });
 }
 
 // Where this phone was: the walk and the stretch in the address, or else the list of walks.
 async function goOn() {
   const id = query.get("walk");
   const known = walk.pack.walks.find((item) => item.id === id) ?? (id && (await walks.get(id)));
-  return known?.checklists && known.state !== "sealed" ? openWalk(known) : start();
+  const here = known?.checklists && known.state !== "sealed" && (known.house ?? house) === house;
+  return here ? openWalk(known) : start();
 }
 
 // A newer pack is taken up between walks only; stops act at once.
 async function refresh() {
+  const mine = walk;
   try {
     const fresh = await fetchPack(house, walk.device);
+    if (walk !== mine) return; // another house was chosen meanwhile
     for (const set of fresh.pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
-    fetchThumbs(fresh.pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
+    fetchPictures(fresh.pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
+    if (!walk.id || !fresh.changed) packOf(new Date().toISOString());
     if (!walk.id) {
       walk.usePack(fresh.pack);
       if (fresh.changed && document.getElementById("walks")) start();
     }
   } catch (error) {
-    if (error.status === 401) tellQueue(await countWaiting(house), error);
+    if (error.status === 401) tellQueue((await unsent()).left, error);
   }
+}
+
+// Old pictures are worth having, but not the room that new ones need.
+async function fetchPictures(pack, token) {
+  if ((await roomHere(keepOriginals()))?.low) return;
+  const { fetchThumbs } = await later.thumbs();
+  await fetchThumbs(pack, token);
 }
 
 async function trouble(error) {
@@ -115,12 +165,12 @@ async function start() {
   showProgress(null);
   redrawHere = () => {};
   history.replaceState(null, "", `/walk?house=${house}`);
-  const kept = await packs.get(house);
   startScreen(walk, {
-    keptAt: kept?.kept_at,
+    keptAt: walk.packAt,
     local: await walks.all(house),
     onOpen: openWalk,
     onNew: () => briefScreen(walk, { ...acts, onBegin: begun, onBack: start }),
+    onHouses: (await packs.houses()).length > 1 ? whichHouse : null,
     onReady: () => readyScreen(walk, { onBack: start }),
     onStore: () => storeScreen(walk, { ...acts, onBack: start, onSend: sendNow, onLoose: attachLoose }),
   });
@@ -196,7 +246,7 @@ function leave(next) {
 
 async function takePhoto(file, about) {
   const id = await keepPhoto(house, file, about);
-  sendNow();
+  sendNow().then(tellRoom);
   return id;
 }
 

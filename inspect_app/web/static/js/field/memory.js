@@ -17,6 +17,7 @@ export const pairing = {
 export const packs = {
   get: (house) => get("packs", house),
   set: (house, pack, etag) => put("packs", { house, pack, etag, kept_at: new Date().toISOString() }),
+  keepsOriginals: async (house) => Boolean((await get("packs", house))?.pack.house.keep_originals),
   houses: () => transact(["packs"], "readonly", (t) => t.objectStore("packs").getAllKeys()),
 };
 

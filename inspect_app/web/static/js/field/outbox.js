@@ -4,6 +4,7 @@ import { by, count, put, transact } from "./db.js";
 
 const BALLAST = 4;
 const MEGABYTE = 1 << 20;
+const RANDOM_AT_ONCE = 65_536; // the most that getRandomValues gives
 
 // Saves entries in one transaction with the device's counter. `builds` are functions from a number to an entry.
 export async function addEntries(house, device, builds) {
@@ -56,10 +57,17 @@ function asRow(house, entry) {
 
 export const entriesOf = (walk) => by("entries", "walk", walk);
 export const waiting = (house, most) => by("entries", "state", [house, "here"], most);
-export const countWaiting = async (house) =>
-  (await count("entries", "state", [house, "here"])) +
-  (await count("photos", "state", [house, "raw"])) +
-  (await count("photos", "state", [house, "here"]));
+
+const counted = (states) => async (house) => {
+  let asked = [];
+  await transact(["entries", "photos"], "readonly", (t) => {
+    asked = Object.entries(states).flatMap(([store, names]) => names.map((state) => t.objectStore(store).index("state").count([house, state])));
+  });
+  return asked.reduce((sum, request) => sum + request.result, 0);
+};
+// How much of a house will be sent, and how much the office cannot take as it is.
+export const countWaiting = counted({ entries: ["here"], photos: ["raw", "here", "original"] });
+export const countStuck = counted({ photos: ["stuck"] });
 
 export function settle(verdicts) {
   return transact(["entries"], "readwrite", (t) => {
@@ -74,12 +82,22 @@ export function settle(verdicts) {
   });
 }
 
+// Some megabytes that stand by, for the moment when a phone is full and an entry must go in all the same. They are
+// random, since a browser may compress what it keeps.
 export async function fillBallast() {
   try {
-    for (let n = 0; n < BALLAST; n += 1) await put("ballast", { n, bytes: crypto.getRandomValues(new Uint8Array(65536)), pad: new ArrayBuffer(MEGABYTE) });
+    for (let n = 0; n < BALLAST; n += 1) {
+      if ((await count("ballast", null, n)) === 0) await put("ballast", { n, bytes: randomMegabyte() });
+    }
   } catch {
     // No room even for that: the space line of the readiness page says so.
   }
+}
+
+function randomMegabyte() {
+  const bytes = new Uint8Array(MEGABYTE);
+  for (let at = 0; at < MEGABYTE; at += RANDOM_AT_ONCE) crypto.getRandomValues(bytes.subarray(at, at + RANDOM_AT_ONCE));
+  return bytes;
 }
 
 const dropBallast = () => transact(["ballast"], "readwrite", (t) => t.objectStore("ballast").clear());

@@ -1,17 +1,20 @@
 // Photos: the raw bytes are committed first, then scaled in a worker, then sent one by one under their own ids.
 
 import { by, get, transact } from "./db.js";
-import { readCaptureTime, withCaptureTime } from "./exif.js";
 import { uuid7 } from "./ids.js";
+import { later } from "./later.js";
 
 const MOST_BYTES = 15_000_000;
+const MOST_ORIGINAL_BYTES = 40_000_000;
+const MOST_TAKEN = 60_000_000;
+const OF_ONE_PHOTO = new Set([400, 422, 500]); // another photo may go through all the same
 const LOWEST_RATE = 8_000; // bytes a second below which a connection is given up
 const SCALE_SECONDS = 30;
 let worker = null;
 
 // Resolves with the photo's id once its bytes are on this phone for good. `about` says where it was taken.
 export async function keepPhoto(house, file, about) {
-  if (file.size > 4 * MOST_BYTES) throw new Error("is too large to be kept; take it again.");
+  if (file.size > MOST_TAKEN) throw new Error("is too large to be kept; take it again.");
   const buffer = await file.arrayBuffer();
   const id = uuid7();
   const mime = file.type || "application/octet-stream";
@@ -28,16 +31,32 @@ const photosIn = (house, state) => by("photos", "state", [house, state]);
 // Scales what is still raw: after a photo was taken, and at the next start when the page was killed in between.
 export async function scaleRaw(house, keepOriginals) {
   for (const photo of await photosIn(house, "raw")) {
-    const { buffer, mime } = await get("bytes", photo.id);
-    const scaled = keepOriginals ? null : await scale(photo.id, buffer, mime);
-    const bytes = scaled ? { id: photo.id, buffer: withCaptureTime(scaled.buffer, readCaptureTime(buffer)), mime: "image/jpeg" } : { id: photo.id, buffer, mime };
-    const size = bytes.buffer.byteLength;
-    const why = size > MOST_BYTES ? "larger than 15 MB and cannot be made smaller here" : "";
-    await transact(["photos", "bytes"], "readwrite", (t) => {
-      t.objectStore("bytes").put(bytes);
-      t.objectStore("photos").put({ ...photo, state: why ? "stuck" : "here", why, size, mime: bytes.mime });
-    });
+    try {
+      await keepScaled(photo, keepOriginals);
+    } catch (error) {
+      if (error?.name !== "QuotaExceededError") throw error;
+      await transact(["photos"], "readwrite", (t) => t.objectStore("photos").put({ ...photo, state: "here" })); // no room for both: it goes as it is
+    }
   }
+}
+
+// The picture that is sent under the photo's id; where the house keeps originals, the camera's bytes beside it.
+async function keepScaled(photo, keepOriginals) {
+  const { buffer, mime } = await get("bytes", photo.id);
+  const scaled = await scale(photo.id, buffer, mime);
+  const { readCaptureTime, withCaptureTime } = await later.exif();
+  const out = scaled ? { buffer: withCaptureTime(scaled.buffer, readCaptureTime(buffer)), mime: "image/jpeg" } : { buffer, mime };
+  const original = scaled && keepOriginals ? { id: `${photo.id}/original`, buffer, mime } : null;
+  await transact(["photos", "bytes"], "readwrite", (t) => {
+    const keep = (bytes, facts, most) => {
+      const size = bytes.buffer.byteLength;
+      const why = size > most ? `larger than ${most / 1e6} MB and cannot be made smaller here` : "";
+      t.objectStore("bytes").put(bytes);
+      t.objectStore("photos").put({ ...photo, ...facts, ...(why ? { state: "stuck" } : {}), why, size, mime: bytes.mime });
+    };
+    keep({ id: photo.id, ...out }, { state: "here" }, MOST_BYTES);
+    if (original) keep(original, { id: original.id, of: photo.id, state: "original" }, MOST_ORIGINAL_BYTES);
+  });
 }
 
 // Null when it cannot be scaled here (no worker, a kind that this browser does not read): then it goes as it is.
@@ -68,15 +87,21 @@ function scale(id, buffer, mime) {
   });
 }
 
+// The pictures first, since they can be read; originals, which are many times larger, when all of those are there.
 export async function sendPhotos(house, token, tell) {
-  for (const photo of await photosIn(house, "here")) {
+  let failure = null;
+  for (const photo of [...(await photosIn(house, "here")), ...(await photosIn(house, "original"))]) {
     const bytes = await get("bytes", photo.id);
     const { status, said } = await putPhoto(token, photo, bytes);
-    if (status === 201 || (status === 200 && said.id === photo.id)) await settlePhoto(photo, "office", said.reason || "");
+    if ((status === 201 || status === 200) && said.id === (photo.of ?? photo.id)) await settlePhoto(photo, "office", said.reason || "");
     else if (status === 413 || status === 415) await settlePhoto(photo, "stuck", said.message || "the office cannot take it");
-    else throw Object.assign(new Error(said.message || "The office did not keep a photo. It is kept here."), { status });
+    else {
+      failure ??= Object.assign(new Error(said.message || "The office did not keep a photo. It is kept here."), { status });
+      if (!OF_ONE_PHOTO.has(status)) break;
+    }
     tell();
   }
+  if (failure) throw failure;
 }
 
 async function putPhoto(token, photo, { buffer, mime }) {
@@ -110,5 +135,5 @@ function settlePhoto(photo, state, why) {
 export async function loosePhotos(house, walkEntries) {
   const used = new Set(walkEntries.flatMap((entry) => JSON.parse(entry.text).photos || []));
   const kept = [...(await photosIn(house, "raw")), ...(await photosIn(house, "here")), ...(await photosIn(house, "office"))];
-  return kept.filter((photo) => !used.has(photo.id) && !photo.about?.done);
+  return kept.filter((photo) => !photo.of && !used.has(photo.id) && !photo.about?.done);
 }

@@ -4,9 +4,10 @@ import { button, el, focusHeading, show } from "./dom.js";
 import { call } from "./api.js";
 import { get, put, drop } from "./db.js";
 import { packs } from "./memory.js";
+import { lowWords, roomHere, roomWords } from "./room.js";
+import { packAge } from "./words.js";
 
 const CLOCK_OFF_MS = 5 * 60_000;
-const ROOM_MB = 300;
 
 export async function readyScreen(walk, { onBack }) {
   const list = el("ul", { class: "plain stack", id: "ready" });
@@ -23,6 +24,12 @@ export async function readyScreen(walk, { onBack }) {
   }
 }
 
+// Asked again here, where somebody looks at the answer; a browser that leaves the question open is not waited for.
+function askedAgain() {
+  const late = new Promise((resolve) => setTimeout(() => resolve(false), 1500));
+  return Promise.race([navigator.storage?.persist?.() ?? false, late]);
+}
+
 const CHECKS = [
   async () => ({
     ok: window.isSecureContext,
@@ -37,7 +44,7 @@ const CHECKS = [
   },
   async (walk) => {
     const kept = await packs.get(walk.house);
-    const words = `The pack of ${walk.pack.house.name} was fetched ${kept ? new Date(kept.kept_at).toLocaleString() : "never"}.`;
+    const words = kept ? `House and checklists of ${walk.pack.house.name} are on this phone, ${packAge(kept.kept_at)}.` : "House and checklists are not on this phone yet.";
     return { ok: Boolean(kept), words };
   },
   async () => {
@@ -48,13 +55,12 @@ const CHECKS = [
     return { ok: back?.byteLength === 1 << 20, words: "This phone keeps what is written to it." };
   },
   async () => {
-    const persisted = await navigator.storage?.persisted?.();
+    const persisted = (await navigator.storage?.persisted?.()) || (await askedAgain());
     return { ok: Boolean(persisted), words: persisted ? "The browser has promised to keep this storage." : "The browser may clear this storage when the phone runs full or the page is unused for a week. Send what you recorded the same day." };
   },
-  async () => {
-    const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
-    const left = Math.round((quota - usage) / 1e6);
-    return { ok: left > ROOM_MB, words: `${Math.round(usage / 1e6)} MB used here; the browser offers about ${left} MB more, which is no promise.` };
+  async (walk) => {
+    const room = await roomHere(Boolean(walk.pack.house.keep_originals));
+    return { ok: !room?.low, words: `${roomWords(room)}${room?.low ? ` ${lowWords(room)}` : ""}` };
   },
   async (walk) => {
     const { now } = await call("/api/v1/health", { token: walk.device.token, seconds: 8 });

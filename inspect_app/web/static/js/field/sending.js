@@ -1,8 +1,8 @@
 // Sends what waits: entries in batches, then photos one by one; by itself, again after a failure, and by hand.
 
 import { call } from "./api.js";
-import { pairing } from "./memory.js";
-import { countWaiting, settle, waiting } from "./outbox.js";
+import { packs, pairing } from "./memory.js";
+import { countStuck, countWaiting, settle, waiting } from "./outbox.js";
 import { scaleRaw, sendPhotos } from "./photos.js";
 
 const BATCH = 50;
@@ -15,9 +15,21 @@ const listeners = new Set();
 
 export const onSending = (listener) => listeners.add(listener);
 
-async function tell(house, event = {}) {
-  const left = await countWaiting(house);
-  for (const listener of listeners) listener({ left, ...event });
+// What is not yet in the office, of every house on this phone; `stuck` of it needs a person's help.
+export async function unsent() {
+  let left = 0;
+  let stuck = 0;
+  for (const house of await packs.houses()) {
+    const help = await countStuck(house);
+    left += (await countWaiting(house)) + help;
+    stuck += help;
+  }
+  return { left, stuck };
+}
+
+async function tell(event = {}) {
+  const { left, stuck } = await unsent();
+  for (const listener of listeners) listener({ left, ...event, stuck: stuck + (event.stuck ?? 0) });
 }
 
 export function send(house, token, keepOriginals = false) {
@@ -32,21 +44,41 @@ export function send(house, token, keepOriginals = false) {
 async function sendAll(house, token, keepOriginals) {
   clearTimeout(timer);
   again = false;
-  try {
-    await scaleRaw(house, keepOriginals);
-    await tell(house, { sending: true });
-    const stuck = new Set();
-    for (let batch = await next(house, stuck); batch.length; batch = await next(house, stuck)) {
-      await sendBatch(house, token, batch, stuck);
+  const stuck = new Set();
+  let failure = null;
+  for (const one of [{ house, token, keepOriginals }, ...(await otherHouses(house))]) {
+    try {
+      await sendHouse(one, stuck);
+    } catch (error) {
+      failure ??= error;
+      if (!error.status) break; // no connection for one is none for the others
     }
-    await sendPhotos(house, token, () => tell(house, { sending: true }));
-    wait = 2;
-    await tell(house, { stuck: stuck.size, done: true });
-  } catch (error) {
-    await tell(house, { error });
-    if (error.status !== 401) timer = setTimeout(() => send(house, token, keepOriginals), wait * 1000);
+  }
+  await tell(failure ? { error: failure } : { stuck: stuck.size, done: true });
+  if (!failure) wait = 2;
+  else if (failure.status !== 401) {
+    timer = setTimeout(() => send(house, token, keepOriginals), wait * 1000);
     wait = Math.min(wait * 2, 300);
   }
+}
+
+async function sendHouse({ house, token, keepOriginals }, stuck) {
+  await scaleRaw(house, keepOriginals);
+  await tell({ sending: true });
+  for (let batch = await next(house, stuck); batch.length; batch = await next(house, stuck)) {
+    await sendBatch(house, token, batch, stuck);
+  }
+  await sendPhotos(house, token, () => tell({ sending: true }));
+}
+
+// A phone may have walked in more than one house: what it owes the others is sent along.
+async function otherHouses(house) {
+  const found = [];
+  for (const other of await packs.houses()) {
+    const device = other === house || !(await countWaiting(other)) ? null : await pairing.get(other);
+    if (device) found.push({ house: other, token: device.token, keepOriginals: await packs.keepsOriginals(other) });
+  }
+  return found;
 }
 
 async function next(house, stuck) {
@@ -66,7 +98,7 @@ async function sendBatch(house, token, batch, stuck) {
     await settle(verdicts);
     const named = new Set(verdicts.map((one) => one.id));
     for (const entry of batch) if (!named.has(entry.id)) stuck.add(entry.id);
-    await tell(house, { verdicts, sending: true });
+    await tell({ verdicts, sending: true });
   } catch (error) {
     if (!SPLITS.has(error.status)) throw error;
     if (batch.length === 1) {

@@ -2,7 +2,7 @@
 
 import { button, el, focusHeading, show } from "./dom.js";
 
-export function startScreen(walk, { keptAt, local, onOpen, onNew, onReady, onStore }) {
+export function startScreen(walk, { keptAt, local, onOpen, onNew, onReady, onStore, onHouses }) {
   const sealed = new Set(walk.pack.walks.filter((item) => item.state === "sealed").map((item) => item.id));
   const known = new Map(local.filter((item) => item.checklists && !sealed.has(item.id)).map((item) => [item.id, item]));
   for (const item of walk.pack.walks) if (item.state !== "sealed") known.set(item.id, { ...known.get(item.id), ...item });
@@ -16,7 +16,7 @@ export function startScreen(walk, { keptAt, local, onOpen, onNew, onReady, onSto
       ? el("ul", { class: "plain stack" }, open.map((item) => el("li", {}, button(`Go on with: ${item.title}${item.date_local ? `, ${item.date_local}` : ""}`, () => onOpen(item), { class: "target wide" }))))
       : el("p", { class: "quiet" }, "None."),
     button("Begin a new walk", onNew, { class: "target main wide" }),
-    el("div", { class: "row" }, button("Is this phone ready?", onReady), button("What is on this phone", onStore)),
+    el("div", { class: "row" }, button("Is this phone ready?", onReady), button("What is on this phone", onStore), onHouses ? button("Other houses on this phone", onHouses) : null),
     el("p", {}, el("a", { href: `/houses/${walk.house}/` }, "Back to the house")),
   );
   focusHeading();

@@ -45,3 +45,12 @@ export function time(iso) {
 export function list(words) {
   return words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 }
+
+// How old the pack is: the time of today, or else how many days.
+export function packAge(keptAt, now = new Date()) {
+  if (!keptAt) return "just fetched";
+  const then = new Date(keptAt);
+  const days = Math.round((new Date(now).setHours(0, 0, 0, 0) - new Date(then).setHours(0, 0, 0, 0)) / 86_400_000);
+  if (days < 1) return `as of ${time(keptAt)}`;
+  return days === 1 ? "1 day old" : `${days} days old`;
+}
