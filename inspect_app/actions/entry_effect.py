@@ -22,12 +22,12 @@ from inspect_app.domain.entry_reader import parse_entry
 from inspect_app.domain.entry_stop import Stopped, only_repeats, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import JournalItem
-from inspect_app.store.deficiency import adopt_finding, date_back, note_finding
+from inspect_app.store.deficiency_link import link_finding
 from inspect_app.store.device import Device
 from inspect_app.store.entry import EntryRow, HeldRow, find_entry, list_stop_steps
 from inspect_app.store.entry_context import find_part_named, is_scope_of
 from inspect_app.store.journal import item
-from inspect_app.store.look import facts_of, insert_look, is_finding_corrected, update_part_state
+from inspect_app.store.look import facts_of, insert_look, update_part_state
 from inspect_app.store.opening import update_walk_from_entries
 from inspect_app.store.photo import add_photo_uses
 from inspect_app.store.recording import add_recording_uses
@@ -56,31 +56,17 @@ def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
         revisions.keep(entry.revision, row.received_at)
         checklist = revisions.get(entry.revision)
         for n, finding in enumerate(entry.findings):
-            _note(db, entry, finding_id(entry.envelope.id, n), finding, checklist)
+            link_finding(
+                db,
+                house=entry.envelope.house,
+                part=entry.part,
+                finding=finding_id(entry.envelope.id, n),
+                what=_what(finding, checklist),
+                at=entry.envelope.recorded_at,
+            )
         if entry.findings:
             update_part_state(db, entry.envelope.house, entry.part)
     return []
-
-
-def _note(db: Database, entry: LookEntry, key: str, finding: EntryFinding, checklist: Checklist | None) -> None:
-    """Let the finding make or answer a deficiency; none is made twice when a correction or an answer came first."""
-    house, at, what, grade = entry.envelope.house, entry.envelope.recorded_at, _what(finding, checklist), finding.grade
-    if is_finding_corrected(db, key):
-        date_back(db, finding=key, at=at)
-        return
-    if finding.of is None and adopt_finding(db, house=house, finding=key, what=what, grade=grade.value, at=at):
-        return
-    note_finding(
-        db,
-        house=house,
-        part=entry.part,
-        finding=key,
-        answer=finding.answer.value,
-        of=finding.of,
-        what=what,
-        grade=grade.value,
-        at=at,
-    )
 
 
 def _what(finding: EntryFinding, checklist: Checklist | None) -> str:

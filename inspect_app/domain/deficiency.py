@@ -18,12 +18,14 @@ class DeficiencyState(StrEnum):
     FOUND = "found"
     SETTLED = "settled"
     NO_FAULT = "no_fault"
+    SAME = "same"  # as another one, which carries on: an entry in between arrived after both had a number
 
 
 STATE_TITLES: Mapping[DeficiencyState, str] = {
     DeficiencyState.FOUND: "found",
     DeficiencyState.SETTLED: "settled",
     DeficiencyState.NO_FAULT: "no fault",
+    DeficiencyState.SAME: "same as another",
 }
 OPEN_STATES = frozenset({DeficiencyState.FOUND})
 

@@ -10,175 +10,17 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import (
-    FINDS_AGAIN,
-    OPEN_STATES,
-    Answer,
     Deficiency,
     DeficiencyEvent,
     DeficiencyState,
-    worse_grade,
 )
-from inspect_app.domain.errors import Conflict
 from inspect_app.domain.ids import from_key, to_key
 
 
-def note_finding(
-    db: Database,
-    *,
-    house: str,
-    part: str,
-    finding: str,
-    answer: str,
-    of: str | None,
-    what: str,
-    grade: str,
-    at: datetime,
-) -> None:
-    """Let a finding make a deficiency or point at the one it answers; inside the caller's transaction.
-
-    Call it once the finding, its look and the rows of `look_replaced` are written. A new finding makes a deficiency
-    with the next number of the house; one that corrects an earlier look on the same point keeps the earlier number.
-    *Still there* and *worse* find again what was settled; *worse* raises the grade; *not seen now* settles nothing.
-    """
-    if db.execute("SELECT 1 FROM deficiency_finding WHERE finding = ?", (to_key(finding),)).fetchone():
-        return
-    said = Answer(answer)
-    known = _deficiency_of(db, house, of) if of else None
-    if known is None and said is Answer.NEW:
-        known = _corrected(db, finding)
-        if known is not None:
-            _regrade(db, known, finding, Grade(grade))
-    if known is None:
-        if said is Answer.NOT_SEEN_NOW:
-            return
-        known = _open_new(db, house, part, what, grade, at)
-    elif said in FINDS_AGAIN:
-        _find_again(db, known, finding, said, Grade(grade), at)
-    db.execute("INSERT INTO deficiency_finding(deficiency, finding) VALUES (?,?)", (known, to_key(finding)))
-
-
-def _open_new(db: Database, house: str, part: str, what: str, grade: str, at: datetime) -> bytes:
-    key = to_key(clock.new_id())
-    db.execute(
-        "INSERT INTO deficiency(id, house, number, part, what, grade, state, found_at) VALUES "
-        "(?, ?, (SELECT coalesce(max(number), 0) + 1 FROM deficiency WHERE house = ?), ?, ?, ?, 'found', ?)",
-        (key, to_key(house), to_key(house), to_key(part), what, grade, at.isoformat(timespec="milliseconds")),
-    )
-    return key
-
-
-def _deficiency_of(db: Database, house: str, finding: str) -> bytes | None:
-    """The deficiency that a finding points at, followed to the root of a chain of answers; one that has not arrived
-    points where another answer to it does."""
-    key: bytes | None = to_key(finding)
-    seen: set[bytes] = set()
-    while key is not None and key not in seen:
-        seen.add(key)
-        row = db.execute(
-            "SELECT d.id FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency WHERE d.house = ?2 "
-            "AND (f.finding = ?1 OR f.finding IN (SELECT id FROM finding WHERE of = ?1)) "
-            "ORDER BY f.finding = ?1 DESC, d.number LIMIT 1",
-            (key, to_key(house)),
-        ).fetchone()
-        if row:
-            return bytes(row[0])
-        row = db.execute("SELECT of FROM finding WHERE id = ? AND house = ?", (key, to_key(house))).fetchone()
-        key = row[0] if row else None
-    return None
-
-
-def _corrected(db: Database, finding: str) -> bytes | None:
-    """The deficiency of the finding that this one corrects: same part and point, in a look that its look replaces."""
-    row = db.execute(
-        "SELECT d.deficiency FROM finding f JOIN look_replaced r ON r.by_entry = f.entry "
-        "JOIN finding old ON old.entry = r.entry AND old.part = f.part AND old.point = f.point "
-        "JOIN deficiency_finding d ON d.finding = old.id WHERE f.id = ? ORDER BY old.n LIMIT 1",
-        (to_key(finding),),
-    ).fetchone()
-    return bytes(row[0]) if row else None
-
-
-def _regrade(db: Database, key: bytes, finding: str, grade: Grade) -> None:
-    """The grade of a correction holds for what it corrects; beside findings of other looks it can only raise."""
-    others = db.execute(
-        "SELECT d.grade FROM deficiency d JOIN deficiency_finding x ON x.deficiency = d.id "
-        "JOIN finding g ON g.id = x.finding WHERE d.id = ? AND g.entry NOT IN (SELECT r.entry FROM look_replaced r "
-        "JOIN finding f ON f.entry = r.by_entry WHERE f.id = ?) LIMIT 1",
-        (key, to_key(finding)),
-    ).fetchone()
-    set_deficiency_grade(db, from_key(key), worse_grade(Grade(others[0]), grade) if others else grade)
-
-
-def adopt_finding(db: Database, *, house: str, finding: str, what: str, grade: str, at: datetime) -> bool:
-    """Let a finding join the deficiency that answers to it made when they arrived before it; False without such.
-
-    The deficiency then reads as if the finding had come first: found then, in its words, with its grade unless an
-    answer of *worse* has raised it.
-    """
-    row = db.execute(
-        "SELECT x.deficiency FROM finding f JOIN deficiency_finding x ON x.finding = f.id "
-        "JOIN deficiency d ON d.id = x.deficiency WHERE f.of = ? AND d.house = ? ORDER BY d.number LIMIT 1",
-        (to_key(finding), to_key(house)),
-    ).fetchone()
-    if row is None:
-        return False
-    worse = db.execute(
-        "SELECT f.grade FROM deficiency_finding x JOIN finding f ON f.id = x.finding "
-        "WHERE x.deficiency = ? AND f.answer = ?",
-        (row[0], Answer.WORSE.value),
-    )
-    raised = Grade(grade)
-    for (other,) in worse.fetchall():
-        raised = worse_grade(raised, Grade(other))
-    db.execute(
-        "UPDATE deficiency SET what = ?, grade = ?, found_at = ? WHERE id = ?",
-        (what, raised.value, at.isoformat(timespec="milliseconds"), row[0]),
-    )
-    db.execute(
-        "INSERT INTO deficiency_finding(deficiency, finding) VALUES (?,?) ON CONFLICT DO NOTHING",
-        (row[0], to_key(finding)),
-    )
-    return True
-
-
-def date_back(db: Database, *, finding: str, at: datetime) -> None:
-    """Let a deficiency that a correction made count from the finding that it corrects, which arrived after it."""
-    db.execute(
-        "UPDATE deficiency SET found_at = ? WHERE id IN (SELECT x.deficiency FROM finding f "
-        "JOIN look_replaced r ON r.entry = f.entry JOIN finding newer ON newer.entry = r.by_entry "
-        "AND newer.point = f.point JOIN deficiency_finding x ON x.finding = newer.id WHERE f.id = ?)",
-        (at.isoformat(timespec="milliseconds"), to_key(finding)),
-    )
-
-
-def _find_again(db: Database, key: bytes, finding: str, said: Answer, grade: Grade, at: datetime) -> None:
-    state, known = db.execute("SELECT state, grade FROM deficiency WHERE id = ?", (key,)).fetchone()
-    if said is Answer.WORSE:
-        raised = worse_grade(Grade(known), grade)
-        db.execute("UPDATE deficiency SET grade = ? WHERE id = ?", (raised.value, key))
-        db.execute(  # a condition that got worse is not the one the house accepted
-            "UPDATE accepted_condition SET ended_at = ? WHERE ended_at IS NULL "
-            "AND part = (SELECT part FROM deficiency WHERE id = ?)",
-            (at.isoformat(timespec="milliseconds"), key),
-        )
-    if DeficiencyState(state) not in OPEN_STATES:
-        _add_event(
-            db, key, state, DeficiencyState.FOUND.value, _recorder(db, finding), "", at, "Found again on a walk."
-        )
-
-
-def _recorder(db: Database, finding: str) -> bytes:
-    row = db.execute(
-        "SELECT e.by FROM finding f JOIN entry e ON e.id = f.entry WHERE f.id = ?", (to_key(finding),)
-    ).fetchone()
-    if row is None:
-        raise Conflict("The finding must be written before it can point at a deficiency.")
-    return bytes(row[0])
-
-
-def _add_event(
+def add_event(
     db: Database, key: bytes, old: str, new: str, by: bytes, role: str, at: datetime, note: str, proof: str = "{}"
 ) -> None:
+    """Write one event of a deficiency, and the state it leaves it in."""
     db.execute(
         "INSERT INTO deficiency_event(id, deficiency, from_state, to_state, by, role, at, note, proof) "
         "VALUES (?,?,?,?,?,?,?,?,?)",
@@ -201,7 +43,7 @@ def add_deficiency_event(
     """Move a deficiency on and keep who did it with what proof; a remark keeps the state it has."""
     text = json.dumps(dict(proof), ensure_ascii=False, sort_keys=True)
     key = to_key(deficiency.id)
-    _add_event(db, key, deficiency.state.value, to_state.value, to_key(by), role, at, note, text)
+    add_event(db, key, deficiency.state.value, to_state.value, to_key(by), role, at, note, text)
 
 
 def set_deficiency_grade(db: Database, deficiency: str, grade: Grade) -> None:
@@ -315,10 +157,10 @@ def _photos_of(db: Database, entry: bytes) -> tuple[str, ...]:
 
 
 def list_numbers_of_findings(db: Database, house: str) -> dict[str, int]:
-    """The number of its deficiency for every finding of the house that points at one."""
+    """The number of its deficiency for every finding of the house that points at one; the one that carries on."""
     rows = db.execute(
         "SELECT f.finding, d.number FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency "
-        "WHERE d.house = ?",
+        "WHERE d.house = ? AND d.state <> 'same'",
         (to_key(house),),
     )
     return {from_key(finding): number for finding, number in rows.fetchall()}
@@ -326,5 +168,9 @@ def list_numbers_of_findings(db: Database, house: str) -> dict[str, int]:
 
 def find_deficiency_of_finding(db: Database, house: str, finding: str) -> str | None:
     """The id of the deficiency that a finding points at."""
-    key = _deficiency_of(db, house, finding)
-    return from_key(key) if key else None
+    row = db.execute(
+        "SELECT d.id FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency "
+        "WHERE f.finding = ? AND d.house = ? AND d.state <> 'same'",
+        (to_key(finding), to_key(house)),
+    ).fetchone()
+    return from_key(row[0]) if row else None

@@ -221,16 +221,6 @@ def list_open_findings(db: Database, house: str) -> list[OpenFinding]:
     return [OpenFinding(from_key(part), from_key(finding), *texts) for part, finding, *texts in rows.fetchall()]
 
 
-def is_finding_corrected(db: Database, finding: str) -> bool:
-    """Whether a look that replaces this finding's look has a finding at the same point, and so speaks for both."""
-    row = db.execute(
-        "SELECT 1 FROM finding f JOIN look_replaced r ON r.entry = f.entry "
-        "JOIN finding newer ON newer.entry = r.by_entry AND newer.point = f.point WHERE f.id = ? LIMIT 1",
-        (to_key(finding),),
-    ).fetchone()
-    return row is not None
-
-
 def facts_of(flags: str, look: LookEntry) -> LookFacts:
     """The facts of a look from the flags kept with its entry."""
     kept = json.loads(flags)
