@@ -15,6 +15,7 @@ CONTENT_SECURITY_POLICY = "; ".join(
         "script-src 'self'",
         "style-src 'self'",
         "img-src 'self' blob: data:",
+        "media-src 'self'",
         "connect-src 'self'",
         "manifest-src 'self'",
         "worker-src 'self'",
@@ -30,8 +31,10 @@ HEADERS = {
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), geolocation=(), microphone=(self)",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
+# The walk page alone may ask for camera (live picture, labels, light) and microphone (voice notes).
+FIELD_PERMISSIONS = "camera=(self), geolocation=(), microphone=(self)"
 _HSTS = "max-age=31536000"  # a year; no includeSubDomains, which would be wrong for a name on a house's own network
 MEGABYTE = 1024 * 1024
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})

@@ -7,6 +7,7 @@ from flask import Blueprint, Response, make_response, render_template
 from inspect_app import __version__
 from inspect_app.web.access import permission
 from inspect_app.web.compression import answer_with
+from inspect_app.web.security import FIELD_PERMISSIONS
 
 blueprint = Blueprint("walk_shell", __name__)
 
@@ -18,6 +19,7 @@ def shell() -> Response:
     text = shell_text()
     response = make_response(text)
     response.headers["Cache-Control"] = "no-cache"
+    response.headers["Permissions-Policy"] = FIELD_PERMISSIONS
     return answer_with(response, hashlib.sha256(text.encode()).hexdigest()[:16])
 
 

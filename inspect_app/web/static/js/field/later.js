@@ -8,10 +8,13 @@ export const later = {
   houses: () => import("./houses.js"),
   packDelta: () => import("./pack_delta.js"),
   ready: () => import("./ready.js"),
+  recordings: () => import("./recordings.js"),
+  scan: () => import("./scan.js"),
   sheet: () => import("./sheet.js"),
   stopping: () => import("./stopping.js"),
   store: () => import("./store.js"),
   thumbs: () => import("./thumbs.js"),
+  torch: () => import("./torch.js"),
   unsentFile: () => import("./unsent_file.js"),
 };
 

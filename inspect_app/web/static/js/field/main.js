@@ -27,7 +27,7 @@ let redrawHere = () => {};
 const keepOriginals = () => Boolean(walk.pack.house.keep_originals);
 const saved = () => sendNow();
 const sendNow = () => send(house, walk.device.token, keepOriginals());
-const acts = { onSaved: saved, onNotSaved: notSaved };
+const acts = { onSaved: saved, onNotSaved: notSaved, onSpoken: saved };
 
 // A screen whose module is fetched behind the first one.
 const screen = (module, name) => async (...given) => {
@@ -69,6 +69,7 @@ async function behind() {
   askToKeep();
   tellRoom();
   fetchBehind();
+  await later.recordings().then(({ rescueRecordings }) => rescueRecordings(house)).catch(() => {}); // found again at the next start
   refresh();
   sendNow();
   fillBallast();
@@ -262,6 +263,14 @@ function attachLoose(photo) {
   leave(() => sheetScreen(walk, what, { ...acts, onBack: overview, onPhoto: takePhoto }));
 }
 
+// Offered only where the browser knows of a light; whether this camera has one shows when it is switched on.
+function startTorch() {
+  const target = document.getElementById("torch");
+  const known = window.isSecureContext && navigator.mediaDevices?.getSupportedConstraints?.().torch;
+  target.hidden = !known || !matchMedia("(pointer: coarse)").matches || localStorage.getItem("inspect-log/no-light");
+  target.addEventListener("click", () => later.torch().then(({ switchTorch }) => switchTorch(target)));
+}
+
 onSending(({ left, error, stuck, verdicts }) => {
   tellQueue(left, error, stuck);
   if (!verdicts || !walk) return;
@@ -271,5 +280,6 @@ onSending(({ left, error, stuck, verdicts }) => {
 for (const event of ["online", "pageshow", "focus"]) window.addEventListener(event, () => walk && sendNow());
 document.addEventListener("visibilitychange", () => walk && !document.hidden && sendNow());
 startBar(() => walk && sendNow());
+startTorch();
 watchForNewVersion(() => !walk?.id);
 begin();

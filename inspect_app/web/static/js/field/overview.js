@@ -1,6 +1,7 @@
 // The walk at a glance: which stretches there are, how far each is, and where to go on.
 
 import { button, el, field, focusHeading, show } from "./dom.js";
+import { later } from "./later.js";
 import { progressOf, showProgress } from "./progress.js";
 import { STATES, VANTAGES } from "./words.js";
 
@@ -94,7 +95,16 @@ function finder(walk, onFind) {
     { class: "stack", onsubmit: look },
     el("h2", {}, "Find a part"),
     field("Number of the part", input, "As on its label, for example LB 12-3"),
-    el("button", { type: "submit", class: "target" }, "Go there"),
+    el("div", { class: "row" }, el("button", { type: "submit", class: "target" }, "Go there"), scanTarget(walk, onFind, found)),
     found,
   );
+}
+
+// In its place from the start, so that nothing moves when the browser's answer comes.
+function scanTarget(walk, onFind, told) {
+  return button("Scan its label", async () => {
+    const scan = await later.scan().catch(() => null);
+    if (await scan?.canScan()) scan.scanPane(walk, onFind);
+    else told.textContent = scan?.CANNOT_SCAN ?? "Scanning is not on this phone yet: type the number.";
+  });
 }

@@ -114,7 +114,7 @@ async function putPhoto(token, photo, { buffer, mime }) {
   const timer = setTimeout(() => abort.abort(), 30_000 + (buffer.byteLength / LOWEST_RATE) * 1000);
   try {
     const options = { method: "PUT", body: buffer, headers, credentials: "omit", redirect: "error", cache: "no-store", signal: abort.signal };
-    const answer = await fetch(`/api/v1/photos/${photo.id}`, options);
+    const answer = await fetch(`/api/v1/${photo.kind === "recording" ? "recordings" : "photos"}/${photo.id}`, options);
     const isJson = (answer.headers.get("content-type") || "").startsWith("application/json");
     return { status: isJson ? answer.status : 0, said: isJson ? await answer.json() : { message: "This network did not let the office answer." } };
   } catch {
@@ -131,9 +131,9 @@ function settlePhoto(photo, state, why) {
   });
 }
 
-// Photos that no entry names: taken just before the page was killed.
+// Photos and voice notes that no entry names: taken just before the page was killed.
 export async function loosePhotos(house, walkEntries) {
-  const used = new Set(walkEntries.flatMap((entry) => JSON.parse(entry.text).photos || []));
+  const used = new Set(walkEntries.map((entry) => JSON.parse(entry.text)).flatMap(({ photos = [], recordings = [] }) => [...photos, ...recordings]));
   const kept = [...(await photosIn(house, "raw")), ...(await photosIn(house, "here")), ...(await photosIn(house, "office"))];
   return kept.filter((photo) => !photo.of && !used.has(photo.id) && !photo.about?.done);
 }

@@ -4,11 +4,13 @@ import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { figures, readFigures } from "./figures.js";
 import { findingForm } from "./finding.js";
 import { drafts } from "./memory.js";
+import { retakeOffer } from "./retake.js";
 import { lastPhoto } from "./thumbs.js";
+import { voiceField } from "./voice.js";
 import { meets } from "./walk.js";
 import { WAYS } from "./words.js";
 
-export function pointScreen(walk, { list, pass, part, point, finding, photos: before = [] }, acts) {
+export function pointScreen(walk, { list, pass, part, point, finding, photos: before = [], recordings: spoken = [] }, acts) {
   const { tag } = walk.pack.parts[part];
   const draftKey = `${walk.id}/${part}/${point.id}`;
   const about = { walk: walk.id, list: list.id, pass, part, point: point.id, finding: Boolean(finding) };
@@ -20,6 +22,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
   const photos = photoField(acts.onPhoto, about, [...before]);
   const looked = waysField(walk, point);
   const note = el("textarea", { name: "note", rows: 2, maxlength: 1000 });
+  const voice = voiceField(walk.house, about, spoken, acts.onSpoken);
 
   const save = async (withFinding) => {
     const read = readFigures(numbers, point);
@@ -27,6 +30,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     error.hidden = !wrong;
     error.textContent = wrong;
     if (wrong) return error.scrollIntoView({ block: "center" });
+    await voice.finish();
     const findings = withFinding ? [trouble.read()] : [];
     const look = walk.look(part, list, pass, {
       points: [point.id],
@@ -35,6 +39,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
       findings,
       measures: read.measures,
       photos: photos.ids(),
+      ...(voice.ids().length ? { recordings: voice.ids() } : {}),
       note: note.value.trim(),
     });
     let entry;
@@ -47,6 +52,10 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     say(`${tag}: saved.`);
     const stops = withFinding && findings[0].grade === "stop_use";
     return acts.onSaved(stops ? { entry, part } : null);
+  };
+  const back = () => {
+    voice.finish(); // what was spoken is kept and found under What is on this phone
+    acts.onBack();
   };
   const openFinding = () => {
     trouble.node.hidden = false;
@@ -67,14 +76,16 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     numbers.node,
     trouble.node,
     lastPhoto(walk.pack, part),
+    retakeOffer(walk.pack, part, photos.add),
     field(point.photo === "always" ? "Photo (asked for)" : "Photo", photos.input),
     photos.list,
     field("Note", note),
+    voice.node,
     error,
     plain,
     something,
     saveFinding,
-    button("Back without saving", acts.onBack, { class: "target wide" }),
+    button("Back without saving", back, { class: "target wide" }),
     el("p", { class: "quiet" }, `Basis: ${point.basis.text}.`),
   );
   form.addEventListener("submit", (event) => event.preventDefault());
@@ -104,22 +115,22 @@ function waysField(walk, point) {
 function photoField(keep, about, kept) {
   const list = el("ul", { class: "plain photos", "aria-live": "polite" }, kept.map(() => el("li", {}, "A photo taken before: on this phone")));
   const input = el("input", { type: "file", name: "photo", accept: "image/jpeg,image/png,image/webp,image/heic", capture: "environment", multiple: true });
-  input.addEventListener("change", async () => {
-    const files = [...input.files];
-    for (const file of files) {
-      const line = el("li", {}, `${file.name}: being kept ...`);
-      list.append(line);
-      try {
-        kept.push(await keep(file, about));
-        line.textContent = `${file.name}: on this phone`;
-      } catch (error) {
-        const full = error?.name === "QuotaExceededError";
-        line.textContent = `${file.name}: NOT kept, ${full ? "the phone's storage is full. The entry can be saved without it." : error.message}`;
-      }
+  const add = async (file) => {
+    const line = el("li", {}, `${file.name}: being kept ...`);
+    list.append(line);
+    try {
+      kept.push(await keep(file, about));
+      line.textContent = `${file.name}: on this phone`;
+    } catch (error) {
+      const full = error?.name === "QuotaExceededError";
+      line.textContent = `${file.name}: NOT kept, ${full ? "the phone's storage is full. The entry can be saved without it." : error.message}`;
     }
+  };
+  input.addEventListener("change", async () => {
+    for (const file of [...input.files]) await add(file);
     input.value = "";
   });
-  return { input, list, ids: () => [...kept] };
+  return { input, list, add, ids: () => [...kept] };
 }
 
 // What is typed and not yet saved survives a closed page; it is written 300 ms after the last key.

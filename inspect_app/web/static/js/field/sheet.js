@@ -8,20 +8,20 @@ import { RESULTS, STATES } from "./words.js";
 
 const REASONS = ["Dark or no light", "Blocked by scenery or load", "No ladder or lift", "Not isolated", "Out of time", "Unsafe footing"];
 
-export function sheetScreen(walk, { list, stop, state, row, mode, photo, point: at }, { onBack, onPhoto, onSaved, onNotSaved }) {
+export function sheetScreen(walk, { list, stop, state, row, mode, photo, point: at }, { onBack, onPhoto, onSpoken, onSaved, onNotSaved }) {
   const pass = `${stop.vantage}/${state}`;
-  const again = () => sheetScreen(walk, { list, stop, state, row, mode: "points" }, { onBack, onPhoto, onSaved, onNotSaved });
+  const again = () => sheetScreen(walk, { list, stop, state, row, mode: "points" }, { onBack, onPhoto, onSpoken, onSaved, onNotSaved });
   const parts = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
   const openPoint = (part, point, finding) =>
-    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhoto, onNotSaved, onSaved: saved });
+    pointScreen(walk, { list, pass, part, point, finding }, { onBack: again, onPhoto, onSpoken, onNotSaved, onSaved: saved });
   const saved = (stop) => {
     onSaved();
     if (stop) nextStepsScreen(walk, stop, { onBack, onSaved, onNotSaved });
     else onBack();
   };
   if (mode === "photo") {
-    const what = { list, pass, part: row.parts[0], point: at, finding: photo.about.finding, photos: [photo.id] };
-    pointScreen(walk, what, { onBack, onPhoto, onNotSaved, onSaved: saved });
+    const what = { list, pass, part: row.parts[0], point: at, finding: photo.about.finding, [photo.kind === "recording" ? "recordings" : "photos"]: [photo.id] };
+    pointScreen(walk, what, { onBack, onPhoto, onSpoken, onNotSaved, onSaved: saved });
     return;
   }
   show(

@@ -10,12 +10,13 @@ import { lowWords, roomHere, roomWords } from "./room.js";
 import { PLACES, RESULTS, time } from "./words.js";
 
 const SHOWN = 200;
-const PHOTO_WORDS = { raw: "on this phone", here: "on this phone", original: "on this phone", office: "in the office", stuck: "needs help" };
+const PHOTO_WORDS = { raw: "on this phone", here: "on this phone", original: "on this phone", office: "in the office", stuck: "needs help", recording: "being spoken" };
 
 export async function storeScreen(walk, { onBack, onSend, onLoose }) {
   const entries = (await all("entries")).filter((entry) => entry.house === walk.house);
   const photos = (await all("photos")).filter((photo) => photo.house === walk.house);
-  const [pictures, originals] = [photos.filter((photo) => !photo.of), photos.filter((photo) => photo.of)];
+  const [pictures, originals] = [photos.filter((photo) => !photo.of && !photo.kind), photos.filter((photo) => photo.of)];
+  const spoken = photos.filter((photo) => photo.kind);
   const needHelp = photos.filter((photo) => photo.state === "stuck");
   const others = (await housesHere()).filter((one) => one.house !== walk.house && one.left);
   const room = await roomHere(Boolean(walk.pack.house.keep_originals));
@@ -26,7 +27,8 @@ export async function storeScreen(walk, { onBack, onSend, onLoose }) {
     el("h1", {}, "What is on this phone"),
     el("p", {}, `Entries: ${tally(entries, (entry) => PLACES[entry.state]) || "none"}. Photos: ${tally(pictures, (photo) => PHOTO_WORDS[photo.state]) || "none"}.`),
     originals.length ? el("p", {}, `Originals of photos: ${tally(originals, (photo) => PHOTO_WORDS[photo.state])}.`) : null,
-    needHelp.map((photo) => el("p", { class: "caution" }, `${photo.of ? "The original of a photo" : "A photo"} of ${time(new Date(photo.taken || 0).toISOString())} was not sent: ${photo.why}. Save a file to take it off this phone.`)),
+    spoken.length ? el("p", {}, `Voice notes: ${tally(spoken, (photo) => PHOTO_WORDS[photo.state])}.`) : null,
+    needHelp.map((photo) => el("p", { class: "caution" }, `${photo.of ? "The original of a photo" : photo.kind ? "A voice note" : "A photo"} of ${time(new Date(photo.taken || 0).toISOString())} was not sent: ${photo.why}. Save a file to take it off this phone.`)),
     others.map((one) => el("p", {}, `${one.name}: ${one.left} not yet sent.`)),
     el("p", { class: room?.low ? "caution" : "quiet", id: "room-left" }, roomWords(room), room?.low ? ` ${lowWords(room)}` : ""),
     el(
@@ -37,7 +39,7 @@ export async function storeScreen(walk, { onBack, onSend, onLoose }) {
     ),
     el("p", { class: "quiet" }, "The file holds what the office does not have. It may be imported in the office twice without harm."),
     file,
-    loose.length ? el("h2", {}, "Photos without an entry") : null,
+    loose.length ? el("h2", {}, "Photos and voice notes without an entry") : null,
     loose.map((photo) => looseLine(walk, photo, onLoose)),
     el("h2", {}, "Entries, newest first"),
     el("ul", { class: "plain" }, entries.reverse().slice(0, SHOWN).map((entry) => line(walk, entry))),
@@ -54,7 +56,7 @@ function line(walk, entry) {
 
 function looseLine(walk, photo, onLoose) {
   const tag = walk.pack.parts[photo.about?.part]?.tag ?? "an unknown part";
-  return el("p", {}, `Taken at ${tag}, ${time(new Date(photo.taken || 0).toISOString())}. `, button(`Go to ${tag} with it`, () => onLoose(photo), { class: "target" }));
+  return el("p", {}, `${photo.kind ? "Spoken" : "Taken"} at ${tag}, ${time(new Date(photo.taken || 0).toISOString())}. `, button(`Go to ${tag} with it`, () => onLoose(photo), { class: "target" }));
 }
 
 // One tap makes the file; when it takes several, one tap for each, and those that were saved say so.

@@ -31,7 +31,7 @@ export async function makePart({ house, device, at, part, n, of }, tell) {
   for (const photo of part.photos) {
     const bytes = await get("bytes", photo.id);
     if (!bytes) continue; // sent meanwhile
-    const facts = { id: photo.of ?? photo.id, ...(photo.of ? { original: true } : {}), sha256: "", mime: bytes.mime };
+    const facts = { id: photo.of ?? photo.id, ...(photo.of ? { original: true } : {}), ...(photo.kind ? { kind: photo.kind } : {}), sha256: "", mime: bytes.mime };
     pieces.push(new Blob([`${kept ? "," : ""}${JSON.stringify(facts).slice(0, -1)},"data":"`, ...base64(bytes.buffer), '"}']));
     kept += 1;
     tell(kept, part.photos.length);
