@@ -57,6 +57,20 @@ UNITS: Mapping[str, Unit] = dict(
         _unit("lux", "illuminance", 1, "lx"),
         _unit("dB", "sound level", 1, "dB"),
         _unit("none", "ratio", 1, ""),
+        _unit("mm2", "area", 1, "mm²"),
+        _unit("in2", "area", MM_PER_INCH**2, "in²"),
+        _unit("mm3", "section modulus", 1, "mm³"),
+        _unit("in3", "section modulus", MM_PER_INCH**3, "in³"),
+        _unit("mm4", "second moment of area", 1, "mm⁴"),
+        _unit("in4", "second moment of area", MM_PER_INCH**4, "in⁴"),
+        _unit("N_per_mm2", "stress", 1, "N/mm²"),
+        _unit("psi", "stress", N_PER_POUND_FORCE / MM_PER_INCH**2, "psi"),
+        _unit("ksi", "stress", 1000 * N_PER_POUND_FORCE / MM_PER_INCH**2, "ksi"),
+        _unit("kg_per_m", "mass per length", 1, "kg/m"),
+        _unit("lb_per_ft", "mass per length", KG_PER_POUND / MM_PER_FOOT * 1000, "lb/ft"),
+        _unit("kg_per_m3", "density", 1, "kg/m³"),
+        _unit("lb_per_ft3", "density", KG_PER_POUND / MM_PER_FOOT**3 * 10**9, "lb/ft³"),
+        _unit("lb_per_in3", "density", KG_PER_POUND / MM_PER_INCH**3 * 10**9, "lb/in³"),
     )
 )
 

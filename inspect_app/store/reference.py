@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 
 from inspect_app.domain.criteria import Criterion, parse_criteria
 from inspect_app.domain.errors import NotFound
+from inspect_app.domain.figure_reader import parse_figures
+from inspect_app.domain.figures import Figures
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix
 from inspect_app.domain.source import KeyPath, KeyProblem, Source, parse_sources
 from inspect_app.domain.source_tree import Listing, Node, Problem, Table
@@ -26,6 +28,7 @@ class Reference:
     criteria: Mapping[str, Criterion]
     risk: RiskMatrix | None
     words: TradeWords
+    figures: Figures
     problems: tuple[Problem, ...]
 
 
@@ -40,7 +43,7 @@ class _File:
 
 
 def load_reference(folder: Path) -> Reference:
-    """Read sources.yaml, criteria.yaml and trade.yaml of a folder. Raises NotFound when a file cannot be read."""
+    """Read the files of a folder: sources, criteria, trade, figures. Raises NotFound when one cannot be read."""
     problems: list[Problem] = []
 
     def read(name: str, parse: Callable[[Mapping[str, Any]], tuple[T, list[KeyProblem]]]) -> T:
@@ -53,7 +56,14 @@ def load_reference(folder: Path) -> Reference:
     criteria = read("criteria.yaml", lambda data: parse_criteria(data, sources))
     risk = read("trade.yaml", parse_risk_matrix)
     words = read("trade.yaml", parse_trade_words)
-    return Reference(sources, criteria, risk, words, tuple(dict.fromkeys(problems)))
+    figures = read("figures.yaml", lambda data: parse_figures(data, sources))
+    return Reference(sources, criteria, risk, words, figures, tuple(dict.fromkeys(problems)))
+
+
+def load_figures(folder: Path) -> tuple[Figures, tuple[Problem, ...]]:
+    """The figures of figures.yaml and every mistake in the folder's files. Raises NotFound when one cannot be read."""
+    reference = reference_at(folder)
+    return reference.figures, reference.problems
 
 
 @lru_cache(maxsize=4)

@@ -7,7 +7,7 @@ import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.errors import NotFound
-from inspect_app.store.reference import load_reference, reference_at
+from inspect_app.store.reference import load_figures, load_reference, reference_at
 
 CRITERIA = """
 rope-broken-wires-lay rope-broken-wires-strand rope-broken-wires-end rope-diameter rope-outer-wire-wear groove-radius
@@ -20,7 +20,7 @@ house-baseline part-plate
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    for name in ("sources.yaml", "criteria.yaml", "trade.yaml"):
+    for name in ("sources.yaml", "criteria.yaml", "trade.yaml", "figures.yaml"):
         shutil.copy(shared_dir() / name, tmp_path / name)
     return tmp_path
 
@@ -39,6 +39,7 @@ def test_the_shipped_files_have_no_problem_and_every_criterion() -> None:
     assert sorted(reference.criteria) == sorted(CRITERIA)
     assert reference.risk is not None
     assert reference.words.glossary
+    assert load_figures(shared_dir()) == (reference.figures, ())
 
 
 @pytest.mark.parametrize(
@@ -51,6 +52,8 @@ def test_the_shipped_files_have_no_problem_and_every_criterion() -> None:
         ("sources.yaml", "authority: law", "authority: hearsay", "“hearsay” is not allowed"),
         ("trade.yaml", "3: Medium, 4: Low}", "3: Middling, 4: Low}", "is missing or unknown"),
         ("trade.yaml", "[short, long]", "[short, short]", "needs 2 different names"),
+        ("figures.yaml", "{at: 1/4 in, value: 7000}", "{at: 1/4 in, value: seven}", "“seven” is not a number"),
+        ("figures.yaml", "kind: bending_life", "kind: life", "“life” is not allowed"),
         ("trade.yaml", "schema: 1", "schema: 9", "`schema` must be 1"),
     ],
 )
