@@ -8,14 +8,24 @@ from argon2.low_level import Type
 
 from inspect_app.actions import password
 from inspect_app.actions.password import FLOOR_KIB, FLOOR_PASSES, check_password, hash_password, make_hasher
+from tests.published import published
 
 
-@pytest.mark.published
-def test_the_working_setting_is_that_of_rfc_9106_and_over_owasps_floor() -> None:
-    """RFC 9106, section 4, second recommended option; OWASP Password Storage Cheat Sheet: 19 MiB, 2 passes."""
+@published(
+    "Records, passwords, files", "RFC 9106", "section 4, second recommended option", "secondary",
+    what="Argon2id memory, passes, lanes", value="64 MiB, 3, 4",
+)  # fmt: skip
+def test_the_working_setting_is_that_of_rfc_9106() -> None:
     hasher = make_hasher(64 * 1024, 3, 4)
     found = extract_parameters(hasher.hash("nine lanterns under plaster"))
     assert (found.type, found.memory_cost, found.time_cost, found.parallelism) == (Type.ID, 65536, 3, 4)
+
+
+@published(
+    "Records, passwords, files", "OWASP Password Storage Cheat Sheet", "Argon2id", "read",
+    what="least memory and passes", value="19 MiB, 2",
+)  # fmt: skip
+def test_the_least_setting_is_that_of_owasp() -> None:
     assert (FLOOR_KIB, FLOOR_PASSES) == (19456, 2)
 
 

@@ -38,6 +38,7 @@ from inspect_app.store.photo import (
     set_photo_decoded,
     sweep_part_files,
 )
+from tests.published import published
 from tests.walk_builder import add_person
 
 AT = datetime(2026, 3, 4, 19, 30, tzinfo=UTC)
@@ -133,7 +134,6 @@ def test_the_bytes_are_kept_as_they_came_and_can_be_found_by_their_digest(
     assert row.taken_at == "2026-03-04T13:22:05-06:00"
 
 
-@pytest.mark.published
 @pytest.mark.parametrize("name", COPIES)
 def test_the_copies_hold_no_metadata_at_all(db: Database, settings: Settings, device: Device, name: str) -> None:
     content = a_jpeg(6)
@@ -148,15 +148,17 @@ def test_the_copies_hold_no_metadata_at_all(db: Database, settings: Settings, de
         assert secret not in copy
 
 
-@pytest.mark.parametrize(
-    ("orientation", "red_at", "size"),
-    [
-        (1, (0.25, 0.5), (1600, 1000)), (2, (0.75, 0.5), (1600, 1000)), (3, (0.75, 0.5), (1600, 1000)),
-        (4, (0.25, 0.5), (1600, 1000)), (5, (0.5, 0.25), (1000, 1600)), (6, (0.5, 0.25), (1000, 1600)),
-        (7, (0.5, 0.75), (1000, 1600)), (8, (0.5, 0.75), (1000, 1600)),
+@published(
+    "Records, passwords, files", "Exif 2.32", "tag 0x0112", "memory",
+    names="orientation, red_at, size, _row, _column",
+    rows=[
+        (1, (0.25, 0.5), (1600, 1000), "top", "left"), (2, (0.75, 0.5), (1600, 1000), "top", "right"),
+        (3, (0.75, 0.5), (1600, 1000), "bottom", "right"), (4, (0.25, 0.5), (1600, 1000), "bottom", "left"),
+        (5, (0.5, 0.25), (1000, 1600), "left", "top"), (6, (0.5, 0.25), (1000, 1600), "right", "top"),
+        (7, (0.5, 0.75), (1000, 1600), "right", "bottom"), (8, (0.5, 0.75), (1000, 1600), "left", "bottom"),
     ],
+    what="orientation {orientation}: where row 0 and column 0 belong", value="{_row}, {_column}",
 )  # fmt: skip
-@pytest.mark.published
 def test_a_copy_stands_upright_for_each_of_the_eight_orientations_of_exif(
     orientation: int, red_at: tuple[float, float], size: tuple[int, int]
 ) -> None:

@@ -5,6 +5,7 @@ import pytest
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.ids import from_key, is_uuid7, to_key, uuid7, uuid7_ms
+from tests.published import published
 
 # RFC 9562, Appendix A.6: February 22, 2022 2:22:22.00 PM GMT-05:00
 RFC_EXAMPLE = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
@@ -12,12 +13,18 @@ RFC_UNIX_MS = 0x017F22E279B0
 RFC_RAND_A, RFC_RAND_B = 0xCC3, 0x18C4DC0C0C07398F
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "RFC 9562", "UUIDv7 test vector", "secondary",
+    what="id made from time and random bits", value="017f22e2-79b0-7cc3-98c4-dc0c0c07398f",
+)  # fmt: skip
 def test_an_id_is_the_published_example_when_made_from_its_fields() -> None:
     assert uuid7(RFC_UNIX_MS, RFC_RAND_A << 62 | RFC_RAND_B) == RFC_EXAMPLE
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "RFC 9562", "UUIDv7 test vector", "secondary",
+    what="time of that id", value="1645557742000 ms",
+)  # fmt: skip
 def test_the_time_of_the_published_example_is_read_back() -> None:
     assert uuid7_ms(RFC_EXAMPLE) == RFC_UNIX_MS == 1645557742000
 

@@ -19,6 +19,7 @@ from inspect_app.domain.lan import (
     vouched_for,
     wants_new_leaf,
 )
+from tests.published import published
 
 AT = datetime(2027, 3, 1, 12, tzinfo=UTC)
 
@@ -52,7 +53,10 @@ def test_what_could_stand_for_others_or_is_no_host_is_refused_with_words(typed: 
     assert len(refused.value.message) > 20
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "RFC 1918", "section 3", "memory",
+    what="private addresses", value="10/8, 172.16/12, 192.168/16",
+)  # fmt: skip
 @given(st.ip_addresses(v=4))
 def test_private_addresses_are_those_of_rfc_1918(address: IPv4Address) -> None:
     """RFC 1918, section 3: 10/8, 172.16/12, 192.168/16, here by comparing numbers."""

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.one_time_code import PAIRING_LENGTH, SIGNS, code_text, read_code
+from tests.published import published
 
 
 @given(st.integers(0, 2**100 - 1))
@@ -24,7 +25,10 @@ def test_two_numbers_have_two_codes(one: int, two: int) -> None:
     assert (code_text(one) == code_text(two)) == (one == two)
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "Douglas Crockford, Base 32", "signs", "memory",
+    what="letters left out of a code", value="I, L, O, U",
+)  # fmt: skip
 def test_signs_are_those_of_crockfords_base_32() -> None:
     """Douglas Crockford, Base 32: no I, L, O, U (from memory)."""
     assert SIGNS == "0123456789ABCDEFGHJKMNPQRSTVWXYZ"

@@ -5,9 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.domain.password import MAX_LENGTH, MIN_LENGTH, password_problem
+from tests.published import published
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "NIST SP 800-63B-4 (draft text)", "length of passwords", "read",
+    what="least length, and the length that must be allowed", value="15, 64",
+)  # fmt: skip
 def test_lengths_are_those_of_the_guideline() -> None:
     """NIST SP 800-63B-4 (draft text): at least 15 where a password stands alone, at least 64 must be allowed."""
     assert MIN_LENGTH == 15

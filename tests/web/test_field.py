@@ -29,6 +29,7 @@ from inspect_app.domain.sequence import ids_digest
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import end_device
 from inspect_app.web import field_limit
+from tests.published import published
 from tests.walk_builder import add_person
 
 
@@ -333,14 +334,17 @@ def test_a_photo_is_taken_once_and_again(phone: Phone, settings: Settings) -> No
     assert (other.status_code, other.get_json()["state"]) == (200, "held")
 
 
-@pytest.mark.published
+@published(
+    "Records, passwords, files", "RFC 9530", "Appendix B.1", "memory",
+    what="Content-Digest of the example", value="sha-256=:RK/0qy18MlBSVnWgjwz6lZEWjP/lF5HF9bvEF8FabDg=:",
+)  # fmt: skip
 def test_the_digest_header_is_read_as_rfc_9530_writes_it(phone: Phone) -> None:
     """RFC 9530, Appendix B.1: the digest of `{"hello": "world"}` and a line feed; its bytes are no picture."""
-    published = "sha-256=:RK/0qy18MlBSVnWgjwz6lZEWjP/lF5HF9bvEF8FabDg=:"
+    example = "sha-256=:RK/0qy18MlBSVnWgjwz6lZEWjP/lF5HF9bvEF8FabDg=:"
     content = b'{"hello": "world"}\n'
-    assert digest_of(content) == published
-    assert phone.put(clock.new_id(), content, **{"Content-Digest": published}).status_code == 415, "the digest holds"
-    assert phone.put(clock.new_id(), content + b" ", **{"Content-Digest": published}).status_code == 422
+    assert digest_of(content) == example
+    assert phone.put(clock.new_id(), content, **{"Content-Digest": example}).status_code == 415, "the digest holds"
+    assert phone.put(clock.new_id(), content + b" ", **{"Content-Digest": example}).status_code == 422
 
 
 @pytest.mark.parametrize("cut", [0.2, 0.99])
