@@ -9,6 +9,7 @@ from sqlite_utils import Database
 
 from inspect_app.actions.ingest import MOST_ENTRIES, Verdict, ingest_entries
 from inspect_app.actions.photo import Kept, save_photo
+from inspect_app.actions.recording import save_recording
 from inspect_app.actions.walk import require_role
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, DomainError
@@ -66,15 +67,20 @@ def import_unsent(
         verdicts += ingest_entries(db, at=at, device=device, items=items, shelf=shelf, imported_by=actor)
 
     def save(photo: UnsentPhoto) -> Kept:
+        content, sha256 = photo.content, photo.sha256
+        if photo.recording:
+            return save_recording(
+                db,
+                settings,
+                at=at,
+                device=device,
+                recording=photo.id,
+                content=content,
+                sha256=sha256,
+                imported_by=actor,
+            )
         return save_photo(
-            db,
-            settings,
-            at=at,
-            device=device,
-            photo=photo.id,
-            content=photo.content,
-            sha256=photo.sha256,
-            imported_by=actor,
+            db, settings, at=at, device=device, photo=photo.id, content=content, sha256=sha256, imported_by=actor
         )
 
     photos = tuple(_keep(photo, save) for photo in file.photos)

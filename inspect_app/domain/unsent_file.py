@@ -2,7 +2,8 @@
 
 {"format": "inspect-log/unsent/1", "house": id, "device": id, "made_at": the phone's time in ISO 8601,
  "entries": [the exact text of each entry as it would have been sent],
- "photos": [{"id": UUIDv7, "sha256": hex or "", "mime", "data": the bytes in base64}]}
+ "photos": [{"id": UUIDv7, "sha256": hex or "", "mime", "data": the bytes in base64, "kind": "recording" when it is a
+             voice note}]}
 
 A phone may save several files; what stands in two of them is the same entry or photo and is stored once.
 """
@@ -30,6 +31,7 @@ class UnsentPhoto(NamedTuple):
     sha256: str
     content: bytes
     problem: str = ""
+    recording: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,4 +98,5 @@ def _photo(one: object) -> UnsentPhoto:
         content = base64.b64decode(data, validate=True)
     except (binascii.Error, ValueError):
         return UnsentPhoto(shown, "", b"", "its data is no base64")
-    return UnsentPhoto(shown, sha256.lower()[:64] if isinstance(sha256, str) else "", content)
+    digest = sha256.lower()[:64] if isinstance(sha256, str) else ""
+    return UnsentPhoto(shown, digest, content, recording=given.get("kind") == "recording")

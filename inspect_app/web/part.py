@@ -16,6 +16,8 @@ from inspect_app.domain.line_names import line_words
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.part_kind import KIND_WORDS, kind_title, tag_for
+from inspect_app.domain.part_label import PartLabel, make_label
+from inspect_app.output.qr import draw_qr
 from inspect_app.store.house import get_area, get_line_set, list_areas
 from inspect_app.store.part import (
     PartChange,
@@ -100,6 +102,7 @@ def one(house_id: str, part_id: str) -> str:
         changes=[_change_words(part.kind, change) for change in list_part_changes(db, house_id, part_id)],
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
+        label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),
     )
 
 

@@ -1,9 +1,13 @@
 """Voice notes for the members of a house: played on its pages, never run as anything else."""
 
+from datetime import datetime
+from typing import NamedTuple
+
 from flask import Blueprint, Response, request
 
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.recording import ending_of
+from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.photo import read_photo
 from inspect_app.store.recording import get_recording
 from inspect_app.web.access import permission
@@ -27,3 +31,26 @@ def play(house_id: str, recording_id: str) -> Response:
     response.set_etag(found.sha256[:32])
     response.make_conditional(request, accept_ranges=True, complete_length=len(content))
     return response
+
+
+class VoiceNote(NamedTuple):
+    """A voice note as a page of its walk lists it."""
+
+    id: str
+    here: bool
+    part: str
+    by: str
+    at: datetime | None
+
+
+@blueprint.app_template_global()
+def voice_notes(record: WalkRecord) -> list[VoiceNote]:
+    """The voice notes of a walk in the order in which they were spoken."""
+    tags = {part.id: part.tag for part in record.inventory.parts}
+    looks = {look.entry: look for look in record.looks}
+    rows = []
+    for one in record.recordings:
+        look = next((looks[entry] for entry in one.entries if entry in looks), None)
+        tag, by = (tags.get(look.part, ""), look.by_name) if look else ("", "")
+        rows.append(VoiceNote(one.id, one.here, tag, by, look.at if look else None))
+    return rows

@@ -42,6 +42,7 @@ class Stretch(NamedTuple):
 def still_to_do(record: WalkRecord, review: WalkReview) -> tuple[Waiting, ...]:
     """What waits before the signature, what blocks it first."""
     photos = sum(not photo.here for photo in record.photos)
+    recordings = sum(not one.here for one in record.recordings)
     gaps = sum(not device.whole for device in record.devices)
     lowered, differing = len(review.must_decide), len(review.undecided)
     rows = (
@@ -52,6 +53,7 @@ def still_to_do(record: WalkRecord, review: WalkReview) -> tuple[Waiting, ...]:
         (len(stretches_of(review)), "{} of a helper not countersigned: does not count|stretch", "helpers", False),
         (gaps, "{} whose count or closing is not complete|device", "devices", False),
         (photos, "{} that did not arrive|photo", "devices", False),
+        (recordings, "{} that did not arrive|voice note", "voice", False),
     )  # fmt: skip
     return tuple(
         Waiting(_counted(words, int(number)), section, blocks) for number, words, section, blocks in rows if number

@@ -28,10 +28,10 @@ export function retakeOffer(pack, part, keep) {
 export function retakePane(tag, last, keep) {
   const source = URL.createObjectURL(new Blob([last.buffer], { type: last.mime }));
   const ghost = el("img", { class: "ghost", src: source, alt: `Last photo of ${tag}, laid over the live picture` });
-  const strength = el("input", { type: "range", name: "strength", min: 0, max: 100, step: 5, value: 50 });
+  const strength = el("input", { type: "range", name: "strength", min: 0, max: 10, step: 1, value: 5 });
   const show = () => {
-    ghost.style.opacity = String(strength.value / 100);
-    strength.setAttribute("aria-valuetext", `${strength.value} of 100`);
+    ghost.dataset.strength = strength.value; // in tenths; the style sheet knows them
+    strength.setAttribute("aria-valuetext", `${strength.value} of 10`);
   };
   strength.addEventListener("input", show);
   show();
