@@ -2,6 +2,7 @@
 
 import copy
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from inspect_app.domain.criteria import parse_criteria
 from inspect_app.domain.judge import limits_for
 from inspect_app.domain.source import Source
 from inspect_app.store.reference import reference_at
+from tests.published import published
 
 CRITERIA = reference_at(shared_dir()).criteria
 # DIN 15020 part 2: the 13 rows as printed, upper bound of the number of wires and the six columns.
@@ -56,7 +58,6 @@ def din_limit(column: str, wires: int) -> int:
     return int(value)
 
 
-@pytest.mark.published  # DIN 15020 part 2, table of broken wires
 @pytest.mark.parametrize("upper", DIN_ROWS)
 @pytest.mark.parametrize("column", range(4))
 def test_each_cell_is_as_printed_over_its_whole_range(upper: int, column: int) -> None:
@@ -64,33 +65,64 @@ def test_each_cell_is_as_printed_over_its_whole_range(upper: int, column: int) -
     assert {din_limit(COLUMNS[column], n) for n in (lower, upper)} == {DIN_ROWS[upper][column]}
 
 
-@pytest.mark.published  # property of the printed table: each cell is the share of the upper bound, rounded half up
-@pytest.mark.parametrize("upper", DIN_ROWS)
-def test_each_printed_row_is_its_share_of_the_upper_bound_rounded_half_up(upper: int) -> None:
-    assert DIN_ROWS[upper] == tuple((share * upper + 50) // 100 for share in SHARES)
-
-
-@pytest.mark.published  # the same property of what this program holds, the two columns that no rule uses among it
-def test_the_shipped_table_has_the_printed_cells_in_every_column() -> None:
+def shipped_din_table() -> dict[int, dict[str, int]]:
     table = yaml.safe_load((shared_dir() / "criteria.yaml").read_bytes())["tables"]["din15020-broken-wires"]
-    held = {row["to"]: tuple(row[c] for c in COLUMNS) for row in table["rows"] if "to" in row}
-    assert held == DIN_ROWS
+    return {row["to"]: row for row in table["rows"] if "to" in row}
 
 
-@pytest.mark.published  # DIN 15020 part 2, footnote 2: above 300 wires the calculated numbers are rounded up
+@published(
+    "Broken wires", "DIN 15020 part 2", "table of broken wires", "read",
+    names="upper, column, count",
+    rows=[(upper, name, count) for upper, row in DIN_ROWS.items() for name, count in zip(COLUMNS, row, strict=True)],
+    what="up to {upper} wires in the outer strands, {column}", value="{count}",
+)  # fmt: skip
+def test_the_shipped_table_has_the_printed_cells_in_every_column(upper: int, column: str, count: int) -> None:
+    assert shipped_din_table()[upper][column] == count
+
+
+def test_the_shipped_table_has_no_row_more_than_the_printed_one() -> None:
+    assert list(shipped_din_table()) == list(DIN_ROWS)
+
+
+@published(
+    "Broken wires", "DIN 15020 part 2", "property of the printed table", "worked",
+    names="upper", rows=[(upper,) for upper in DIN_ROWS],
+    what="row up to {upper} wires", value="4, 8, 2, 4, 8, 16 % of {upper}, rounded half up",
+)  # fmt: skip
+def test_each_row_is_its_share_of_the_upper_bound_rounded_half_up(upper: int) -> None:
+    held = shipped_din_table()[upper]
+    assert tuple(held[column] for column in COLUMNS) == tuple((share * upper + 50) // 100 for share in SHARES)
+
+
+@published(
+    "Broken wires", "DIN 15020 part 2", "footnote 2: above 300 wires rounded up", "read",
+    names="wires, column, count",
+    rows=[(301, 0, 13), (301, 1, 25), (301, 2, 7), (301, 3, 13), (325, 0, 13), (326, 0, 14), (400, 0, 16), (400, 1, 32),
+          (400, 2, 8), (400, 3, 16)],
+    what="{wires} wires, column {column}", value="{count}",
+)  # fmt: skip
+def test_above_300_wires_the_share_is_rounded_up(wires: int, column: int, count: int) -> None:
+    assert din_limit(COLUMNS[column], wires) == count
+
+
 @pytest.mark.parametrize("wires", [301, 312, 325, 361, 400, 1000])
 @pytest.mark.parametrize("column", range(4))
-def test_above_300_wires_the_share_is_rounded_up(wires: int, column: int) -> None:
-    assert din_limit(COLUMNS[column], wires) == math.ceil(SHARES[column] * wires / 100 - 1e-9)
+def test_above_300_wires_every_column_is_its_share_rounded_up(wires: int, column: int) -> None:
+    assert din_limit(COLUMNS[column], wires) == math.ceil(Fraction(SHARES[column] * wires, 100))
 
 
-@pytest.mark.published  # FAA AC 43.13-1B, 7-141: seven strands of 19 (or 7) wires, one of them the core
-def test_what_follows_from_a_construction() -> None:
+@published(
+    "Broken wires", "FAA AC 43.13-1B", "paragraph 7-141", "read",
+    names="construction, attribute, wires",
+    rows=[
+        ("7x19", "rope_wires_total", 133), ("7x19", "rope_wires_outer", 114), ("7x19", "rope_wires_per_strand", 19),
+        ("7x7", "rope_wires_total", 49), ("7x7", "rope_wires_outer", 42), ("7x7", "rope_wires_per_strand", 7),
+    ],
+    what="{construction}, {attribute}", value="{wires}",
+)  # fmt: skip
+def test_what_follows_from_a_construction(construction: str, attribute: str, wires: int) -> None:
     constructions = CRITERIA["rope-broken-wires-lay"].derived["rope_construction"]
-    assert int(constructions["7x19"]["rope_wires_total"]) == 7 * 19
-    assert int(constructions["7x19"]["rope_wires_outer"]) == 6 * 19
-    assert int(constructions["7x7"]["rope_wires_total"]) == 7 * 7
-    assert int(constructions["7x7"]["rope_wires_outer"]) == 6 * 7
+    assert int(constructions[construction][attribute]) == wires
 
 
 def test_a_recorded_number_of_wires_wins_over_the_construction() -> None:

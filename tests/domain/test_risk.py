@@ -8,6 +8,7 @@ from inspect_app.config import shared_dir
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix, risk_level, risk_order
 from inspect_app.store.reference import reference_at
+from tests.published import published
 
 # MIL-STD-882E (11 May 2012), Table III, rows A to F, columns 1 to 4.
 TABLE_III = {
@@ -27,24 +28,46 @@ def matrix() -> RiskMatrix:
     return risk
 
 
-@pytest.mark.published  # MIL-STD-882E, Table III; 3E is Medium, which copies often get wrong
-@pytest.mark.parametrize("probability", "ABCDEF")
-@pytest.mark.parametrize("severity", "1234")
-def test_each_of_the_24_cells_is_that_of_the_standard(matrix: RiskMatrix, severity: str, probability: str) -> None:
-    assert risk_level(matrix, severity, probability) == TABLE_III[probability][int(severity) - 1]
+@published(
+    "Risk matrix", "MIL-STD-882E", "Table III", "secondary",
+    names="severity, probability, level",
+    rows=[(str(n), row, level) for row, levels in TABLE_III.items() for n, level in enumerate(levels, start=1)],
+    what="severity {severity}, probability {probability}", value="{level}",
+)  # fmt: skip
+def test_each_of_the_24_cells_is_that_of_the_standard(
+    matrix: RiskMatrix, severity: str, probability: str, level: str
+) -> None:
+    assert risk_level(matrix, severity, probability) == level
 
 
-@pytest.mark.published  # MIL-STD-882E, Table III
-def test_the_levels_are_as_many_as_in_the_standard(matrix: RiskMatrix) -> None:
-    assert Counter(matrix.cells.values()) == {"High": 5, "Serious": 4, "Medium": 8, "Low": 3, "Eliminated": 4}
+@published(
+    "Risk matrix", "MIL-STD-882E", "Table III", "secondary",
+    names="level, count", rows=[("High", 5), ("Serious", 4), ("Medium", 8), ("Low", 3), ("Eliminated", 4)],
+    what="cells that read {level}", value="{count}",
+)  # fmt: skip
+def test_the_levels_are_as_many_as_in_the_standard(matrix: RiskMatrix, level: str, count: int) -> None:
+    assert Counter(matrix.cells.values())[level] == count
 
 
-@pytest.mark.published  # MIL-STD-882E, Tables I and II
-def test_categories_bear_the_names_of_the_standard(matrix: RiskMatrix) -> None:
-    assert list(matrix.severities.values()) == ["Catastrophic", "Critical", "Marginal", "Negligible"]
-    assert list(matrix.probabilities.values()) == [
-        "Frequent", "Probable", "Occasional", "Remote", "Improbable", "Eliminated",
-    ]  # fmt: skip
+@published(
+    "Risk matrix", "MIL-STD-882E", "Table I", "secondary",
+    names="category, name",
+    rows=[("1", "Catastrophic"), ("2", "Critical"), ("3", "Marginal"), ("4", "Negligible")],
+    what="severity category {category}", value="{name}",
+)  # fmt: skip
+def test_categories_bear_the_names_of_the_standard(matrix: RiskMatrix, category: str, name: str) -> None:
+    assert matrix.severities[category] == name
+
+
+@published(
+    "Risk matrix", "MIL-STD-882E", "Table II", "secondary",
+    names="level, name",
+    rows=[("A", "Frequent"), ("B", "Probable"), ("C", "Occasional"), ("D", "Remote"), ("E", "Improbable"),
+          ("F", "Eliminated")],
+    what="probability level {level}", value="{name}",
+)  # fmt: skip
+def test_probabilities_bear_the_names_of_the_standard(matrix: RiskMatrix, level: str, name: str) -> None:
+    assert matrix.probabilities[level] == name
 
 
 def test_order_is_by_level_then_severity_then_probability(matrix: RiskMatrix) -> None:

@@ -10,29 +10,71 @@ from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.units import UNITS, convert, decimal_text, exact, mass_of, weight_of, with_sign
+from tests.published import published
 
 PINT_NAMES = {
-    "mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot",
-    "N": "newton", "kN": "kilonewton", "lbf": "pound_force", "kg": "kilogram", "lb": "pound",
-    "Nm": "newton * meter", "lbf_ft": "pound_force * foot",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "in": "inch",
+    "ft": "foot",
+    "N": "newton",
+    "kN": "kilonewton",
+    "lbf": "pound_force",
+    "kg": "kilogram",
+    "lb": "pound",
+    "Nm": "newton * meter",
+    "lbf_ft": "pound_force * foot",
+    "mm2": "millimeter ** 2",
+    "in2": "inch ** 2",
+    "mm3": "millimeter ** 3",
+    "in3": "inch ** 3",
+    "mm4": "millimeter ** 4",
+    "in4": "inch ** 4",
+    "N_per_mm2": "newton / millimeter ** 2",
+    "psi": "pound_force / inch ** 2",
+    "ksi": "kip / inch ** 2",
+    "kg_per_m": "kilogram / meter",
+    "lb_per_ft": "pound / foot",
+    "kg_per_m3": "kilogram / meter ** 3",
+    "lb_per_ft3": "pound / foot ** 3",
+    "lb_per_in3": "pound / inch ** 3",
 }  # fmt: skip
+ALONE = {"deg", "s", "count", "percent", "lux", "dB", "none"}  # the only unit of their dimension: nothing to convert
 PAIRS = [(a, b) for a in PINT_NAMES for b in PINT_NAMES if a != b and UNITS[a].dimension == UNITS[b].dimension]
 
 
-@pytest.mark.published
-@pytest.mark.parametrize(("one", "other"), PAIRS)
-def test_every_factor_agrees_with_pint_an_independent_units_library(one: str, other: str) -> None:
-    registry = pint.UnitRegistry()
-    expected = registry.Quantity(1.0, PINT_NAMES[one]).to(PINT_NAMES[other]).magnitude
-    assert float(convert(1, one, other)) == pytest.approx(expected, rel=1e-12)
+PINT, KEYS = pint.UnitRegistry(), list(UNITS)
 
 
-@pytest.mark.published  # NIST Special Publication 811, Appendix B: exact definitions
-def test_defined_factors_are_exact() -> None:
-    assert convert(1, "in", "mm") == Fraction("25.4")
-    assert convert(1, "ft", "mm") == Fraction("304.8")
-    assert convert(1, "lb", "kg") == Fraction("0.45359237")
-    assert convert(1, "lbf", "N") == Fraction("4.4482216152605")
+def by_pint(one: str, other: str) -> float:
+    return float(PINT.Quantity(1.0, PINT_NAMES[one]).to(PINT_NAMES[other]).magnitude)
+
+
+@published(
+    "Units", "pint", "an independent library of units", "library",
+    names="one, other, factor",
+    rows=[(one, other, by_pint(one, other)) for one, other in PAIRS if KEYS.index(one) < KEYS.index(other)],
+    what="1 {one} in {other}", value="{factor:.12g}",
+)  # fmt: skip
+def test_every_factor_agrees_with_pint_an_independent_units_library(one: str, other: str, factor: float) -> None:
+    assert float(convert(1, one, other)) == pytest.approx(factor, rel=1e-12)
+
+
+def test_every_unit_is_compared_with_pint_or_stands_alone_in_its_dimension() -> None:
+    assert set(UNITS) == set(PINT_NAMES) | ALONE
+    dimensions = [unit.dimension for unit in UNITS.values()]
+    assert all(dimensions.count(UNITS[key].dimension) == 1 for key in ALONE)
+
+
+@published(
+    "Units", "NIST Special Publication 811", "Appendix B, exact definitions", "memory",
+    names="one, other, factor",
+    rows=[("in", "mm", "25.4"), ("ft", "mm", "304.8"), ("lb", "kg", "0.45359237"), ("lbf", "N", "4.4482216152605")],
+    what="1 {one} in {other}, exactly", value="{factor}",
+)  # fmt: skip
+def test_defined_factors_are_exact(one: str, other: str, factor: str) -> None:
+    assert convert(1, one, other) == Fraction(factor)
 
 
 def test_a_pound_weighs_a_pound_force_and_back() -> None:
