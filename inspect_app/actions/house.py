@@ -11,7 +11,7 @@ from inspect_app import clock
 from inspect_app.actions.account import clean_name
 from inspect_app.domain.errors import BadValue, Conflict
 from inspect_app.domain.generator import generate
-from inspect_app.domain.house import Area, AreaKind, House, Inventory, LineSet
+from inspect_app.domain.house import KEEP_ORIGINALS, Area, AreaKind, House, Inventory, LineSet
 from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.journal import JournalItem
 from inspect_app.domain.line_names import PRESET_TITLES, SETTING, check_names
@@ -64,10 +64,24 @@ def create_house(
 
 
 def change_house(
-    db: Database, *, at: datetime, actor: str, house: str, name: str, tz: str, units: str, datum: str
+    db: Database,
+    *,
+    at: datetime,
+    actor: str,
+    house: str,
+    name: str,
+    tz: str,
+    units: str,
+    datum: str,
+    keep_originals: bool | None = None,
 ) -> House:
-    """Change a house's name, time zone, units shown first and datum. Raises BadValue, NotFound."""
-    changed = _checked(replace(get_house(db, house), name=name, tz=tz, units=units, datum=datum))
+    """Change a house's name, time zone, units shown first, datum, and whether originals of photos are kept (None leaves
+    that as it is). Raises BadValue, NotFound."""
+    before = get_house(db, house)
+    settings = {key: value for key, value in before.settings.items() if key != KEEP_ORIGINALS}
+    if before.keep_originals if keep_originals is None else keep_originals:
+        settings[KEEP_ORIGINALS] = "yes"
+    changed = _checked(replace(before, name=name, tz=tz, units=units, datum=datum, settings=settings))
     with write_transaction(db):
         set_house(db, changed)
         _journal(db, at, actor, "house.change", house, [item("house", house, content_of(changed))])

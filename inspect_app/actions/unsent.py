@@ -8,6 +8,7 @@ from typing import NamedTuple
 from sqlite_utils import Database
 
 from inspect_app.actions.ingest import MOST_ENTRIES, Verdict, ingest_entries
+from inspect_app.actions.original import save_original
 from inspect_app.actions.photo import Kept, save_photo
 from inspect_app.actions.recording import save_recording
 from inspect_app.actions.walk import require_role
@@ -19,7 +20,7 @@ from inspect_app.store.device import Device, get_device
 
 
 class PhotoVerdict(NamedTuple):
-    """What became of one photo: stored, known, held or refused, and why."""
+    """What became of one photo or voice note: stored, known, held or refused, and why."""
 
     id: str
     verdict: str
@@ -33,6 +34,7 @@ class Imported(NamedTuple):
     made_at: datetime | None
     entries: tuple[Verdict, ...]
     photos: tuple[PhotoVerdict, ...]
+    part: tuple[int, int] = (1, 1)
 
     @property
     def counts(self) -> Counter[str]:
@@ -79,12 +81,13 @@ def import_unsent(
                 sha256=sha256,
                 imported_by=actor,
             )
-        return save_photo(
+        keep = save_original if photo.original else save_photo
+        return keep(
             db, settings, at=at, device=device, photo=photo.id, content=content, sha256=sha256, imported_by=actor
         )
 
     photos = tuple(_keep(photo, save) for photo in file.photos)
-    return Imported(device, file.made_at, tuple(verdicts), photos)
+    return Imported(device, file.made_at, tuple(verdicts), photos, file.part)
 
 
 def _device(db: Database, house: str, file: UnsentFile) -> Device:

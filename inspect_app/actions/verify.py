@@ -21,6 +21,7 @@ from inspect_app.store.photo import read_photo
 from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
+    list_original_digests,
     list_photo_digests,
     list_recording_digests,
     list_stored_entries,
@@ -58,6 +59,7 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             *(check for seal in seals for check in _seal(seal, entries, heads)),
             *([] if seals else [Check(True, "no walk is sealed yet")]),
             _files("photos", list_photo_digests(db), data_folder),
+            _files("originals", list_original_digests(db), data_folder),
             _files("voice notes", list_recording_digests(db), data_folder),
             *_documents(db, data_folder, seals),
         )

@@ -36,6 +36,9 @@ class Side(StrEnum):
     RIGHT = "stage_right"
 
 
+KEEP_ORIGINALS = "keep_originals"  # in the settings of a house: yes, or absent
+
+
 @dataclass(frozen=True, slots=True)
 class House:
     """A venue. `datum` names what y is measured from; `line_names` maps a count of lines to the house's own names."""
@@ -48,6 +51,11 @@ class House:
     demo: bool = False
     line_names: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     settings: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def keep_originals(self) -> bool:
+        """Whether phones send the camera's own bytes of a photo as well as the scaled picture."""
+        return self.settings.get(KEEP_ORIGINALS) == "yes"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,12 @@
 
 {"format": "inspect-log/unsent/1", "house": id, "device": id, "made_at": the phone's time in ISO 8601,
  "entries": [the exact text of each entry as it would have been sent],
- "photos": [{"id": UUIDv7, "sha256": hex or "", "mime", "data": the bytes in base64, "kind": "recording" when it is a
-             voice note}]}
+ "photos": [{"id": UUIDv7, "sha256": hex or "", "mime", "data": the bytes in base64, "original": true when these are
+             the camera's own bytes of the photo, "kind": "recording" when it is a voice note; absent otherwise}],
+ "part": n, "parts": how many files there are when there is too much for one}
 
-A phone may save several files; what stands in two of them is the same entry or photo and is stored once.
+Each part is whole by itself: they may come in any order, alone or together, and what stands in two of them is the same
+entry or photo and is stored once.
 """
 
 import base64
@@ -31,6 +33,7 @@ class UnsentPhoto(NamedTuple):
     sha256: str
     content: bytes
     problem: str = ""
+    original: bool = False
     recording: bool = False
 
 
@@ -43,6 +46,7 @@ class UnsentFile:
     made_at: datetime | None
     entries: tuple[WireItem, ...]
     photos: tuple[UnsentPhoto, ...]
+    part: tuple[int, int] = (1, 1)  # this one, of how many
 
 
 def read_unsent_file(content: bytes) -> UnsentFile:
@@ -71,7 +75,14 @@ def read_unsent_file(content: bytes) -> UnsentFile:
         _time(data.get("made_at")),
         tuple(_entry(one) for one in entries),
         tuple(_photo(one) for one in photos),
+        _part(data.get("part"), data.get("parts")),
     )
+
+
+def _part(part: object, parts: object) -> tuple[int, int]:
+    """Which of how many; (1, 1) when that is not said or makes no sense."""
+    both = isinstance(part, int) and isinstance(parts, int) and 1 <= part <= parts
+    return (int(part), int(parts)) if both else (1, 1)  # type: ignore[call-overload]
 
 
 def _time(text: object) -> datetime | None:
@@ -99,4 +110,6 @@ def _photo(one: object) -> UnsentPhoto:
     except (binascii.Error, ValueError):
         return UnsentPhoto(shown, "", b"", "its data is no base64")
     digest = sha256.lower()[:64] if isinstance(sha256, str) else ""
-    return UnsentPhoto(shown, digest, content, recording=given.get("kind") == "recording")
+    return UnsentPhoto(
+        shown, digest, content, original=given.get("original") is True, recording=given.get("kind") == "recording"
+    )

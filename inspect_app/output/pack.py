@@ -1,7 +1,7 @@
 """The pack: everything a phone needs to walk a house, as one JSON object with an ETag.
 
 {"schema": 1, "made_at", "last_seq" (highest number this device is known to have given out),
- "house": {"id", "name", "units", "datum", "tz", "demo"}, "me": {"id", "name", "roles", "competence"},
+ "house": {"id", "name", "units", "datum", "tz", "demo", "keep_originals"}, "me": {"id", "name", "roles", "competence"},
  "people": [{"id", "name"}], "areas": [{"id", "kind", "name"}],
  "line_sets": [{"id", "number", "label", "kind", "head_side", "lines", "stopped"}],
  "parts": {id: {"tag", "kind", "kind_title", "area", "line_set", "line", "line_name", "life", "well", "attributes",
@@ -129,6 +129,7 @@ def _content(source: PackSource) -> Json:
             "datum": house.datum,
             "tz": house.tz,
             "demo": house.demo,
+            "keep_originals": house.keep_originals,
         },
         "me": {
             "id": source.person.id,

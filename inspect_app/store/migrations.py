@@ -31,6 +31,7 @@ INSERT_ONLY = (
     "deficiency_finding",
     "document",
     "photo_use",
+    "original",
     "recording",
     "recording_use",
 )
@@ -63,6 +64,17 @@ def m0003_recording(db: Database) -> None:
         "PRIMARY KEY (recording, entry)) STRICT"
     )
     db.execute("CREATE INDEX recording_use_by_entry ON recording_use(entry)")
+
+
+@migrations()
+def m0005_original(db: Database) -> None:
+    """The camera's own bytes of photos, for houses that keep them; the id is that of the photo."""
+    db.execute(
+        "CREATE TABLE original (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), "
+        "device BLOB NOT NULL REFERENCES device(id), sha256 BLOB NOT NULL, mime TEXT NOT NULL, bytes INTEGER NOT NULL, "
+        "received_at TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX original_by_device ON original(device, received_at)")
 
 
 def apply_migrations(db: Database) -> None:

@@ -70,6 +70,11 @@ def list_photo_digests(db: Database) -> list[tuple[str, str]]:
     return _digests(db, "photo")
 
 
+def list_original_digests(db: Database) -> list[tuple[str, str]]:
+    """(photo id, SHA-256 in hex) of every original that has arrived."""
+    return _digests(db, "original")
+
+
 def list_recording_digests(db: Database) -> list[tuple[str, str]]:
     """(id, SHA-256 in hex) of every voice note whose bytes have arrived."""
     return _digests(db, "recording")

@@ -33,6 +33,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.pairing",
     "inspect_app.web.field",
     "inspect_app.web.field_photo",
+    "inspect_app.web.field_original",
     "inspect_app.web.photo",
     "inspect_app.web.field_recording",
     "inspect_app.web.recording",

@@ -1,4 +1,4 @@
-"""Text answers compressed with gzip for clients that take it (RFC 9110, section 8.4); each form has its own strong ETag.
+"""Text answers compressed with gzip for clients that take it (RFC 9110, 8.4); each form has a strong ETag of its own.
 
 Used for what is the same for everyone (static files, shell, service worker, manifest) and for the pack, never for a
 page with a form: a body that holds a secret, such as a form token, beside words that somebody else chose gives the

@@ -4,7 +4,7 @@ from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, url_for
 from flask_wtf import FlaskForm
-from wtforms import SelectField, StringField
+from wtforms import BooleanField, SelectField, StringField
 from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
@@ -47,6 +47,17 @@ class HouseForm(FlaskForm):
     def __init__(self, **values: Any) -> None:
         super().__init__(**values)
         self.tz.choices = [*choices({}, "choose one"), *time_zones()]
+
+
+class HouseSettingsForm(HouseForm):
+    """What a house asks of phones, beside how it is called and counts."""
+
+    keep_originals = BooleanField(
+        "Keep the originals of photos",
+        description="Phones send a picture of at most 2048 px that can be read everywhere, and afterwards the camera's "
+        "own file, which is many times larger and may hold the place and the phone's name. Applies to photos taken "
+        "once a phone has fetched the house again.",
+    )
 
 
 @blueprint.route("/houses/new", methods=["GET", "POST"])
@@ -92,11 +103,19 @@ def one(house_id: str) -> str:
 @blueprint.route("/houses/<house_id>/settings", methods=["GET", "POST"])
 @permission("house.edit")
 def settings(house_id: str) -> Any:
-    """Change name, time zone, units and datum."""
-    form = HouseForm(data={name: getattr(g.house, name) for name in ("name", "tz", "units", "datum")})
+    """Change name, time zone, units and datum, and whether originals of photos are kept."""
+    kept = ("name", "tz", "units", "datum", "keep_originals")
+    form = HouseSettingsForm(data={name: getattr(g.house, name) for name in kept})
     if form.validate_on_submit():
         try:
-            change_house(get_db(), at=clock.now(), actor=g.person.id, house=house_id, **_fields(form))
+            change_house(
+                get_db(),
+                at=clock.now(),
+                actor=g.person.id,
+                house=house_id,
+                keep_originals=bool(form.keep_originals.data),
+                **_fields(form),
+            )
         except BadValue as error:
             show_error(form, error)
         else:

@@ -5,6 +5,7 @@ from flask import Blueprint, Response, g, make_response, request
 from inspect_app import clock
 from inspect_app.actions.photo import record_original_read
 from inspect_app.domain.errors import NotFound
+from inspect_app.store.original import find_original
 from inspect_app.store.photo import COPIES, Photo, get_photo, read_photo
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
@@ -33,8 +34,11 @@ def copy(house_id: str, photo_id: str, size: str) -> Response:
 @blueprint.get("/houses/<house_id>/photos/<photo_id>/original")
 @permission("photo.original")
 def original(house_id: str, photo_id: str) -> Response:
-    """The bytes as received, with all that the camera wrote into them; the journal notes who took them."""
+    """The camera's own bytes where they came, or else those of the photo as received; the journal notes who took them."""
     photo = _find(house_id, photo_id)
+    kept = find_original(get_db(), photo.id)
+    if kept is not None and kept.house == house_id:
+        photo = photo._replace(sha256=kept.sha256, mime=kept.mime)
     content = read_photo(get_settings(), photo.sha256)
     if content is None:
         raise NotFound("The file of this photo is missing. Restore the last backup.")

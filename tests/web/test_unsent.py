@@ -45,11 +45,14 @@ def td(client: FlaskClient, sign_in: Callable[..., Person]) -> Person:
 
 @pytest.fixture
 def bring(client: FlaskClient, csrf: Callable[[FlaskClient], str], house: House) -> Bring:
-    def send(content: bytes, where: House | None = None) -> TestResponse:
+    def send(*contents: bytes, where: House | None = None) -> TestResponse:
         # Laid out by hand: the test client would leave a temporary file of a large form behind.
         token = f'--cut\r\nContent-Disposition: form-data; name="csrf_token"\r\n\r\n{csrf(client)}\r\n'
-        file = '--cut\r\nContent-Disposition: form-data; name="file"; filename="unsent.json"\r\n\r\n'
-        body = token.encode() + file.encode() + content + b"\r\n--cut--\r\n"
+        body = token.encode()
+        for n, content in enumerate(contents):
+            file = f'--cut\r\nContent-Disposition: form-data; name="file"; filename="file-{n}.json"\r\n\r\n'
+            body += file.encode() + content + b"\r\n"
+        body += b"--cut--\r\n"
         path = f"/houses/{(where or house).id}/unsent"
         return client.post(path, data=body, content_type="multipart/form-data; boundary=cut")
 
@@ -174,10 +177,48 @@ def test_a_file_beyond_the_limit_is_refused_in_words_and_one_below_it_is_read(
     db: Database, phone: Phone, td: Person, bring: Bring
 ) -> None:
     large = bring(b" " * (unsent.LARGEST_FILE + 2 * 1024 * 1024))
-    assert large.status_code == 413
-    assert "too large" in large.text
+    assert large.status_code == 422
+    assert "larger than 64 MB" in large.text
     below = bring(file_of(phone, texts_of(phone, clock.new_id()), {}) + b" " * (20 * 1024 * 1024))
     assert figures(below.text)[0] == 3
+
+
+def test_parts_come_together_in_any_order_and_again_and_a_wrong_file_keeps_none_of_them_out(
+    db: Database, settings: Settings, phone: Phone, td: Person, bring: Bring
+) -> None:
+    photo, content = clock.new_id(), a_photo()
+    first, *rest = texts_of(phone, photo)
+    parts = [
+        file_of(phone, rest, {}, part=2, parts=3),
+        b"{cut short",
+        file_of(phone, [], {photo: content}, part=3, parts=3),
+        file_of(phone, [first], {}, part=1, parts=3),
+    ]
+    page = bring(*parts)
+    assert page.status_code == 422
+    assert "file-1.json: This file cannot be read" in page.text
+    assert [words for words in ("part 2 of 3", "part 3 of 3", "part 1 of 3") if words in page.text]
+    assert figures(page.text)[:1] == [2]
+    assert len(raws(db)) == 3
+    assert read_photo(settings, hashlib.sha256(content).hexdigest()) == content
+    again = bring(*reversed([parts[0], *parts[2:]]))
+    assert again.status_code == 200
+    assert "part 1 of 3" in again.text
+    assert len(raws(db)) == 3
+    assert db.execute("SELECT count(*) FROM photo").fetchone() == (1,)
+
+
+def test_an_original_in_the_file_goes_beside_its_photo(
+    db: Database, settings: Settings, phone: Phone, td: Person, bring: Bring
+) -> None:
+    photo, picture, original = clock.new_id(), a_photo(), a_photo((900, 90))
+    file = json.loads(file_of(phone, texts_of(phone, photo), {photo: picture}))
+    row = {"id": photo, "original": True, "sha256": "", "data": base64.b64encode(original).decode()}
+    file["photos"].append(row)
+    for expected in ([3, 2, 0, 0, 0, 0, 0, 0], [0, 0, 3, 2, 0, 0, 0, 0]):
+        assert figures(bring(json.dumps(file).encode()).text) == expected
+    kept = db.execute("SELECT sha256 FROM photo UNION ALL SELECT sha256 FROM original").fetchall()
+    assert kept == [(hashlib.sha256(one).digest(),) for one in (picture, original)]
 
 
 @pytest.mark.parametrize("role", [role for role in Role if role is not Role.TD])
