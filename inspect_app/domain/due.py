@@ -1,0 +1,128 @@
+"""When parts are due to be looked at again: each point has its own clock, and a scope is due when its first part is.
+
+A clock starts at the last look that counted for that point: on this part in its present life, in a sealed walk, in the
+way, state and competence that the point asks. Nothing else starts it. The next look is never later than one interval
+after the oldest of these; a rule, a risk or a trend may bring it forward, nothing puts it back.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from inspect_app.domain.interval import Interval, soonest
+
+
+class Standing(StrEnum):
+    """How a part or a scope stands on a day. Four different things, told apart everywhere."""
+
+    NEVER_RECORDED = "never_recorded"
+    OVERDUE = "overdue"
+    DUE = "due"
+    DONE = "done"
+
+
+STANDING_WORDS: Mapping[Standing, str] = {
+    Standing.NEVER_RECORDED: "never recorded",
+    Standing.OVERDUE: "overdue",
+    Standing.DUE: "due",
+    Standing.DONE: "done, not due yet",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """Days before the due date from which a walk is offered, and days after it until it counts as overdue."""
+
+    early_days: int = 0
+    late_days: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class PulledForward:
+    """An earlier date for one part, and why: a trend, a condition, a repair that is looked at again."""
+
+    on: date
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartDue:
+    """When one part is due. `due_on` is None when nothing was ever recorded and nothing pulls it forward.
+
+    `missing` are the points that never had a look that counted, `oldest` the point whose clock runs out first.
+    """
+
+    part: str
+    due_on: date | None
+    last_on: date | None = None
+    oldest: str = ""
+    missing: tuple[str, ...] = ()
+    why: str = ""
+
+
+def part_due(
+    part: str,
+    clocks: Mapping[str, date | None],
+    intervals: Iterable[Interval | None],
+    pulled: Iterable[PulledForward] = (),
+) -> PartDue | None:
+    """When a part is due by the clocks of its points; None when nothing is asked of it or no interval applies.
+
+    The shortest of the intervals counts. A point without any look that counted leaves the part *never recorded*.
+    """
+    rules = [interval for interval in intervals if interval is not None]
+    earlier = min(pulled, key=lambda pull: pull.on, default=None)
+    if not clocks or not rules:
+        return PartDue(part, earlier.on, why=earlier.why) if earlier else None
+    missing = tuple(sorted(point for point, on in clocks.items() if on is None))
+    known = sorted((on, point) for point, on in clocks.items() if on is not None)
+    due_on = soonest(known[0][0], *rules) if known else None
+    last_on, oldest = (known[-1][0], known[0][1]) if known else (None, "")
+    if earlier and (due_on is None or earlier.on < due_on):
+        return PartDue(part, earlier.on, last_on, oldest, missing, earlier.why)
+    return PartDue(part, due_on, last_on, oldest, missing)
+
+
+def standing(due: PartDue, today: date, tolerance: Tolerance) -> Standing:
+    """How a part stands on a day: a point that was never looked at outweighs every date."""
+    if due.missing or due.due_on is None:
+        return Standing.NEVER_RECORDED
+    return standing_of(due.due_on, today, tolerance)
+
+
+def standing_of(due_on: date, today: date, tolerance: Tolerance) -> Standing:
+    """How a due date stands on a day."""
+    if today > due_on + timedelta(days=tolerance.late_days):
+        return Standing.OVERDUE
+    return Standing.DUE if today >= due_on - timedelta(days=tolerance.early_days) else Standing.DONE
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeDue:
+    """When a scope is due: with its earliest part. `parts` counts its parts by standing."""
+
+    due_on: date | None
+    standing: Standing
+    first: PartDue | None
+    parts: Mapping[Standing, int]
+
+
+def scope_due(dues: Iterable[PartDue], today: date, tolerance: Tolerance) -> ScopeDue | None:
+    """When a scope is due; None for a scope of which nothing is asked.
+
+    It is *never recorded* only while none of its parts has a date; with one overdue it is overdue. Parts that were
+    never recorded are counted beside it and are never hidden by the others.
+    """
+    rows = list(dues)
+    if not rows:
+        return None
+    stands = [standing(row, today, tolerance) for row in rows]
+    counts = {state: stands.count(state) for state in Standing}
+    first = min((row for row in rows if row.due_on is not None), key=lambda row: (row.due_on, row.part), default=None)
+    if first is None or first.due_on is None:
+        return ScopeDue(None, Standing.NEVER_RECORDED, None, counts)
+    state = standing_of(first.due_on, today, tolerance)
+    if state is Standing.DONE and counts[Standing.NEVER_RECORDED]:
+        state = Standing.DUE
+    return ScopeDue(first.due_on, state, first, counts)
