@@ -40,10 +40,9 @@ class Figure:
 
     @property
     def citation(self) -> str:
-        """Document and clause, with how it was read or who signed for it, and whether it is an analogy."""
-        extras = [self.signed or MARK_WORDS[self.mark]] if self.mark != "read" else []
-        extras += ["by analogy"] if self.by_analogy else []
-        return f"{self.source.document} {self.clause}" + (f" ({', '.join(extras)})" if extras else "")
+        """Document and clause, always with how it was read or who signed for it, and whether it is an analogy."""
+        extras = [self.signed or MARK_WORDS[self.mark]] + (["by analogy"] if self.by_analogy else [])
+        return f"{self.source.document} {self.clause} ({', '.join(extras)})"
 
     @property
     def shown(self) -> str:

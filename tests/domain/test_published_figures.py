@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Mapping
-from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -195,7 +194,7 @@ def test_no_rule_ships_without_its_figure_checked_here() -> None:
 )  # fmt: skip
 def test_the_california_clip_table_cell_by_cell(size: str, what: str, figure: str, unit: str) -> None:
     rule = RULES[f"cal8497-clip-{what}"]
-    rope = {"rope_diameter_mm": str(Decimal(float(Fraction(size) * Fraction("25.4"))))}
+    rope = {"rope_diameter_mm": str(Fraction(size) * Fraction("25.4"))}
     assert (value_of(rule.form, rope), rule.op, rule.unit) == (Fraction(figure), "less_than", unit)
 
 
