@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.interval import Interval, after, parse_interval, soonest
+from tests.published import published
 
 DATES = st.dates(date(1900, 1, 1), date(2200, 12, 31))
 INTERVALS = st.builds(Interval, st.integers(0, 240), st.integers(0, 800)).filter(lambda i: i != Interval(0))
@@ -55,16 +56,17 @@ def test_dates_agree_with_dateutil(start: date, interval: Interval, times: int) 
     assert after(start, interval, times) == expected
 
 
-@pytest.mark.published
-@pytest.mark.parametrize(
-    ("start", "interval", "expected"),
-    [
-        (date(2025, 8, 31), "P6M", date(2026, 2, 28)),  # LOLER reg 9(3)(a)(i), six months, the month end clipped
-        (date(2023, 8, 31), "P6M", date(2024, 2, 29)),
-        (date(2024, 2, 29), "P1Y", date(2025, 2, 28)),  # DGUV Vorschrift 17 section 34(2), yearly
-        (date(2024, 2, 29), "P4Y", date(2028, 2, 29)),  # DGUV Vorschrift 17 section 34(1), four-yearly
+@published(
+    "Intervals", "{_document}", "{_clause}, the month end clipped", "worked",
+    names="_document, _clause, start, interval, expected",
+    rows=[
+        ("LOLER 1998", "regulation 9(3)(a)(i), six months", date(2025, 8, 31), "P6M", date(2026, 2, 28)),
+        ("LOLER 1998", "regulation 9(3)(a)(i), six months", date(2023, 8, 31), "P6M", date(2024, 2, 29)),
+        ("DGUV Vorschrift 17", "section 34(2), yearly", date(2024, 2, 29), "P1Y", date(2025, 2, 28)),
+        ("DGUV Vorschrift 17", "section 34(1), every four years", date(2024, 2, 29), "P4Y", date(2028, 2, 29)),
     ],
-)
+    what="{interval} after {start}", value="{expected}",
+)  # fmt: skip
 def test_published_intervals_end_on_the_month_s_last_day(start: date, interval: str, expected: date) -> None:
     read = parse_interval(interval)
     assert read is not None

@@ -3,6 +3,7 @@
 import pytest
 
 from inspect_app.domain.recording import ending_of, kind_of_sound
+from tests.published import published
 
 
 def ebml(doc_type: bytes) -> bytes:
@@ -21,18 +22,19 @@ def file_type(brand: bytes) -> bytes:
 OGG_PAGE = b"OggS\x00\x02" + bytes(8) + b"\x01\x00\x00\x00" + bytes(8) + b"\x01\x13OpusHead"
 
 
-@pytest.mark.published
-@pytest.mark.parametrize(
-    ("content", "kind", "ending"),
-    [
-        (ebml(b"webm"), "audio/webm", "webm"),
-        (ebml(b"matroska"), "audio/webm", "webm"),
-        (OGG_PAGE, "audio/ogg", "ogg"),
-        (file_type(b"isom"), "audio/mp4", "m4a"),
-        (file_type(b"iso5"), "audio/mp4", "m4a"),
-        (file_type(b"mp42"), "audio/mp4", "m4a"),
+@published(
+    "Records, passwords, files", "{_document}", "{_clause}", "memory",
+    names="_document, _clause, _what, content, kind, ending",
+    rows=[
+        ("RFC 8794", "section 11.2", "EBML header, webm", ebml(b"webm"), "audio/webm", "webm"),
+        ("RFC 8794", "section 11.2", "EBML header, matroska", ebml(b"matroska"), "audio/webm", "webm"),
+        ("RFC 3533", "section 6", "Ogg page", OGG_PAGE, "audio/ogg", "ogg"),
+        ("ISO/IEC 14496-12", "section 4.3", "file type box, isom", file_type(b"isom"), "audio/mp4", "m4a"),
+        ("ISO/IEC 14496-12", "section 4.3", "file type box, iso5", file_type(b"iso5"), "audio/mp4", "m4a"),
+        ("ISO/IEC 14496-12", "section 4.3", "file type box, mp42", file_type(b"mp42"), "audio/mp4", "m4a"),
     ],
-)
+    what="{_what}", value="{kind}",
+)  # fmt: skip
 def test_the_containers_of_the_standards_are_told_apart(content: bytes, kind: str, ending: str) -> None:
     assert kind_of_sound(content + b"\x00" * 100) == kind
     assert ending_of(kind) == ending

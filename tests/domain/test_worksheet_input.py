@@ -10,6 +10,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.force import parse_force
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Outcome, Worksheet
 from inspect_app.domain.worksheet_input import MOST, parse_number, read_input, read_inputs
+from tests.published import published
 
 SHEET = Worksheet(
     "x",
@@ -47,13 +48,14 @@ def test_either_system_is_read_in_either_house() -> None:
     assert read_inputs(SHEET, typed, "imperial") == read_inputs(SHEET, typed, "metric")
 
 
-@pytest.mark.published
-def test_forces_agree_with_the_definitions_of_the_pound_force_and_standard_gravity() -> None:
-    """NIST Special Publication 811, Appendix B.8: 1 lbf = 4.448 221 615 260 5 N, 1 kgf = 9.806 65 N."""
-    assert parse_force("1 lbf", "N") == Fraction("4.4482216152605")
-    assert parse_force("1 lb", "N") == Fraction("4.4482216152605")
-    assert parse_force("1 kg", "N") == Fraction("9.80665")
-    assert parse_force("1 kN", "lbf") == 1000
+@published(
+    "Units", "NIST Special Publication 811", "Appendix B.8", "memory",
+    names="typed, newtons",
+    rows=[("1 lbf", "4.4482216152605"), ("1 lb", "4.4482216152605"), ("1 kg", "9.80665"), ("1 kN", "1000")],
+    what="a force typed as {typed}", value="{newtons} N",
+)  # fmt: skip
+def test_forces_agree_with_the_definitions_of_the_pound_force_and_standard_gravity(typed: str, newtons: str) -> None:
+    assert parse_force(typed, "lbf" if "kN" in typed else "N") == Fraction(newtons)
 
 
 @pytest.mark.parametrize("text", ["-1", "nan", "inf", "1e9", "1,200 lb", "12 stone", "", "1/0 lbf", "٣ N"])
