@@ -13,6 +13,7 @@ from inspect_app.domain.figures import Figures
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix
 from inspect_app.domain.source import KeyPath, KeyProblem, Source, parse_sources
 from inspect_app.domain.source_tree import Listing, Node, Problem, Table
+from inspect_app.domain.student_t import StudentT, parse_student_t
 from inspect_app.domain.trade import TradeWords, parse_trade_words
 from inspect_app.store.yaml_tree import read_yaml
 
@@ -70,6 +71,17 @@ def load_figures(folder: Path) -> tuple[Figures, tuple[Problem, ...]]:
 def reference_at(folder: Path) -> Reference:
     """The same, read once per folder and kept; shipped reference data do not change while the program runs."""
     return load_reference(folder)
+
+
+@lru_cache(maxsize=4)
+def student_t_at(folder: Path) -> StudentT | None:
+    """The quantiles of Student's t in student_t.yaml; None when the file is missing or wrong: no date is given then."""
+    try:
+        file = _file(folder / "student_t.yaml")
+    except NotFound:
+        return None
+    found, _ = parse_student_t(file.data, reference_at(folder).sources)
+    return found
 
 
 def _file(path: Path) -> _File:

@@ -1,0 +1,133 @@
+"""Gauges of a house and the named places at which a part is measured. An entry names both by their words."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.units import convert, exact, unit_named
+
+# Classes whose readings may stand in one series. Common practice, no source.
+GAUGE_CLASSES: Mapping[str, str] = {
+    "caliper": "caliper",
+    "wide_jaw_caliper": "caliper with wide jaws",
+    "micrometer": "micrometer",
+    "tape": "tape",
+    "rule": "rule",
+    "feeler": "feeler gauges",
+    "groove": "groove gauges",
+    "diameter_tape": "tape read as a diameter",
+    "depth": "depth gauge",
+    "dial": "dial gauge",
+    "angle": "angle gauge or level",
+    "force": "force gauge",
+    "torque": "torque wrench",
+    "scale": "scale for weighing",
+    "light": "light meter",
+    "sound": "sound level meter",
+    "stopwatch": "stopwatch",
+    "eye": "counted by eye and glass",
+    "other": "another gauge",
+}
+LOAD_STATES: Mapping[str, str] = {
+    "unloaded": "pipe only, or slack",
+    "balanced": "loaded and balanced",
+    "loaded": "under load",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """An instrument of the house. `resolution` is decimal text in `unit`, its smallest step; '' when not known."""
+
+    id: str
+    house: str
+    name: str
+    kind: str
+    resolution: str = ""
+    unit: str = ""
+    serial: str = ""
+    calibrated_on: date | None = None
+    calibration_due: date | None = None
+    retired_on: date | None = None
+
+    def is_overdue(self, on: date) -> bool:
+        """Whether its calibration had run out on that day."""
+        return self.calibration_due is not None and self.calibration_due < on
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A place on a part that is marked and measured at each time, such as *paint mark, 2 m above the arbor*."""
+
+    id: str
+    part: str
+    name: str
+    retired_on: date | None = None
+
+
+def plain(words: str) -> str:
+    """A name without regard to case and spacing, as two names are compared."""
+    return " ".join(words.split()).casefold()
+
+
+def gauges_by_name(gauges: Iterable[Gauge]) -> dict[str, Gauge]:
+    """The gauges by their plain name, retired ones too: old figures were taken with them."""
+    return {plain(gauge.name): gauge for gauge in gauges}
+
+
+def class_title(kind: str) -> str:
+    """The class of a gauge in words."""
+    return GAUGE_CLASSES.get(kind, kind)
+
+
+def resolution_in(gauge: Gauge | None, unit: str) -> str:
+    """The gauge's smallest step as decimal text in another unit; '' when it is not known or does not fit the unit."""
+    if gauge is None or not gauge.resolution:
+        return ""
+    try:
+        step = convert(Decimal(gauge.resolution), gauge.unit, unit)
+    except (BadValue, InvalidOperation):
+        return ""
+    return f"{Decimal(step.numerator) / Decimal(step.denominator):f}"
+
+
+def check_gauge(gauge: Gauge) -> Gauge:
+    """The gauge with its words trimmed. Raises BadValue that names the field."""
+    name = " ".join(gauge.name.split())
+    if not name or len(name) > 80:
+        raise BadValue("Give the gauge the name that stands on it, in at most 80 letters.", "name")
+    if gauge.kind not in GAUGE_CLASSES:
+        raise BadValue(f"Choose what kind of gauge it is: {', '.join(GAUGE_CLASSES.values())}.", "kind")
+    if gauge.calibrated_on and gauge.calibration_due and gauge.calibration_due < gauge.calibrated_on:
+        raise BadValue("The next calibration cannot be due before the last one.", "calibration_due")
+    return Gauge(
+        gauge.id, gauge.house, name, gauge.kind, _checked_step(gauge), gauge.unit if gauge.resolution.strip() else "",
+        " ".join(gauge.serial.split())[:80], gauge.calibrated_on, gauge.calibration_due, gauge.retired_on,
+    )  # fmt: skip
+
+
+def _checked_step(gauge: Gauge) -> str:
+    text = gauge.resolution.strip().replace(",", ".")
+    if not text:
+        return ""
+    try:
+        step = exact(Decimal(text))
+    except (InvalidOperation, BadValue):
+        raise BadValue(
+            f"“{gauge.resolution}” is not a number. Write the smallest step, as 0.001.", "resolution"
+        ) from None
+    if step <= 0:
+        raise BadValue("The smallest step must be more than zero.", "resolution")
+    if unit_named(gauge.unit).dimension == "count":
+        raise BadValue("A count is exact and needs no smallest step. Leave it empty.", "resolution")
+    return text
+
+
+def check_station(name: str) -> str:
+    """The name of a station, trimmed. Raises BadValue."""
+    words = " ".join(name.split())
+    if not words or len(words) > 120:
+        raise BadValue("Say where it is, as *paint mark, 2 m above the arbor*, in at most 120 letters.", "name")
+    return words

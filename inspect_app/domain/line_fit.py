@@ -1,0 +1,108 @@
+"""Straight lines through points: Theil-Sen and least squares with its prediction interval, in exact fractions.
+
+Only square roots are floats, and none stands between a measure and a date.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from statistics import median
+from typing import NamedTuple
+
+from inspect_app.domain.errors import BadValue
+
+
+class Point(NamedTuple):
+    """A point: x (days, or any other number) and y."""
+
+    x: Fraction
+    y: Fraction
+
+
+class Line(NamedTuple):
+    """y = intercept + slope * x."""
+
+    intercept: Fraction
+    slope: Fraction
+
+    def at(self, x: Fraction | int) -> Fraction:
+        """y at x."""
+        return self.intercept + self.slope * x
+
+    def crosses(self, y: Fraction) -> Fraction | None:
+        """x at which the line has the value y; None for a level line."""
+        return (y - self.intercept) / self.slope if self.slope else None
+
+
+@dataclass(frozen=True, slots=True)
+class LeastSquares:
+    """Ordinary least squares through `count` points. `variance` is the residual sum of squares over count - 2."""
+
+    line: Line
+    count: int
+    mean_x: Fraction
+    sum_xx: Fraction  # sum of (x - mean_x)^2
+    sum_yy: Fraction  # sum of (y - mean_y)^2
+    residual_sum: Fraction
+
+    @property
+    def variance(self) -> Fraction:
+        """The residual variance; needs three points or more."""
+        return self.residual_sum / (self.count - 2)
+
+    @property
+    def residual_sd(self) -> float:
+        """The residual standard deviation."""
+        return math.sqrt(self.variance)
+
+    @property
+    def slope_sd(self) -> float:
+        """The standard deviation of the slope."""
+        return math.sqrt(self.variance / self.sum_xx)
+
+    @property
+    def intercept_sd(self) -> float:
+        """The standard deviation of the intercept."""
+        return math.sqrt(self.variance * (Fraction(1, self.count) + self.mean_x**2 / self.sum_xx))
+
+    @property
+    def r_squared(self) -> float:
+        """The share of the spread in y that the line explains; 1 where y does not vary at all."""
+        return float(1 - self.residual_sum / self.sum_yy) if self.sum_yy else 1.0
+
+    def prediction_variance(self, x: Fraction | int) -> Fraction:
+        """The variance of one further y at x about the line: s^2 (1 + 1/n + (x - mean)^2 / Sxx)."""
+        return self.variance * (1 + Fraction(1, self.count) + (x - self.mean_x) ** 2 / self.sum_xx)
+
+    def half_interval(self, x: Fraction | int, t: Fraction) -> float:
+        """Half the prediction interval at x for the quantile t of count - 2 degrees of freedom."""
+        return float(t) * math.sqrt(self.prediction_variance(x))
+
+
+def theil_sen(points: Sequence[Point]) -> Line:
+    """The line whose slope is the median of the slopes of all pairs with different x, and whose intercept is the
+    median of y - slope * x (Theil 1950, Sen 1968; the second of the two usual conventions for the intercept).
+
+    Raises BadValue without two different x.
+    """
+    slopes = [(b.y - a.y) / (b.x - a.x) for n, a in enumerate(points) for b in points[n + 1 :] if a.x != b.x]
+    if not slopes:
+        raise BadValue("A line needs points at two different places.", "points")
+    slope = median(slopes)
+    return Line(median(point.y - slope * point.x for point in points), slope)
+
+
+def least_squares(points: Sequence[Point]) -> LeastSquares:
+    """The line with the smallest sum of squared residuals. Raises BadValue without three points or two different x."""
+    count = len(points)
+    if count < 3:
+        raise BadValue("Least squares with an interval needs three points or more.", "points")
+    mean_x, mean_y = sum(p.x for p in points) / Fraction(count), sum(p.y for p in points) / Fraction(count)
+    sum_xx = sum(((p.x - mean_x) ** 2 for p in points), Fraction(0))
+    if not sum_xx:
+        raise BadValue("A line needs points at two different places.", "points")
+    sum_yy = sum(((p.y - mean_y) ** 2 for p in points), Fraction(0))
+    sum_xy = sum(((p.x - mean_x) * (p.y - mean_y) for p in points), Fraction(0))
+    slope = sum_xy / sum_xx
+    return LeastSquares(Line(mean_y - slope * mean_x, slope), count, mean_x, sum_xx, sum_yy, sum_yy - slope * sum_xy)
