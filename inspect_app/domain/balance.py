@@ -1,0 +1,200 @@
+"""Counterweight for a batten load: what hangs against what, and how far out of balance the set is at its two ends.
+
+Masses in kg and lengths in mm, exact. Single purchase: the arbor weighs what the batten weighs and travels as far.
+Double purchase: the arbor weighs twice as much and travels half as far. Friction is left out. The hand line is a closed
+loop and hangs alike on both sides at every height.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from inspect_app.domain.criteria import Consequence
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house import LineSetKind
+from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Result
+from inspect_app.domain.line_set import MOST_LINES
+
+Number = int | Decimal | Fraction
+MOST_KG = Fraction(50_000)
+MOST_MM = Fraction(100_000)
+MOST_KG_PER_M = Fraction(50)
+RATIO = {LineSetKind.SINGLE: 1, LineSetKind.DOUBLE: 2}
+NO_FIGURE = "no figure: balance the set"
+BALANCE = "balance the set"
+
+
+@dataclass(frozen=True, slots=True)
+class LiftLines:
+    """The lift lines of a set: mass per metre of one, and how long it hangs on each side with the batten out.
+
+    `batten_side_mm`: from loft block to batten at high trim. `arbor_side_mm`: from head block to arbor at low trim,
+    when the arbor is up. Raises BadValue.
+    """
+
+    count: int
+    kg_per_m: Fraction
+    travel_mm: Fraction
+    batten_side_mm: Fraction = Fraction(0)
+    arbor_side_mm: Fraction = Fraction(0)
+
+    def __post_init__(self) -> None:
+        if isinstance(self.count, bool) or not isinstance(self.count, int) or not 1 <= self.count <= MOST_LINES:
+            raise BadValue(f"A set has 1 to {MOST_LINES} lift lines; give their number.", "count")
+        amount(self.kg_per_m, "kg_per_m", MOST_KG_PER_M)
+        amount(self.travel_mm, "travel_mm", MOST_MM, zero=False)
+        amount(self.batten_side_mm, "batten_side_mm", MOST_MM)
+        amount(self.arbor_side_mm, "arbor_side_mm", MOST_MM)
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """What the arbor must weigh (`needed_kg`, its frame included) to balance the set at mid-travel.
+
+    Heavier batten counts as positive. `low_kg` and `high_kg` are what the batten side is heavier by at low and high
+    trim with exactly that weight on the arbor; `shift_kg` is the change over the whole travel.
+    """
+
+    kind: LineSetKind
+    ratio: int
+    batten_kg: Fraction
+    needed_kg: Fraction
+    low_kg: Fraction
+    high_kg: Fraction
+    shift_kg: Fraction
+    arbor_travel_mm: Fraction | None
+    assumptions: tuple[str, ...]
+
+    def out_of_balance(self, arbor_kg: Fraction) -> tuple[Fraction, Fraction]:
+        """What the batten side is heavier by at low and at high trim when the arbor weighs this; negative: arbor."""
+        less = (self.needed_kg - arbor_kg) / self.ratio
+        return self.low_kg + less, self.high_kg + less
+
+    def worst(self, arbor_kg: Fraction) -> Fraction:
+        """The larger of the two, without its sign."""
+        return max(abs(size) for size in self.out_of_balance(arbor_kg))
+
+
+def amount(value: object, field: str, most: Fraction, *, zero: bool = True) -> Fraction:
+    """An exact amount from 0 to `most`. Raises BadValue that names the field."""
+    number = Fraction(-1)
+    if isinstance(value, Decimal | Fraction | int) and not isinstance(value, bool):
+        number = Fraction(value) if not isinstance(value, Decimal) or value.is_finite() else number
+    else:
+        raise BadValue(f"{field}: “{str(value)[:40]}” is not an exact number. Give the figure as read.", field)
+    if number < 0 or number > most or (number == 0 and not zero):
+        low = "0" if zero else "more than 0"
+        raise BadValue(
+            f"{field} is {str(value)[:40]}; it must be {low} to {most}. Check the figure and its unit.", field
+        )
+    return number
+
+
+def balance(kind: LineSetKind, pipe_kg: Number, load_kg: Number, lines: LiftLines | None = None) -> Balance:
+    """The weight of the loaded arbor that balances pipe, load and lift lines at mid-travel.
+
+    `pipe_kg` is the pipe with what stays on it (clamps, cable), `load_kg` what was hung. Without `lines` their weight
+    counts as nothing, which is said. Raises BadValue for a set without an arbor and for figures that make no sense.
+    """
+    ratio = RATIO.get(kind)
+    if ratio is None:
+        raise BadValue("Only single and double purchase sets have an arbor to balance.", "kind")
+    hung = amount(pipe_kg, "pipe_kg", MOST_KG) + amount(load_kg, "load_kg", MOST_KG)
+    if not hung:
+        raise BadValue("Nothing hangs on the lines; give at least the pipe's own weight.", "pipe_kg")
+    at_low, at_high = _line_weights(lines, ratio) if lines else (Fraction(0), Fraction(0))
+    middle = (at_low + at_high) / 2
+    return Balance(
+        kind=kind,
+        ratio=ratio,
+        batten_kg=hung,
+        needed_kg=max(ratio * (hung + middle), Fraction(0)),
+        low_kg=at_low - middle,
+        high_kg=at_high - middle,
+        shift_kg=at_low - at_high,
+        arbor_travel_mm=lines.travel_mm / ratio if lines else None,
+        assumptions=_assumptions(ratio, lines),
+    )
+
+
+def _line_weights(lines: LiftLines, ratio: int) -> tuple[Fraction, Fraction]:
+    """How much more lift line hangs on the batten side than counts on the arbor side, in kg, at low and high trim.
+
+    Of a double purchase only the part that runs from the head block down to the arbor counts: its other part hangs
+    from its dead end.
+    """
+    per_mm = lines.count * Fraction(lines.kg_per_m) / 1000
+    up, down = Fraction(lines.batten_side_mm), Fraction(lines.arbor_side_mm)
+    at_low = (up + lines.travel_mm) - down
+    at_high = up - (down + Fraction(lines.travel_mm) / ratio)
+    return per_mm * at_low, per_mm * at_high
+
+
+def _assumptions(ratio: int, lines: LiftLines | None) -> tuple[str, ...]:
+    model = (
+        "Single purchase: the arbor weighs what hangs on the batten side and travels as far as the batten."
+        if ratio == 1
+        else "Double purchase: each lift line runs down to a block on the arbor and back up to a dead end, so the "
+        "arbor weighs twice what hangs on the batten side and travels half as far."
+    )
+    rope = (
+        "The weight of the lift lines passes from one side to the other over the travel; balanced at mid-travel."
+        if lines
+        else "The weight of the lift lines is not known here and counts as nothing: the set is heavier on the side "
+        "where more line hangs."
+    )
+    return (
+        model,
+        rope,
+        "Blocks turn without friction; the hand line is a closed loop and weighs alike on both sides.",
+        "Pipe, load and bricks weigh what was given: weigh them, do not believe them.",
+        "Batten first, then arbor when loading; arbor first, then batten when unloading.",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """A weight beside a posted capacity. `words` are those of every verdict."""
+
+    what: str
+    kg: Fraction
+    capacity_kg: Fraction | None
+    result: Result
+    words: str
+
+
+def against_posted(what: str, kg: Number, capacity_kg: Number | None) -> Posted:
+    """A weight against the capacity posted for `what` (arbor, set): outside when it is more than posted."""
+    size = amount(kg, "kg", 4 * MOST_KG)
+    if capacity_kg is None:
+        return Posted(what, size, None, Result.NOT_JUDGED, f"not judged: no capacity is posted for the {what}")
+    capacity = amount(capacity_kg, "capacity_kg", 4 * MOST_KG, zero=False)
+    if size > capacity:
+        return Posted(what, size, capacity, Result.OUTSIDE, OUTSIDE_WORDS[Consequence.LOAD_PATH])
+    return Posted(what, size, capacity, Result.INSIDE, INSIDE_WORDS)
+
+
+@dataclass(frozen=True, slots=True)
+class Imbalance:
+    """An imbalance beside the figure on the lock's own plate or in its maker's paper. It never permits one."""
+
+    kg: Fraction
+    lock_kg: Fraction | None
+    result: Result
+    words: str
+
+
+def against_lock(out_of_balance_kg: Number, lock_kg: Number | None) -> Imbalance:
+    """An imbalance (sign left out) against the lock's own figure only; published practice conflicts and is not used.
+
+    Without a figure it reads *no figure: balance the set*, and below a figure still *balance the set*.
+    """
+    if not isinstance(out_of_balance_kg, Fraction | int | Decimal) or isinstance(out_of_balance_kg, bool):
+        raise BadValue("out_of_balance_kg is not an exact number. Give the figure as read.", "out_of_balance_kg")
+    size = amount(abs(out_of_balance_kg), "out_of_balance_kg", 4 * MOST_KG)
+    if lock_kg is None:
+        return Imbalance(size, None, Result.NO_LIMIT, NO_FIGURE)
+    figure = amount(lock_kg, "lock_kg", MOST_KG, zero=False)
+    if size > figure:
+        return Imbalance(size, figure, Result.OUTSIDE, f"{OUTSIDE_WORDS[Consequence.LOAD_PATH]}; {BALANCE}")
+    return Imbalance(size, figure, Result.INSIDE, BALANCE)
