@@ -132,15 +132,19 @@ def _envelope_remarks(entry: Entry, context: EntryContext) -> list[Remark]:
             context.skew_ms is not None and abs(context.skew_ms) > SKEW_LIMIT / timedelta(milliseconds=1),
             "clock_skew",
             "recorded_at",
-            f"the device's clock was {_minutes(context.skew_ms or 0)} when this was sent",
+            f"the device's clock was {clock_off(context.skew_ms or 0)} when this was sent",
         ),
         (ahead > SKEW_LIMIT, "time_ahead", "recorded_at", "lies after the time at which it was received"),
     )
     return [Remark(code, field, message) for holds, code, field, message in rows if holds]
 
 
-def _minutes(skew_ms: int) -> str:
+def clock_off(skew_ms: int) -> str:
+    """How far a clock is off in words; `skew_ms` is how far it is behind: 12 minutes fast, 2 days slow."""
     minutes = round(abs(skew_ms) / 60_000)
+    for unit, size in (("days", 2 * 24 * 60), ("hours", 2 * 60)):
+        if minutes >= size:
+            return f"{round(minutes / (size / 2))} {unit} {'slow' if skew_ms > 0 else 'fast'}"
     return f"{minutes} minutes {'slow' if skew_ms > 0 else 'fast'}"
 
 

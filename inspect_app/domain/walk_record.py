@@ -57,7 +57,10 @@ class Closing(NamedTuple):
 
 
 class DeviceUse(NamedTuple):
-    """What arrived from one device for this walk. `gaps` are the runs of numbers that never arrived."""
+    """What arrived from one device for this walk. `gaps` are the runs of numbers that never arrived.
+
+    `skew_ms` is how far its clock was behind the office's when it sent, at the worst; 0 within what is flagged.
+    """
 
     id: str
     name: str
@@ -66,6 +69,7 @@ class DeviceUse(NamedTuple):
     last_seq: int
     closing_count: int | None
     gaps: tuple[Numbers, ...]
+    skew_ms: int = 0
 
     @property
     def whole(self) -> bool:

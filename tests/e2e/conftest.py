@@ -1,8 +1,12 @@
-"""A real browser and a real server for the tests that tap through pages."""
+"""A real browser and a real server for the tests that tap through pages; a phone that can be killed, its photos."""
 
+import io
 import os
+import random
+import re
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -11,7 +15,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright
+from PIL import Image
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
 from inspect_app import clock
 from inspect_app.actions.account import insert_account, insert_person
@@ -37,6 +42,8 @@ FLAGS = [
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
 DESK = {"viewport": {"width": 1280, "height": 800}}
 ROOT = Path(__file__).parent.parent.parent
+QUARTERLY = "Quarterly grid and gallery walk"
+LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
 
 
 @pytest.fixture(scope="session")
@@ -46,6 +53,58 @@ def browser(driver: Playwright) -> Iterator[Browser]:
     browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
     yield browser
     browser.close()
+
+
+def wait_until(page: Page, script: str, seconds: int = 60) -> None:
+    """Ask the page until it says yes; the page's policy forbids the browser tool's own way of waiting."""
+    for _ in range(seconds * 10):
+        if page.evaluate(script):
+            return
+        page.wait_for_timeout(100)
+    pytest.fail(f"never true: {script}")
+
+
+def in_the_office(page: Page, seconds: int = 30) -> None:
+    """Wait until the bar says that the office has everything."""
+    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
+    expect(page.locator("#queue")).to_have_text("All in the office", timeout=seconds * 1000)
+
+
+def local_rows(page: Page, store: str = "entries") -> list[dict]:
+    """What the phone itself holds, straight from its database."""
+    return page.evaluate("(store) => import('/static/js/field/db.js').then((db) => db.all(store))", store)
+
+
+def local_digests(page: Page) -> dict[str, str]:
+    """SHA-256 of the bytes of each photo that the phone still holds, by the photo's id."""
+    return page.evaluate(
+        """async () => {
+          const db = await import('/static/js/field/db.js');
+          const found = {};
+          for (const { id, buffer } of await db.all('bytes')) {
+            const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', buffer));
+            found[id] = [...digest].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+          }
+          return found;
+        }"""
+    )
+
+
+def noisy_picture(seed: int, width: int = 4000, height: int = 3000) -> bytes:
+    """A JPEG as large as a phone's camera makes it (about 3 MB at 12 megapixels), without metadata."""
+    noise = Image.frombytes("L", (width // 8, height // 8), random.Random(seed).randbytes(width * height // 64))
+    out = io.BytesIO()
+    Image.merge("RGB", [noise.rotate(180 * n) for n in (0, 1, 0)]).resize((width, height)).save(out, "JPEG", quality=85)
+    return out.getvalue()
+
+
+def as_taken(jpeg: bytes, when: str, orientation: int = 6) -> bytes:
+    """The JPEG with the EXIF block that a phone's camera writes: time of capture (tag 0x9003), held upright."""
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    exif.get_ifd(0x8769)[0x9003] = when
+    block = exif.tobytes()
+    return jpeg[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + jpeg[2:]
 
 
 def free_port() -> int:
@@ -110,12 +169,17 @@ class World:
         self.server = server
         self.house = house
 
+    def rows(self, query: str) -> list[tuple]:
+        """What the office's database answers."""
+        with sqlite3.connect(f"file:{self.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
+            return db.execute(query).fetchall()
+
     def url(self, path: str) -> str:
         """An address on the server; `{house}` stands for the house's id."""
         return self.server.address + path.replace("{house}", self.house)
 
 
-def make_world(data: Path) -> str:
+def make_world(data: Path, sets: int = 12) -> str:
     """Fill a new data folder through the program's own actions; returns the house's id."""
     folder = open_data_folder(data)
     db = open_db(database_path(folder.settings))
@@ -125,7 +189,7 @@ def make_world(data: Path) -> str:
         insert_account(db, at, person.id, "robin", hash_password(PASSWORD))
     house = create_house(db, at=at, actor=person.id, name="Trial House", tz="America/Chicago", units="imperial").id
     answers = Answers(
-        sets=12,
+        sets=sets,
         spacing_mm=203,
         first_mm=600,
         lines=5,
@@ -151,6 +215,44 @@ def world(tmp_path: Path) -> Iterator[World]:
     server.start()
     yield World(server, house)
     server.stop()
+
+
+class PocketPhone:
+    """A browser with a profile of its own that can be killed and started again."""
+
+    def __init__(self, playwright: Playwright, profile: Path) -> None:
+        self.playwright = playwright
+        self.profile = profile
+        self.context: BrowserContext | None = None
+
+    def start(self) -> Page:
+        """Open the browser on its profile."""
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.profile), executable_path=CHROMIUM, args=FLAGS, **PHONE
+        )
+        return self.context.pages[0] if self.context.pages else self.context.new_page()
+
+    def kill(self) -> None:
+        """Kill it as a dead battery does: the one process that was started on this profile."""
+        mark = f"--user-data-dir={self.profile}".encode()
+        for folder in Path("/proc").glob("[0-9]*"):
+            try:
+                command = (folder / "cmdline").read_bytes().split(b"\0")
+            except OSError:
+                continue
+            if mark in command and not any(word.startswith(b"--type=") for word in command):
+                os.kill(int(folder.name), signal.SIGKILL)
+        time.sleep(1)
+
+    def close(self) -> None:
+        """Close it in the ordinary way."""
+        if self.context:
+            self.context.close()
+
+
+@pytest.fixture
+def pocket(driver: Playwright, tmp_path: Path) -> PocketPhone:
+    return PocketPhone(driver, tmp_path / "profile")
 
 
 @pytest.fixture
@@ -183,34 +285,62 @@ def desk(browser: Browser) -> Iterator[Page]:
     assert complaints == []
 
 
+def sign_in_at(page: Page, world: World, username: str = "robin") -> None:
+    """Sign in by the page's own form."""
+    page.goto(world.url("/sign-in"))
+    page.locator("input[name=username]").fill(username)
+    page.locator("input[type=password]").fill(PASSWORD)
+    page.locator("main button[type=submit]").first.click()
+    page.wait_for_url("**/houses/**")
+
+
+def begin_walk_at(page: Page, world: World, *titles: str) -> None:
+    """Open the walk page and begin a walk with the checklists named."""
+    page.goto(world.url("/walk?house={house}"))
+    page.get_by_role("button", name="Begin a new walk").click()
+    for title in titles:
+        page.get_by_label(title, exact=True).check()
+    page.get_by_label("Who keeps the deck clear").fill("Kim Osei")
+    page.get_by_label("Who to call for rescue").fill("House desk, then the fire brigade")
+    page.get_by_label("Expected down at").fill("17:30")
+    page.get_by_label("Read out").check()
+    page.get_by_role("button", name="Begin the walk").click()
+    page.get_by_role("heading", level=1, name=titles[0]).wait_for()
+
+
+def start_walk(page: Page, world: World, *titles: str) -> None:
+    """Signed in, paired, a walk begun and its opening in the office."""
+    sign_in_at(page, world)
+    begin_walk_at(page, world, *(titles or (QUARTERLY,)))
+    in_the_office(page)
+
+
+def walk_of(page: Page) -> str:
+    return re.search(r"walk=([0-9a-f-]+)", page.url).group(1).replace("-", "")
+
+
+def tap(page: Page, count: int = 1) -> None:
+    """Tap targets that are not yet recorded, well apart; each makes two entries."""
+    for _ in range(count):
+        page.locator(".tap:not([disabled]):not(.recorded)").first.tap()
+        page.wait_for_timeout(720)
+
+
+def expect_all_there_once(page: Page, world: World) -> None:
+    """What the phone recorded on its walk and what the office has of it are the same bytes; nothing is held."""
+    here = {row["id"].replace("-", ""): row["text"] for row in local_rows(page)}
+    walk = walk_of(page)
+    kept = world.rows(f"SELECT lower(hex(id)), raw FROM entry WHERE lower(hex(walk)) = '{walk}'")
+    assert {key: bytes(raw).decode() for key, raw in kept} == here
+    assert len(kept) == len(here)
+    assert world.rows(f"SELECT count(*) FROM held WHERE lower(hex(walk)) = '{walk}'") == [(0,)]
+
+
 @pytest.fixture
 def sign_in_on(world: World) -> Callable[..., None]:
-    """Sign in by the page's own form."""
-
-    def sign_in(page: Page, username: str = "robin") -> None:
-        page.goto(world.url("/sign-in"))
-        page.locator("input[name=username]").fill(username)
-        page.locator("input[type=password]").fill(PASSWORD)
-        page.locator("main button[type=submit]").first.click()
-        page.wait_for_url("**/houses/**")
-
-    return sign_in
+    return lambda page, username="robin": sign_in_at(page, world, username)
 
 
 @pytest.fixture
 def begin_walk(world: World) -> Callable[..., None]:
-    """Open the walk page and begin a walk with the checklists named."""
-
-    def begin(page: Page, *titles: str) -> None:
-        page.goto(world.url("/walk?house={house}"))
-        page.get_by_role("button", name="Begin a new walk").click()
-        for title in titles:
-            page.get_by_label(title, exact=True).check()
-        page.get_by_label("Who keeps the deck clear").fill("Kim Osei")
-        page.get_by_label("Who to call for rescue").fill("House desk, then the fire brigade")
-        page.get_by_label("Expected down at").fill("17:30")
-        page.get_by_label("Read out").check()
-        page.get_by_role("button", name="Begin the walk").click()
-        page.get_by_role("heading", level=1, name=titles[0]).wait_for()
-
-    return begin
+    return lambda page, *titles: begin_walk_at(page, world, *titles)

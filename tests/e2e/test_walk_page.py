@@ -9,14 +9,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.e2e.conftest import LOFT, QUARTERLY, in_the_office
+
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-page")]
-LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
-QUARTERLY = "Quarterly grid and gallery walk"
-
-
-def in_the_office(page: Page) -> None:
-    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
-    expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
 
 
 def entries(world, kind: str = "look") -> list[dict]:

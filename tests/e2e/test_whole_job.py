@@ -8,8 +8,9 @@ import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
+from tests.e2e.conftest import LOFT, in_the_office
+
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-walk")]
-LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
 
 
 def photo(folder: Path, text: str) -> Path:
@@ -18,11 +19,6 @@ def photo(folder: Path, text: str) -> Path:
     path = folder / f"{text}.jpg"
     picture.save(path, "JPEG")
     return path
-
-
-def in_the_office(page: Page) -> None:
-    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
-    expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
 
 
 def tap_rows(page: Page, count: int) -> None:

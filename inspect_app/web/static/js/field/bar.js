@@ -4,9 +4,9 @@ import { packAge } from "./words.js";
 
 const THEMES = ["dark", "red", "light"];
 
-export function tellQueue(left, error, stuck) {
+export function tellQueue(left, error, stuck, refused) {
   const line = document.getElementById("queue");
-  const help = stuck ? "; some need help, see What is on this phone" : "";
+  const help = refused ? `: ${refused} Kept here.` : stuck ? "; some need help, see What is on this phone" : "";
   line.textContent = left ? `${left} not yet sent${error ? `: ${error.message}` : help}` : "All in the office";
   line.classList.toggle("caution", Boolean(left && (error || stuck)));
 }

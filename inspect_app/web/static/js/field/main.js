@@ -271,8 +271,8 @@ function startTorch() {
   target.addEventListener("click", () => later.torch().then(({ switchTorch }) => switchTorch(target)));
 }
 
-onSending(({ left, error, stuck, verdicts }) => {
-  tellQueue(left, error, stuck);
+onSending(({ left, error, stuck, refused, verdicts }) => {
+  tellQueue(left, error, stuck, refused);
   if (!verdicts || !walk) return;
   for (const { id, verdict } of verdicts) walk.where.set(id, verdict === "held" ? "held" : "office");
   refreshPlaces(walk);

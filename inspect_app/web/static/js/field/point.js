@@ -45,10 +45,10 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     let entry;
     try {
       [entry] = await walk.save(look);
-      await drafts.drop(draftKey);
     } catch (failure) {
       return acts.onNotSaved(failure);
     }
+    await drafts.drop(draftKey).catch(() => {}); // on a full phone; what counts is kept, and must not be called lost
     say(`${tag}: saved.`);
     const stops = withFinding && findings[0].grade === "stop_use";
     return acts.onSaved(stops ? { entry, part } : null);

@@ -5,7 +5,7 @@ import { call } from "./api.js";
 import { get, put, drop } from "./db.js";
 import { packs } from "./memory.js";
 import { lowWords, roomHere, roomWords } from "./room.js";
-import { packAge } from "./words.js";
+import { packAge, span } from "./words.js";
 
 const CLOCK_OFF_MS = 5 * 60_000;
 
@@ -66,7 +66,7 @@ const CHECKS = [
     const { now } = await call("/api/v1/health", { token: walk.device.token, seconds: 8 });
     const off = Math.abs(Date.parse(now) - Date.now());
     return off > CLOCK_OFF_MS
-      ? { ok: false, words: `The phone's clock is ${Math.round(off / 60_000)} minutes off the office's. Set it; both times are kept.` }
+      ? { ok: false, words: `The phone's clock is ${span(off)} off the office's. Set it; both times are kept.` }
       : { ok: true, words: "The office answers, and the clocks agree." };
   },
   async () => {

@@ -44,7 +44,7 @@ export function send(house, token, keepOriginals = false) {
 async function sendAll(house, token, keepOriginals) {
   clearTimeout(timer);
   again = false;
-  const stuck = new Set();
+  const stuck = new Map(); // entries that the office did not take this time, each with what it said
   let failure = null;
   for (const one of [{ house, token, keepOriginals }, ...(await otherHouses(house))]) {
     try {
@@ -54,9 +54,10 @@ async function sendAll(house, token, keepOriginals) {
       if (!error.status) break; // no connection for one is none for the others
     }
   }
-  await tell(failure ? { error: failure } : { stuck: stuck.size, done: true });
-  if (!failure) wait = 2;
-  else if (failure.status !== 401) {
+  const [refused] = stuck.values();
+  await tell(failure ? { error: failure } : { stuck: stuck.size, refused, done: true });
+  if (!failure && !stuck.size) wait = 2;
+  else if (failure?.status !== 401) {
     timer = setTimeout(() => send(house, token, keepOriginals), wait * 1000);
     wait = Math.min(wait * 2, 300);
   }
@@ -97,12 +98,12 @@ async function sendBatch(house, token, batch, stuck) {
     const verdicts = (answer.verdicts || []).filter((one) => asked.has(one.id) && ["stored", "duplicate", "held"].includes(one.verdict));
     await settle(verdicts);
     const named = new Set(verdicts.map((one) => one.id));
-    for (const entry of batch) if (!named.has(entry.id)) stuck.add(entry.id);
+    for (const entry of batch) if (!named.has(entry.id)) stuck.set(entry.id, "The office did not say that it has them.");
     await tell({ verdicts, sending: true });
   } catch (error) {
     if (!SPLITS.has(error.status)) throw error;
     if (batch.length === 1) {
-      stuck.add(batch[0].id);
+      stuck.set(batch[0].id, error.message);
       return;
     }
     const half = Math.ceil(batch.length / 2);

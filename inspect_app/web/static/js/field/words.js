@@ -42,6 +42,13 @@ export function time(iso) {
   return new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
 }
 
+// How long a span of time is, in the unit that people would say it in.
+export function span(ms) {
+  const minutes = Math.round(ms / 60_000);
+  if (minutes >= 2 * 24 * 60) return `${Math.round(minutes / (24 * 60))} days`;
+  return minutes >= 2 * 60 ? `${Math.round(minutes / 60)} hours` : `${minutes} minutes`;
+}
+
 export function list(words) {
   return words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 }
