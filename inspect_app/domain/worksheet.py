@@ -16,7 +16,6 @@ COMES_FIRST = (
     "This log records observations; local codes, the authority having jurisdiction, the maker's instructions and a "
     "qualified person's judgement come first. A qualified person decides."
 )
-MEMORY_WORDS = "from memory: confirm before relying on it"
 
 
 class Ask(StrEnum):

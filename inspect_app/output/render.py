@@ -23,12 +23,16 @@ _START = "import sys; sys.path.insert(0, sys.argv[1]); from inspect_app.output.w
 
 @dataclass(frozen=True, slots=True)
 class RenderJob:
-    """What a report is made of: canonical walk data, JPEGs by photo id, A4 or Letter, and the time the file carries."""
+    """What a report is made of: canonical walk data, JPEGs by photo id, A4 or Letter, and the time the file carries.
+
+    `kind` is report, or calculation_sheet for the document of output/calculation_sheet.py.
+    """
 
     sealed: bytes
     photos: Mapping[str, bytes]
     paper: str
     made_at: str
+    kind: str = "report"
 
 
 def render_report(job: RenderJob, say: Callable[[str], None], time_limit_s: float = TIME_LIMIT_S) -> bytes:
@@ -85,6 +89,7 @@ def _give_up(process: subprocess.Popen[bytes], late: threading.Event) -> None:
 def _feed(pipe: IO[bytes], job: RenderJob, conf: Path) -> None:
     head = {
         "fontconfig": str(conf),
+        "kind": job.kind,
         "paper": job.paper,
         "made_at": job.made_at,
         "sealed": len(job.sealed),

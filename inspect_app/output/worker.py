@@ -1,6 +1,6 @@
 """The render process: reads one job from its input, lays it out with the isolated fonts, answers and ends.
 
-Job: one line of JSON {"fontconfig", "paper", "made_at", "sealed", "photos": [[id, length], ...]}, then the bytes.
+Job: a line of JSON {"fontconfig", "kind", "paper", "made_at", "sealed", "photos": [[id, length], ...]}, then the bytes.
 Answer: lines "say <text>", then "pdf <length>" and the bytes, or "error <text>".
 """
 
@@ -44,11 +44,19 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     _say(answer, "say Loading the typesetter")
     from weasyprint.urls import FatalURLFetchingError
 
+    from inspect_app.output.calculation_sheet import render_sheet
     from inspect_app.output.pdf import render_pdf
 
     _follow_progress(answer)
+
+    def say(text: str) -> None:
+        _say(answer, f"say {text}")
+
     try:
-        pdf = render_pdf(sealed, photos, job["paper"], job["made_at"], lambda text: _say(answer, f"say {text}"))
+        if job["kind"] == "calculation_sheet":
+            pdf = render_sheet(sealed, job["paper"], job["made_at"], say)
+        else:
+            pdf = render_pdf(sealed, photos, job["paper"], job["made_at"], say)
     except FatalURLFetchingError as error:  # not an Exception
         raise ValueError(f"a picture could not be had: {error}") from None
     _say(answer, f"pdf {len(pdf)}")

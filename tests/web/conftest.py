@@ -179,8 +179,9 @@ BUILDERS: dict[str, Builder] = {
     "form": lambda db, house, person: "csv",
     "slug": lambda db, house, person: "rail-deck-monthly",
     "filename": lambda db, house, person: "css/app.css",
+    "sheet": lambda db, house, person: "rope-diameter",
 }
-NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form"})
+NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form", "sheet"})
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
 

@@ -1,0 +1,64 @@
+"""Risk level by severity and probability, used only to order work inside an action grade."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from inspect_app.domain.errors import NotFound
+from inspect_app.domain.risk import PROBABILITIES, SEVERITIES, risk_level
+from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
+from inspect_app.domain.worksheets.words import table_of
+
+# Names and injury limb of MIL-STD-882E Tables I and II; the cells come from shared/trade.yaml.
+_SEVERITY = (
+    ("1", "1 Catastrophic: death or permanent total disability"),
+    ("2", "2 Critical: permanent partial disability, or three or more people in hospital"),
+    ("3", "3 Marginal: injury with one or more lost work days"),
+    ("4", "4 Negligible: injury without a lost work day"),
+)
+_PROBABILITY = (
+    ("A", "A Frequent: likely often in the life of the item"),
+    ("B", "B Probable: several times in its life"),
+    ("C", "C Occasional: some time in its life"),
+    ("D", "D Remote: unlikely but possible"),
+    ("E", "E Improbable: so unlikely that it may be taken not to occur"),
+    ("F", "F Eliminated: cannot occur; warnings and training never make it so"),
+)
+_CITATION = "MIL-STD-882E Tables I to III (from a secondary source)"
+
+
+def _risk(values: Mapping[str, Any], reference: Reference) -> Answer:
+    if reference.risk is None:
+        raise NotFound("The reference data have no risk matrix; the level cannot be read.")
+    matrix, severity, probability = reference.risk, values["severity"], values["probability"]
+    level = risk_level(matrix, severity, probability)
+    names = (matrix.severities[severity], matrix.probabilities[probability])
+    rows = ((f"{p} {matrix.probabilities[p]}", *(risk_level(matrix, s, p) for s in SEVERITIES)) for p in PROBABILITIES)
+    headings = ("Probability", *(f"{s} {matrix.severities[s]}" for s in SEVERITIES))
+    return Answer(
+        (Outcome("Level", level, words="orders work inside an action grade; it is no verdict", citation=_CITATION),),
+        (
+            Step(
+                "row of the probability, column of the severity",
+                f"{probability} {names[1]}, {severity} {names[0]}",
+                level,
+            ),
+        ),
+        (table_of("MIL-STD-882E, Table III", headings, rows),),
+        assumptions=("Scored on injury; the standard's sums of money make every hazard of a theatre negligible.",),
+        cautions=("The level is never multiplied into a score, and never outranks a stop.",),
+    )
+
+
+SHEETS = (
+    Worksheet(
+        "risk",
+        "Risk level",
+        "In what order does work inside one action grade come first?",
+        (
+            Input("severity", "Severity", Ask.CHOICE, choices=_SEVERITY),
+            Input("probability", "Probability", Ask.CHOICE, choices=_PROBABILITY),
+        ),
+        _risk,
+        ("level = the cell of Table III at this severity and probability",),
+    ),
+)

@@ -1,0 +1,191 @@
+"""How worksheets write figures: the house's units first, the other system behind them; and verdicts as outcomes."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from math import floor, log10
+
+from inspect_app.domain.attribute_value import exact_text
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.errors import NotFound
+from inspect_app.domain.force import pounds, pounds_force
+from inspect_app.domain.judge import Limit, Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.length import format_feet_inches
+from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, Number
+from inspect_app.domain.worksheet import Ask, Input, Load, Outcome, Reading, Reference, Table
+
+FIGURES = 4
+EVERYWHERE = "all"
+LAWS: tuple[tuple[str, str], ...] = (
+    (EVERYWHERE, "every rule set in the data"),
+    ("US", "United States"),
+    ("US-WA", "Washington, United States"),
+    ("US-CA", "California, United States"),
+    ("EU", "European Union"),
+    ("GB", "Great Britain"),
+)
+
+
+def rounded(value: Fraction | float, figures: int = FIGURES) -> str:
+    """A number to so many significant figures, whole digits never cut: 282.8, 0.2375, 12345. For display only."""
+    exact = Fraction(value)
+    if not exact:
+        return "0"
+    places = max(figures - 1 - floor(log10(abs(exact))), 0)
+    scaled = int(abs(exact) * 10**places + Fraction(1, 2))
+    text = f"{scaled // 10**places}" + (f".{scaled % 10**places:0{places}d}".rstrip("0").rstrip(".") if places else "")
+    return f"-{text}" if exact < 0 and scaled else text
+
+
+def length_words(mm: Fraction | float, units: str) -> str:
+    """`0.2375 in (6.033 mm)` below a foot, `12'-6 1/2" (3823 mm)` from a foot on; the other way round in metric."""
+    size = Fraction(mm)
+    imperial = f"{rounded(size / MM_PER_INCH)} in" if abs(size) < MM_PER_FOOT else format_feet_inches(size)
+    metric = f"{rounded(size)} mm"
+    return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def force_words(newtons: Fraction | float, units: str) -> str:
+    """`282.8 lbf (1258 N)`, or in a metric house `1258 N (282.8 lbf)`; kN from 10 kN on."""
+    force = Fraction(newtons)
+    imperial = f"{rounded(pounds_force(force))} lbf"
+    metric = f"{rounded(force / 1000)} kN" if abs(force) >= 10_000 else f"{rounded(force)} N"
+    return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def mass_words(kg: Fraction | float, units: str) -> str:
+    """`1200 lb (544.3 kg)`, or the other way round."""
+    mass = Fraction(kg)
+    imperial, metric = f"{rounded(pounds(mass))} lb", f"{rounded(mass)} kg"
+    return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def moment_words(newton_mm: Fraction | float, units: str) -> str:
+    """A bending moment: `221.5 lbf·ft (300.3 N·m)`, or the other way round."""
+    moment = Fraction(newton_mm)
+    imperial = f"{rounded(moment / N_PER_POUND_FORCE / MM_PER_FOOT)} lbf·ft"
+    metric = f"{rounded(moment / 1000)} N·m"
+    return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def criterion_of(reference: Reference, key: str) -> Criterion:
+    """A criterion by its key. Raises NotFound when the reference data do not have it."""
+    criterion = reference.criteria.get(key)
+    if criterion is None:
+        raise NotFound(f"The reference data have no criterion “{key}”; the calculation cannot be made.")
+    return criterion
+
+
+def attributes_of(values: Mapping[str, object], *keys: str) -> dict[str, object]:
+    """The named inputs as attributes that limits turn on; lengths as text in mm."""
+    return {
+        key: exact_text(values[key]) if isinstance(values[key], Fraction) else values[key]  # type: ignore[arg-type]
+        for key in keys
+        if key in values
+    }
+
+
+def limits_shown(criterion: Criterion, attributes: Mapping[str, object], law: str) -> tuple[Limit, ...]:
+    """The active limits that fit, of one jurisdiction or of all that the data name, each once."""
+    if law and law != EVERYWHERE:
+        return limits_for(criterion, {**attributes, "jurisdiction": law})
+    places = dict.fromkeys(place for rule in criterion.rules for place in rule.jurisdictions)
+    found: dict[str, Limit] = {}
+    for place in places or ("",):
+        known = {**attributes, "jurisdiction": place} if place else attributes
+        for limit in limits_for(criterion, known):
+            found.setdefault(limit.rule, limit)
+    order = [rule.id for rule in criterion.rules]
+    return tuple(sorted(found.values(), key=lambda limit: order.index(limit.rule)))
+
+
+def verdict_outcomes(
+    criterion: Criterion,
+    value: Number,
+    unit: str,
+    resolution: Number | None,
+    limits: Sequence[Limit],
+    *,
+    shown_unit: str = "",
+    lead: bool = True,
+) -> tuple[Outcome, ...]:
+    """The worst verdict first (under the criterion's title), then one outcome for each limit, with its citation."""
+    verdicts = judge(value, unit, resolution, limits)
+    leading = worst(verdicts)
+    first = Outcome(criterion.title, "", words=_leading_words(leading, verdicts), tone=_tone(leading))
+    rows = tuple(_outcome(verdict, shown_unit or unit) for verdict in verdicts if verdict.limit is not None)
+    return (first, *rows) if lead else rows
+
+
+def _leading_words(leading: Verdict, verdicts: Sequence[Verdict]) -> str:
+    split = {verdict.result for verdict in verdicts} & {Result.OUTSIDE, Result.INSIDE}
+    also = "; the documents differ, all are shown below" if len(split) == 2 else ""
+    return f"{leading.words}{also}"
+
+
+def _tone(verdict: Verdict) -> str:
+    return "plain" if verdict.result is Result.NO_LIMIT else verdict.result.value
+
+
+def _outcome(verdict: Verdict, unit: str) -> Outcome:
+    limit = verdict.limit
+    if limit is None:
+        return Outcome("", "", words=verdict.words, tone=_tone(verdict))
+    says = f"outside when {_both(limit, unit)}" if limit.value is not None else ""
+    label = f"{limit.applies_to[:1].upper()}{limit.applies_to[1:]}; {limit.window}"
+    return Outcome(label, says, words=verdict.words, citation=limit.citation, tone=_tone(verdict))
+
+
+def _both(limit: Limit, unit: str) -> str:
+    """The limit in the unit asked for, and behind it as its document writes it."""
+    here, there = limit.says(unit), limit.says()
+    return here if here == there else f"{here}, written as {there}"
+
+
+def switched_off(criteria: Iterable[Criterion]) -> tuple[str, ...]:
+    """A caution naming the rows that judge nothing: from memory and not signed for, or kept for show."""
+    rows = [
+        f"{rule.source.document} {rule.clause}"
+        for criterion in criteria
+        for rule in criterion.rules
+        if not rule.active and rule.mark == "memory"
+    ]
+    if not rows:
+        return ()
+    named = "; ".join(dict.fromkeys(rows))
+    return (f"From memory, switched off and judging nothing here until a qualified person signs them in: {named}.",)
+
+
+def notes_of(*criteria: Criterion) -> tuple[str, ...]:
+    """The notes of criteria, each once."""
+    return tuple(dict.fromkeys(criterion.note for criterion in criteria if criterion.note))
+
+
+def table_of(title: str, headings: Sequence[str], rows: Iterable[Sequence[str]], *notes: str) -> Table:
+    """A table from any rows of text."""
+    return Table(title, tuple(headings), tuple(tuple(row) for row in rows), notes)
+
+
+def input_words(one: Input, value: object, units: str) -> str:
+    """An input as it was understood, in both systems where it has a unit."""
+    if isinstance(value, Fraction):
+        written = {Ask.LENGTH: length_words, Ask.MASS: mass_words, Ask.FORCE: force_words}.get(one.ask)
+        if written is not None:
+            return written(value, units)
+        return f"{rounded(value, 6)}°" if one.ask is Ask.ANGLE else rounded(value, 6)
+    if one.ask is Ask.CHOICE:
+        return dict(one.choices).get(str(value), str(value))
+    if isinstance(value, tuple):
+        return "; ".join(_row_words(row, units) for row in value)
+    return str(value)
+
+
+def _row_words(row: object, units: str) -> str:
+    if isinstance(row, Fraction):
+        return length_words(row, units)
+    if isinstance(row, Load):
+        named = f"{row.name}: " if row.name else ""
+        where = f"at {length_words(row.at_mm, units)}"
+        if row.to_mm is not None:
+            where = f"spread from {length_words(row.at_mm, units)} to {length_words(row.to_mm, units)}"
+        return f"{named}{force_words(row.newtons, units)} {where}"
+    return f"{row.on}: {row.typed}" if isinstance(row, Reading) else str(row)

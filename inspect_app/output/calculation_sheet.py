@@ -1,0 +1,99 @@
+"""A calculation sheet: a worksheet's answer as a JSON document, and that document as a dated PDF.
+
+`sheet_data` runs in the server, `render_sheet` in the render process of worker.py, with the isolated fonts.
+"""
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from inspect_app import __version__
+from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Worksheet
+from inspect_app.output.fonts import printable
+
+PAPERS: Mapping[str, str] = {"A4": "A4", "Letter": "letter"}
+TONE_WORDS: Mapping[str, str] = {
+    "outside": "outside", "cannot_tell": "cannot tell", "inside": "inside", "not_judged": "not judged",
+    "withheld": "withheld",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFacts:
+    """Who asked for a sheet, where and when. `place` is the line set, if it is about one; `paper` is A4 or Letter."""
+
+    house: str
+    place: str
+    made_at: str  # ISO 8601
+    made_local: str
+    asked_by: str
+    paper: str
+    units: str
+    demo: bool = False
+
+
+def picture_svg(picture: object | None, units: str) -> str:
+    """The picture of an answer as SVG text; '' when there is none."""
+    return ""
+
+
+def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: Answer, facts: SheetFacts) -> bytes:
+    """Everything that the paper shows, as JSON."""
+    document = {
+        "facts": asdict(facts),
+        "title": sheet.title,
+        "about": sheet.about,
+        "formula": list(sheet.formula),
+        "given": [list(row) for row in given],
+        "outcomes": [asdict(outcome) for outcome in answer.outcomes],
+        "steps": [asdict(step) for step in answer.steps],
+        "tables": [asdict(table) for table in answer.tables],
+        "assumptions": list(answer.assumptions),
+        "cautions": list(answer.cautions),
+        "citations": list(answer.all_citations()),
+        "picture": picture_svg(answer.picture, facts.units),
+    }
+    return json.dumps(document, ensure_ascii=False).encode()
+
+
+def sheet_html(document: Mapping[str, Any]) -> str:
+    """The sheet as one HTML page; every text escaped and checked against the typeface."""
+    environment = Environment(
+        loader=PackageLoader("inspect_app.output", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=lambda value: printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value,
+    )
+    picture = Markup(printable(document["picture"]))  # noqa: S704  drawn by picture_svg, escaped piece by piece
+    return environment.get_template("calculation_sheet.html").render(
+        **{**document, "picture": picture},
+        what_if=WHAT_IF,
+        comes_first=COMES_FIRST,
+        tone_words=TONE_WORDS,
+        version=__version__,
+    )
+
+
+def render_sheet(data: bytes, paper: str, made_at: str, say: Callable[[str], None]) -> bytes:
+    """The PDF of a sheet's document on A4 or Letter paper. Equal input gives equal bytes."""
+    from weasyprint import CSS, HTML
+
+    from inspect_app.output.pdf import OnlyFromMemory
+
+    say("Writing the sheet")
+    document = json.loads(data)
+    document["facts"]["made_at"] = made_at
+    fetcher = OnlyFromMemory({})
+    css = (files("inspect_app.output") / "templates" / "calculation_sheet.css").read_text(encoding="utf-8")
+    sheets = [
+        CSS(string=text, base_url="app:", url_fetcher=fetcher) for text in (css, f"@page {{ size: {PAPERS[paper]} }}")
+    ]
+    html = HTML(string=sheet_html(document), base_url="app:", url_fetcher=fetcher)
+    return bytes(html.write_pdf(stylesheets=sheets, pdf_variant="pdf/ua-1"))

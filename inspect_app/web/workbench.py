@@ -1,0 +1,216 @@
+"""The workbench: calculations for a what-if, each with formula, units and sources, and as a printed sheet.
+
+Nothing is stored: the figures stand in the address, which can be kept or sent to somebody.
+"""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from flask import Blueprint, g, make_response, redirect, render_template, request, send_file, url_for
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from inspect_app import clock
+from inspect_app.domain.errors import BadValue, DomainError, NotFound
+from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Ask, Input, Reference, Worksheet
+from inspect_app.domain.worksheet_input import read_inputs
+from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
+from inspect_app.domain.worksheets.words import input_words
+from inspect_app.output.calculation_sheet import PAPERS, SheetFacts, picture_svg, sheet_data
+from inspect_app.store.reference import reference_at
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_settings
+from inspect_app.web.filters import local_time
+from inspect_app.web.house_form import units
+from inspect_app.web.sheet_job import sheet_desk
+from inspect_app.web.worksheet_form import show_problems, show_refusal, worksheet_form
+
+blueprint = Blueprint("workbench", __name__)
+NAV = (("Workbench", "workbench.shelf", "house.view"),)
+Given = tuple[tuple[str, str, str], ...]  # label, as typed, as understood
+
+
+class Worked(NamedTuple):
+    """A worksheet as far as it has come: its form, and with good figures its answer and what was given."""
+
+    form: Any
+    answer: Answer | None = None
+    given: Given = ()
+
+
+def reference() -> Reference:
+    """What the worksheets of the house of the page may look up."""
+    loaded = reference_at(get_settings().shared)
+    return Reference(
+        loaded.criteria,
+        loaded.sources,
+        loaded.figures,
+        loaded.risk,
+        units(),
+        str(g.house.settings.get("jurisdiction", "")),
+    )
+
+
+def worked(sheet: Worksheet, typed: Mapping[str, str]) -> Worked:
+    """The form filled with `typed`, and the answer when all of it can be read and worked out."""
+    form = worksheet_form(sheet.inputs, typed, units())
+    values, problems = read_inputs(sheet, typed, units())
+    if problems:
+        show_problems(form, problems)
+        return Worked(form)
+    try:
+        answer = sheet.run(values, reference())
+    except DomainError as error:
+        show_refusal(form, error)
+        return Worked(form)
+    given = tuple(_given(one, typed[one.key], values[one.key]) for one in sheet.inputs if one.key in values)
+    return Worked(form, answer, given)
+
+
+def _given(one: Input, typed: str, value: object) -> tuple[str, str, str]:
+    read = input_words(one, value, units())
+    return one.label, read if one.ask is Ask.CHOICE else typed.strip(), read
+
+
+def typed_in(sheet: Worksheet) -> dict[str, str] | None:
+    """What the address gives for the inputs of a worksheet; None when it names none of them."""
+    if not any(one.key in request.args for one in sheet.inputs):
+        return None
+    return {one.key: request.args.get(one.key, "")[:5000].replace("\r\n", "\n") for one in sheet.inputs}
+
+
+@blueprint.get("/houses/<house_id>/workbench/")
+@permission("house.view")
+def shelf(house_id: str) -> str:
+    """All calculations, in the words of the trade."""
+    return render_template("workbench/shelf.html", groups=GROUPS, what_if=WHAT_IF)
+
+
+@blueprint.get("/houses/<house_id>/workbench/<sheet>/")
+@permission("house.view")
+def one(house_id: str, sheet: str) -> ResponseReturnValue:
+    """One calculation: its form, and below it the answer to what the address gives."""
+    return sheet_page(_named(sheet), "workbench.one", {"house_id": house_id, "sheet": sheet})
+
+
+def sheet_page(
+    sheet: Worksheet,
+    endpoint: str,
+    where: Mapping[str, Any],
+    start: Mapping[str, str] | None = None,
+    lacking: tuple[str, ...] = (),
+    **more: Any,
+) -> ResponseReturnValue:
+    """The page of a calculation at an endpoint; `start` fills a form that nobody has touched yet."""
+    typed = typed_in(sheet)
+    if typed is None:
+        begin = {one.key: one.default for one in sheet.inputs} | dict(start or {})
+        result = Worked(worksheet_form(sheet.inputs, begin, units()))
+    else:
+        result = worked(sheet, typed)
+    page = render_template(
+        "workbench/one.html",
+        sheet=sheet,
+        form=result.form,
+        answer=result.answer,
+        given=result.given,
+        picture=drawn(result.answer),
+        here=url_for(endpoint, **where),
+        pdf=url_for(f"{endpoint}_pdf", **where),
+        typed=[(key, value) for key, value in (typed or {}).items()],
+        papers=PAPERS,
+        usual_paper=_usual_paper(),
+        what_if=WHAT_IF,
+        comes_first=COMES_FIRST,
+        lacking=lacking,
+        **more,
+    )
+    return page, 422 if result.form.errors else 200
+
+
+def drawn(answer: Answer | None) -> Markup:
+    """The picture of an answer as SVG; empty without one."""
+    return Markup(picture_svg(answer.picture, units()) if answer is not None else "")  # noqa: S704  escaped there
+
+
+@blueprint.get("/houses/<house_id>/workbench/<sheet>/sheet.pdf")
+@permission("house.view")
+def one_pdf(house_id: str, sheet: str) -> ResponseReturnValue:
+    """Have the calculation printed: the page of its progress opens the PDF when it is ready."""
+    return start_pdf(_named(sheet), url_for("workbench.one", house_id=house_id, sheet=sheet))
+
+
+def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnValue:
+    """Begin the PDF of a calculation with the figures of the address; figures that do not work go back to the form."""
+    typed = typed_in(sheet) or {}
+    result = worked(sheet, typed)
+    if result.answer is None:
+        return redirect(f"{back}?{request.query_string.decode('ascii', 'ignore')}", 303)
+    at = clock.now()
+    facts = SheetFacts(
+        house=g.house.name,
+        place=place,
+        made_at=at.isoformat(timespec="seconds"),
+        made_local=f"{local_time(at)} ({g.house.tz})",
+        asked_by=g.person.name,
+        paper=_paper(),
+        units=units(),
+        demo=g.house.demo,
+    )
+    document = sheet_data(sheet, result.given, result.answer, facts)
+    again = f"{back}?{request.query_string.decode('ascii', 'ignore')}"
+    job = sheet_desk().start(g.house.id, g.person.id, sheet.key, facts.paper, document, facts.made_at, again)
+    return redirect(url_for("workbench.progress", house_id=g.house.id, job_id=job.id), 303)
+
+
+@blueprint.get("/houses/<house_id>/workbench-sheets/<job_id>")
+@permission("house.view")
+def progress(house_id: str, job_id: str) -> ResponseReturnValue:
+    """How far a sheet is; the page asks again each second and opens the PDF when it is ready."""
+    job = _job(house_id, job_id)
+    ready = url_for("workbench.pdf", house_id=house_id, job_id=job.id)
+    response = make_response(render_template("workbench/progress.html", job=job, ready=ready))
+    response.headers["Cache-Control"] = "no-store"
+    if job.running:
+        response.headers["Refresh"] = "1"
+    elif job.content is not None:
+        response.headers["Refresh"] = f"0; url={ready}"
+    return response
+
+
+@blueprint.get("/houses/<house_id>/workbench-sheets/<job_id>.pdf")
+@permission("house.view")
+def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
+    """A sheet that is ready."""
+    job = _job(house_id, job_id)
+    if job.content is None:
+        return redirect(url_for("workbench.progress", house_id=house_id, job_id=job_id), 303)
+    name = f"what-if-{job.sheet}-{job.made_at[:10]}.pdf"
+    answer = send_file(job.stream(), mimetype="application/pdf", download_name=name)
+    answer.headers["Cache-Control"] = "private, no-cache"
+    return answer
+
+
+def _job(house_id: str, job_id: str) -> Any:
+    job = sheet_desk().find(house_id, g.person.id, job_id)
+    if job is None:
+        raise NotFound("This sheet is not kept any more. Ask for it again from the page of the calculation.")
+    return job
+
+
+def _named(key: str) -> Worksheet:
+    sheet = WORKSHEETS.get(key)
+    if sheet is None:
+        raise NotFound("There is no such calculation on the workbench.")
+    return sheet
+
+
+def _usual_paper() -> str:
+    return "Letter" if units() == "imperial" else "A4"
+
+
+def _paper() -> str:
+    asked = request.args.get("paper") or _usual_paper()
+    if asked not in PAPERS:
+        raise BadValue(f"There is no paper “{asked[:20]}”. Choose A4 or Letter.", "paper")
+    return asked
