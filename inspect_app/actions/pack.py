@@ -15,6 +15,7 @@ from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import Shelf, load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
+from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.membership import list_members
 from inspect_app.store.photo import list_last_photos
@@ -42,7 +43,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             last_seq=device.highest_seq,
             checklists=tuple(shelf.checklists.values()),
             older=_older(db, shelf, walks),
-            criteria=reference_at(settings.shared).criteria,
+            criteria=criteria_for(db, house, reference_at(settings.shared).criteria),
             open=_open(db, house),
             last=_last(db, house),
             photos=list_last_photos(db, house, PHOTOS_OF_PART),

@@ -18,6 +18,7 @@ from inspect_app.domain.walk import WalkState
 from inspect_app.domain.walk_data import Issue, walk_data_of
 from inspect_app.domain.walk_record import Signature, WalkRecord
 from inspect_app.store.db import write_transaction
+from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.journal import append_journal, get_journal_head, item
 from inspect_app.store.seal import add_seal, add_sealed_entries, list_numbers, list_sealed_entries
 from inspect_app.store.walk import set_walk_state
@@ -48,7 +49,8 @@ def sign_walk(
 ) -> Signature:
     """Seal a walk under the next number of the house's year; nothing in it changes from then on.
 
-    Raises NotAllowed for a role that may not sign it, Conflict when it is signed already, not closed, or has changed
+    `criteria` are the shipped ones; what the house has signed in and chosen is put over them. Raises NotAllowed for a
+    role that may not sign it, Conflict when it is signed already, not closed, or has changed
     since it was reviewed, BadValue on a field that is missing.
     """
     with write_transaction(db):
@@ -123,7 +125,7 @@ def _seal(
     root = root_of(record.entries)
     if signing.reviewed_root != root:
         raise Conflict("Entries arrived while you were reviewing. Nothing was signed: review them, then sign.")
-    review = review_of(record, criteria)
+    review = review_of(record, criteria_for(db, house, criteria))
     _check_ready(review, record, signing)
     signature = Signature(
         n=len(record.signatures) + 1,
@@ -179,5 +181,6 @@ def draft_data(db: Database, house: str, walk: str, criteria: Mapping[str, Crite
     """The canonical walk data as it would be sealed now, marked as a draft. Raises NotFound."""
     record = _record(db, house, walk)
     issue = Issue("draft", "", len(record.signatures) + 1, get_journal_head(db).hex())
-    data: bytes = rfc8785.dumps(walk_data_of(record, review_of(record, criteria), issue))
+    review = review_of(record, criteria_for(db, house, criteria))
+    data: bytes = rfc8785.dumps(walk_data_of(record, review, issue))
     return data

@@ -5,10 +5,12 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from inspect_app.domain.house_rule import GoverningChoice, SignedValue
 from inspect_app.domain.limit_form import Form, parse_form
 from inspect_app.domain.source import READINGS, KeyPath, KeyProblem, Source, known_keys, not_text, one_of
 from inspect_app.domain.units import UNITS
 
+CONDITION = "condition"  # the quantity of a criterion that is met by what is seen
 BASES = ("nominal", "baseline", "absolute")
 FLAGS = ("true", "false")
 
@@ -43,7 +45,8 @@ class Rule:
     """One row: outside when the measure is `op` the limit. `when` names the attributes under which the row applies.
 
     `jurisdictions` is empty for a row shown everywhere (as law or by analogy). `weight` lets a mass be judged by its
-    weight. An inactive row is shown as such and judges nothing.
+    weight. An inactive row is shown as such and judges nothing. A row with `own_sizes` leaves parts alone that its
+    table has no line for. `signed` is set on a row from memory whose figures a house has entered.
     """
 
     id: str
@@ -60,13 +63,19 @@ class Rule:
     note: str = ""
     active: bool = True
     weight: bool = False
+    own_sizes: bool = False
+    signed: SignedValue | None = None
     jurisdictions: tuple[str, ...] = ()
     when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
-    """All rows for one measure. `assumes` gives attributes that hold unless the part says otherwise."""
+    """All rows for one measure. `assumes` gives attributes that hold unless the part says otherwise.
+
+    A condition is a criterion whose measure is *seen* (1) or not (0): `defects` are the answers of checklists that say
+    it was seen, as `point/defect`. `governing` is set for a house that has chosen one of the documents.
+    """
 
     key: str
     title: str
@@ -77,12 +86,19 @@ class Criterion:
     assumes: Mapping[str, str] = field(default_factory=dict)
     derived: Mapping[str, Mapping[str, Mapping[str, str]]] = field(default_factory=dict)
     attribute_titles: Mapping[str, str] = field(default_factory=dict)
+    defects: tuple[str, ...] = ()
+    governing: GoverningChoice | None = None
+
+    @property
+    def is_condition(self) -> bool:
+        """Whether it is about something seen, with no figure to measure."""
+        return self.quantity == CONDITION
 
 
 _RULE_NEEDS = {"id", "limit", "op", "unit", "basis", "window", "source", "clause", "applies_to", "by_analogy", "mark"}
-_RULE_MAY = {"note", "active", "weight", "where", "when", "reviewed"}
-_RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight"}) - {"limit"}
-_CRITERION_MAY = {"rules", "note", "assumes"}
+_RULE_MAY = {"note", "active", "weight", "own_sizes", "where", "when", "reviewed"}
+_RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight", "own_sizes"}) - {"limit"}
+_CRITERION_MAY = {"rules", "note", "assumes", "defects"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +208,7 @@ def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, 
         assumes=dict(_mapping(row, "assumes")),
         derived=shared.derived,
         attribute_titles=shared.titles,
+        defects=_words(row.get("defects", ())),
     ), problems
 
 
@@ -206,7 +223,7 @@ def _rule(row: object, shared: _File, path: KeyPath) -> tuple[Rule | None, list[
     problems += one_of(row["op"], tuple(Op), (*path, "op"))
     problems += one_of(row["unit"], tuple(UNITS), (*path, "unit"))
     problems += one_of(row["basis"], BASES, (*path, "basis"))
-    for flag in ("by_analogy", "active", "weight"):
+    for flag in ("by_analogy", "active", "weight", "own_sizes"):
         problems += one_of(row.get(flag, "false"), FLAGS, (*path, flag))
     problems += _signature_problems(row, path)
     form, found = parse_form(row["limit"], shared.tables, (*path, "limit"))
@@ -232,6 +249,7 @@ def _built(row: Mapping[str, Any], form: Form, source: Source) -> Rule:
         note=row.get("note", ""),
         active=row.get("active", "true") == "true",
         weight=row.get("weight", "false") == "true",
+        own_sizes=row.get("own_sizes", "false") == "true",
         jurisdictions=_words(row.get("where", ())),
         when={str(k): _words(v) for k, v in _mapping(row, "when").items()},
     )

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
@@ -10,7 +9,7 @@ from inspect_app.domain.criteria import OP_WORDS, Consequence, Criterion, Op, Ru
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import Missing, value_of
 from inspect_app.domain.source import MARK_WORDS
-from inspect_app.domain.units import UNITS, convert, exact, mass_of, unit_named, weight_of, with_sign
+from inspect_app.domain.units import UNITS, Number, convert, exact, mass_of, unit_named, weight_of, with_sign
 
 
 class Result(StrEnum):
@@ -38,7 +37,11 @@ NO_LIMIT_WORDS = "no published limit"
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A limit worked out for one part, in `unit`. `value` is None when `why_not` says what is missing."""
+    """A limit worked out for one part, in `unit`. `value` is None when `why_not` says what is missing.
+
+    `entered` says who of the house entered the figure of a row from memory; `governing` that the house chose its
+    document to govern.
+    """
 
     rule: str
     op: Op
@@ -59,13 +62,19 @@ class Limit:
     note: str = ""
     missing: str = ""
     why_not: str = ""
+    entered: str = ""
+    governing: bool = False
+
+    @property
+    def mark_words(self) -> str:
+        """How the clause was read, in words; for a row that the house has signed in, who entered it and from what."""
+        return self.entered or MARK_WORDS[self.mark]
 
     @property
     def citation(self) -> str:
-        """Document and clause, with how it was read and whether it is an analogy."""
-        extras = [MARK_WORDS[self.mark]] if self.mark != "read" else []
-        extras += ["by analogy"] if self.by_analogy else []
-        return f"{self.document} {self.clause}" + (f" ({', '.join(extras)})" if extras else "")
+        """Document and clause, always with how it was read, and whether it is an analogy."""
+        extras = [self.mark_words] + (["by analogy"] if self.by_analogy else [])
+        return f"{self.document} {self.clause} ({', '.join(extras)})"
 
     def says(self, unit: str | None = None) -> str:
         """The limit in words and in the unit asked for: what counts as outside, as `less than 0.2375 in`."""
@@ -119,7 +128,10 @@ def _limit(criterion: Criterion, rule: Rule, known: Mapping[str, object]) -> Lim
             return _built(criterion, rule, Missing(attribute))
         if str(known[attribute]).strip() not in allowed:
             return None
-    return _built(criterion, rule, value_of(rule.form, known))
+    value = value_of(rule.form, known)
+    if rule.own_sizes and isinstance(value, Missing) and value.no_row:
+        return None
+    return _built(criterion, rule, value)
 
 
 def _within(house: str, places: Sequence[str]) -> bool:
@@ -148,6 +160,8 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
         note=rule.note,
         missing=value.attribute if isinstance(value, Missing) else "",
         why_not=_why_not(criterion, value) if isinstance(value, Missing) else "",
+        entered=rule.signed.words if rule.signed else "",
+        governing=criterion.governing is not None and criterion.governing.source == rule.source.key,
     )
 
 
@@ -176,7 +190,7 @@ def limit_in(limit: Limit, unit: str) -> Fraction:
     return convert(limit.value, limit.unit, unit)
 
 
-def judge(value: Decimal, unit: str, resolution: Decimal | None, limits: Sequence[Limit]) -> tuple[Verdict, ...]:
+def judge(value: Number, unit: str, resolution: Number | None, limits: Sequence[Limit]) -> tuple[Verdict, ...]:
     """One verdict for each limit, in their order; a single *no published limit* when there is none.
 
     `resolution` is the gauge's smallest step in the same unit. A reading stands for anything within half a step of it,
@@ -191,7 +205,7 @@ def judge(value: Decimal, unit: str, resolution: Decimal | None, limits: Sequenc
     return tuple(_verdict(size, unit, half, limit) for limit in limits)
 
 
-def _checked(value: Decimal, unit: str) -> Fraction:
+def _checked(value: Number, unit: str) -> Fraction:
     size = exact(value)
     if size < 0 and unit_named(unit).key != "dB":
         raise BadValue(f"{value} is negative; this measure cannot be. Check the sign.", "value")
@@ -200,7 +214,7 @@ def _checked(value: Decimal, unit: str) -> Fraction:
     return size
 
 
-def _half_step(resolution: Decimal | None, unit: str) -> Fraction | None:
+def _half_step(resolution: Number | None, unit: str) -> Fraction | None:
     if resolution is None or unit_named(unit).dimension == "count":
         return None
     step = exact(resolution)

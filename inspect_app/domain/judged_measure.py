@@ -9,7 +9,8 @@ from inspect_app.domain.checklist import Checklist, MeasureSpec
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
-from inspect_app.domain.judge import Result, Verdict, judge, limits_for
+from inspect_app.domain.house_criteria import governing_words
+from inspect_app.domain.judge import Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.siblings import SetValue
@@ -17,21 +18,40 @@ from inspect_app.domain.units import UNITS, convert, exact
 from inspect_app.domain.walk import Look, Measure
 
 WEAR_STEP = Fraction(1)
+HINT_WORDS: Mapping[str, str] = {
+    "inside": "inside",
+    "outside": "outside",
+    "cannot_tell": "cannot tell with this gauge",
+    "none": "not judged",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class JudgedMeasure:
-    """A figure with one verdict for each limit that its point cites."""
+    """A figure with one verdict for each limit that its point cites, and what the house chose to govern."""
 
     measure: Measure
     look: Look
     part: Part
     verdicts: tuple[Verdict, ...]
+    governing: str = ""
 
     @property
     def outside(self) -> bool:
         """Whether any cited criterion says outside."""
         return any(verdict.result is Result.OUTSIDE for verdict in self.verdicts)
+
+    @property
+    def differs(self) -> str:
+        """In words, that the phone compared this figure and said something else than is judged here; '' otherwise.
+
+        A phone that could not compare says none, which is no verdict to differ from.
+        """
+        here = worst(self.verdicts).hint
+        if self.measure.hint in ("", "none") or self.measure.hint == here:
+            return ""
+        said, now = (HINT_WORDS.get(hint, hint) for hint in (self.measure.hint, here))
+        return f"The phone said {said} when this was typed; judged here it is {now}. The judgement here counts."
 
 
 def judged_measures(
@@ -44,7 +64,7 @@ def judged_measures(
     """Every figure of these looks, judged by the attributes that its part has now."""
     specs = _specs(checklists)
     return tuple(
-        JudgedMeasure(measure, look, parts[measure.part], _verdicts(measure, specs, inventory, criteria))
+        _judged(measure, look, parts[measure.part], specs, inventory, criteria)
         for look in looks
         for measure in look.measures
         if measure.part in parts
@@ -69,16 +89,23 @@ def attributes_of(house: House, inventory: Inventory, part: str) -> dict[str, st
     return attributes
 
 
-def _verdicts(
+def _judged(
     measure: Measure,
+    look: Look,
+    part: Part,
     specs: Mapping[tuple[str, str], MeasureSpec],
     inventory: Inventory,
     criteria: Mapping[str, Criterion],
-) -> tuple[Verdict, ...]:
+) -> JudgedMeasure:
     spec = specs.get((measure.point, measure.quantity))
     criterion = criteria.get(spec.criterion) if spec else None
+    verdicts = _verdicts(measure, criterion, attributes_of(inventory.house, inventory, measure.part))
+    limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
+    return JudgedMeasure(measure, look, part, verdicts, governing_words(criterion, limits))
+
+
+def _verdicts(measure: Measure, criterion: Criterion | None, attributes: Mapping[str, str]) -> tuple[Verdict, ...]:
     try:
-        attributes = attributes_of(inventory.house, inventory, measure.part)
         limits = limits_for(criterion, attributes) if criterion else ()
         return judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
     except BadValue as error:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import GRADE_RANK, Checklist, Grade, Point
+from inspect_app.domain.condition import condition_verdicts, conditions_by_defect
 from inspect_app.domain.coverage import (
     ChecklistShare,
     Counts,
@@ -15,7 +16,8 @@ from inspect_app.domain.coverage import (
     points_not_answered,
 )
 from inspect_app.domain.criteria import Criterion
-from inspect_app.domain.judged_measure import JudgedMeasure, judged_measures, values_of_sets
+from inspect_app.domain.judge import Verdict
+from inspect_app.domain.judged_measure import JudgedMeasure, attributes_of, judged_measures, values_of_sets
 from inspect_app.domain.pace import PaceFact, pace_facts, pace_limits
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_result import PartResult, part_results, parts_in_scope
@@ -46,6 +48,7 @@ class FoundOn(NamedTuple):
     point: Point | None
     counted: bool
     proposed: str
+    conditions: tuple[Verdict, ...] = ()
 
     @property
     def lowered_without_reason(self) -> bool:
@@ -144,7 +147,7 @@ def review_of(record: WalkRecord, criteria: Mapping[str, Criterion]) -> WalkRevi
         withdrawn=_withdrawn(looks, parts),
         not_reached=tuple(look for look in counted if look.result is LookResult.NOT_REACHED),
         not_applicable=_not_applicable(counted, parts, record.decisions),
-        findings=_findings(in_force, parts, record.checklists),
+        findings=_findings(in_force, parts, record, criteria),
         measures=judged,
         lacking=_lacking(in_force, parts, record.checklists, record.looks),
         differing=differing_looks(standing, record.decisions),
@@ -180,14 +183,22 @@ def points_by_id(checklists: Sequence[Checklist]) -> dict[str, Point]:
     return {point.id: point for checklist in checklists for point in checklist.points()}
 
 
-def _findings(looks: Sequence[Look], parts: Mapping[str, Part], checklists: Sequence[Checklist]) -> tuple[FoundOn, ...]:
-    points = points_by_id(checklists)
-    rows = [
-        FoundOn(finding, look, parts[look.part], point, is_counted(look), _proposed(finding, point))
-        for look in looks
-        for finding in look.findings
-        for point in [points.get(finding.point)]
-    ]
+def _findings(
+    looks: Sequence[Look], parts: Mapping[str, Part], record: WalkRecord, criteria: Mapping[str, Criterion]
+) -> tuple[FoundOn, ...]:
+    points = points_by_id(record.checklists)
+    of_defect = conditions_by_defect(criteria)
+
+    def found(finding: Finding, look: Look) -> FoundOn:
+        point, attributes = (
+            points.get(finding.point),
+            attributes_of(record.inventory.house, record.inventory, look.part),
+        )
+        conditions = of_defect.get(f"{finding.point}/{finding.defect}", ()) if finding.answer != "not_seen_now" else ()
+        seen = condition_verdicts(conditions, attributes)
+        return FoundOn(finding, look, parts[look.part], point, is_counted(look), _proposed(finding, point), seen)
+
+    rows = [found(finding, look) for look in looks for finding in look.findings]
     return tuple(sorted(rows, key=lambda row: (-GRADE_RANK[row.finding.grade], row.look.at, row.finding.id)))
 
 

@@ -9,7 +9,7 @@ READINGS = ("read", "secondary", "memory")
 MARK_WORDS: Mapping[str, str] = {
     "read": "text read",
     "secondary": "from a secondary source",
-    "memory": "from memory",
+    "memory": "from memory: confirm before relying on it",
 }
 
 KeyPath = tuple[str, ...]

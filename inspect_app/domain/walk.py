@@ -104,7 +104,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A figure as it was typed; `value` is decimal text in `unit`."""
+    """A figure as it was typed; `value` is decimal text in `unit`, `hint` what the phone said of it when it was."""
 
     entry: str
     part: str
@@ -116,6 +116,7 @@ class Measure:
     station: str
     gauge: str
     resolution: str
+    hint: str = "none"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@
     Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
  "older_checklists": the same for revisions that open walks use and that are no longer the ones in use,
  "limits": {part id: {"point id/quantity": [{"value" decimal text, "op", "unit", "clause", "source", "mark",
-    "consequence", "words_outside", "words_inside"}]}},
+    "consequence", "words_outside", "words_inside", "governing" (whether the house chose its document)}]}},
+ "governing": {criterion key: the chosen document with who chose it and why},
  "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
  "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
     "opened_at"}]}
@@ -27,19 +28,18 @@ from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from inspect_app.domain.checklist import Checklist, Point, checklist_to_json
+from inspect_app.domain.asked_limits import Asked, measures_by_kind, part_limits
+from inspect_app.domain.checklist import Checklist, checklist_to_json
 from inspect_app.domain.criteria import Criterion
-from inspect_app.domain.errors import BadValue
 from inspect_app.domain.fitting import competence_of
 from inspect_app.domain.house import Inventory
-from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Limit, limits_for
+from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Limit
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.line_names import line_name
-from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
-from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.stretch import ORDERS, Screen, screens
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk_record import Accepted, Walk
@@ -145,6 +145,7 @@ def _content(source: PackSource) -> Json:
         "older_checklists": [_checklist(one, source.inventory) for one in source.older],
         "limits": limits,
         "not_judged": not_judged,
+        "governing": _governing(source.criteria),
         "walks": [_walk(walk) for walk in source.walks],
     }
 
@@ -227,7 +228,7 @@ def _walk(walk: Walk) -> Json:
 
 def _limits(source: PackSource, parts: Iterable[Part]) -> tuple[Json, Json]:
     """The limits of every measure asked of every part, worked out once for parts of one kind with equal attributes."""
-    asked = _measures_by_kind((*source.checklists, *source.older))
+    asked = measures_by_kind((*source.checklists, *source.older))
     worked: dict[tuple[object, ...], tuple[Json, Json]] = {}
     limits: Json = {}
     not_judged: Json = {}
@@ -246,43 +247,26 @@ def _limits(source: PackSource, parts: Iterable[Part]) -> tuple[Json, Json]:
     return limits, not_judged
 
 
-def _measures_by_kind(checklists: Iterable[Checklist]) -> dict[PartKind, dict[str, str]]:
-    """For each kind of part: `point id/quantity` and the key of the criterion it is judged by."""
-    asked: dict[PartKind, dict[str, str]] = {}
-    for checklist in checklists:
-        for point in checklist.points():
-            for kind in point.parts:
-                _add_measures(asked, kind, point)
-    return asked
-
-
-def _add_measures(asked: dict[PartKind, dict[str, str]], kind: PartKind, point: Point) -> None:
-    for spec in point.measures:
-        if spec.criterion:
-            asked.setdefault(kind, {})[f"{point.id}/{spec.quantity}"] = spec.criterion
-
-
 def _worked_out(
-    asked: Mapping[str, str], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
+    asked: Iterable[Asked], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
 ) -> tuple[Json, Json]:
     known: Json = {}
     unknown: Json = {}
-    for key, name in asked.items():
-        criterion = criteria.get(name)
+    for row in asked:
+        criterion = criteria.get(row.criterion)
         if criterion is None:
             continue
-        try:
-            found = limits_for(criterion, attributes)
-        except BadValue as error:
-            unknown[key] = [error.message]
-            continue
-        shown = [_limit(limit, limit.value) for limit in found if limit.value is not None]
-        whys = list(dict.fromkeys(limit.why_not for limit in found if limit.value is None))
-        if shown:
-            known[key] = shown
-        if whys:
-            unknown[key] = whys
+        found = part_limits(criterion, attributes)
+        if found.limits:
+            known[row.key] = [_limit(limit, limit.value) for limit in found.limits if limit.value is not None]
+        if found.why_not:
+            unknown[row.key] = list(found.why_not)
     return known, unknown
+
+
+def _governing(criteria: Mapping[str, Criterion]) -> Json:
+    """By document: the sentence on why it governs, for each criterion for which the house has chosen."""
+    return {key: one.governing.words for key, one in criteria.items() if one.governing is not None}
 
 
 def _limit(limit: Limit, value: Fraction) -> Json:
@@ -292,10 +276,11 @@ def _limit(limit: Limit, value: Fraction) -> Json:
         "unit": limit.unit,
         "clause": limit.clause,
         "source": limit.document,
-        "mark": "; ".join(filter(None, (MARK_WORDS.get(limit.mark, ""), "by analogy" if limit.by_analogy else ""))),
+        "mark": "; ".join(filter(None, (limit.mark_words, "by analogy" if limit.by_analogy else ""))),
         "consequence": limit.consequence.value,
         "words_outside": OUTSIDE_WORDS[limit.consequence],
         "words_inside": INSIDE_WORDS,
+        "governing": limit.governing,
     }
 
 

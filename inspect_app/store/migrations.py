@@ -34,6 +34,8 @@ INSERT_ONLY = (
     "original",
     "recording",
     "recording_use",
+    "signed_value",
+    "governing_choice",
 )
 
 
@@ -64,6 +66,24 @@ def m0003_recording(db: Database) -> None:
         "PRIMARY KEY (recording, entry)) STRICT"
     )
     db.execute("CREATE INDEX recording_use_by_entry ON recording_use(entry)")
+
+
+@migrations()
+def m0004_house_criteria(db: Database) -> None:
+    """Figures a house signed in from its own copy of a document, and the rule set it chose to govern a criterion."""
+    db.execute(
+        "CREATE TABLE signed_value (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), rule TEXT NOT NULL, "
+        "figures TEXT NOT NULL, unit TEXT NOT NULL, op TEXT NOT NULL, edition TEXT NOT NULL, clause TEXT NOT NULL, "
+        "name TEXT NOT NULL, credential TEXT NOT NULL, looked_up_on TEXT NOT NULL, by BLOB NOT NULL, at TEXT NOT NULL, "
+        "withdrawn INTEGER NOT NULL, reason TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX signed_value_by_house ON signed_value(house, at)")
+    db.execute(
+        "CREATE TABLE governing_choice (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), "
+        "criterion TEXT NOT NULL, source TEXT NOT NULL, document TEXT NOT NULL, strictness TEXT NOT NULL, "
+        "name TEXT NOT NULL, credential TEXT NOT NULL, reason TEXT NOT NULL, by BLOB NOT NULL, at TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX governing_choice_by_house ON governing_choice(house, at)")
 
 
 @migrations()

@@ -82,7 +82,8 @@ def _findings(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Findi
 
 def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
     rows = db.execute(
-        "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution "
+        "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution, "
+        "m.hint "
         f"FROM measure m WHERE m.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY m.entry, m.n",
         keys,
     )

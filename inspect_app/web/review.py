@@ -18,12 +18,11 @@ from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.seal import SIGNING, STATEMENT, root_of
 from inspect_app.domain.walk import HOW_TITLES, How
 from inspect_app.domain.walk_data_found import decided_words
-from inspect_app.store.reference import reference_at
 from inspect_app.web.access import permission
-from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.database import get_db
 from inspect_app.web.form import choices_of, show_error
 from inspect_app.web.review_groups import gaps_of, lacking_of, still_to_do, stretches_of
-from inspect_app.web.walk import kind_names, record_of, reviewed
+from inspect_app.web.walk import criteria_here, kind_names, record_of, reviewed
 
 blueprint = Blueprint("review", __name__, url_prefix="/houses/<house_id>/walks/<walk_id>")
 
@@ -254,6 +253,6 @@ def _put_name(house_id: str, walk_id: str, form: SignForm, amends: bool) -> str:
         house=house_id,
         walk=walk_id,
         signing=signing,
-        criteria=reference_at(get_settings().shared).criteria,
+        criteria=criteria_here(house_id),
     )
     return signature.number if signature.n == 1 else f"{signature.number}, revision {signature.n}"

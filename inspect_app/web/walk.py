@@ -14,6 +14,7 @@ from inspect_app import clock
 from inspect_app.actions.closing import close_walk
 from inspect_app.actions.seal import has_news
 from inspect_app.domain.coverage import Counts
+from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.report_record import percent
@@ -23,6 +24,7 @@ from inspect_app.domain.tag_out import TagState
 from inspect_app.domain.walk import STATE_WORDS
 from inspect_app.domain.walk_record import Closing, WalkRecord
 from inspect_app.store.entry import list_held
+from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.reference import reference_at
 from inspect_app.store.seal import get_seal_data
 from inspect_app.store.tag_out import list_standing
@@ -63,8 +65,13 @@ def record_of(house_id: str, walk_id: str) -> WalkRecord:
 
 
 def reviewed(record: WalkRecord) -> WalkReview:
-    """The review of a walk by the shipped criteria."""
-    return review_of(record, reference_at(get_settings().shared).criteria)
+    """The review of a walk by the criteria of its house."""
+    return review_of(record, criteria_here(record.walk.house))
+
+
+def criteria_here(house_id: str) -> dict[str, Criterion]:
+    """The criteria as they hold in the house of the page."""
+    return criteria_for(get_db(), house_id, reference_at(get_settings().shared).criteria)
 
 
 blueprint.add_app_template_filter(percent, "share")

@@ -1,0 +1,70 @@
+"""Which figures are asked of which kind of part, and all limits of one part worked out."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from inspect_app.domain.checklist import Checklist, Point
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house_criteria import governing_words
+from inspect_app.domain.judge import Limit, limits_for
+from inspect_app.domain.part import PartKind
+
+
+class Asked(NamedTuple):
+    """A figure that points ask of a kind of part: where it comes from and the key of its criterion."""
+
+    point: str
+    quantity: str
+    criterion: str
+
+    @property
+    def key(self) -> str:
+        """How packs name it."""
+        return f"{self.point}/{self.quantity}"
+
+
+@dataclass(frozen=True, slots=True)
+class PartLimits:
+    """One criterion for one part: its limits side by side, why some cannot be worked out, and what governs."""
+
+    criterion: Criterion
+    limits: tuple[Limit, ...]
+    why_not: tuple[str, ...]
+    governing: str
+
+
+def measures_by_kind(checklists: Iterable[Checklist]) -> dict[PartKind, tuple[Asked, ...]]:
+    """For each kind of part: every figure that is judged by a criterion, once."""
+    asked: dict[PartKind, dict[Asked, None]] = {}
+    for checklist in checklists:
+        for point in checklist.points():
+            for kind in point.parts:
+                _add_measures(asked, kind, point)
+    return {kind: tuple(rows) for kind, rows in asked.items()}
+
+
+def _add_measures(asked: dict[PartKind, dict[Asked, None]], kind: PartKind, point: Point) -> None:
+    for spec in point.measures:
+        if spec.criterion:
+            asked.setdefault(kind, {})[Asked(point.id, spec.quantity, spec.criterion)] = None
+
+
+def limits_of_part(
+    keys: Iterable[str], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
+) -> tuple[PartLimits, ...]:
+    """The limits of a part with these attributes by each criterion named, each once; unknown keys are passed over."""
+    found = (criteria.get(key) for key in dict.fromkeys(keys))
+    return tuple(part_limits(criterion, attributes) for criterion in found if criterion is not None)
+
+
+def part_limits(criterion: Criterion, attributes: Mapping[str, str]) -> PartLimits:
+    """The limits of one criterion; an attribute that cannot be read is said instead of raised."""
+    try:
+        limits = limits_for(criterion, attributes)
+    except BadValue as error:
+        return PartLimits(criterion, (), (error.message,), governing_words(criterion, ()))
+    known = tuple(limit for limit in limits if limit.value is not None)
+    why_not = tuple(dict.fromkeys(limit.why_not for limit in limits if limit.value is None))
+    return PartLimits(criterion, known, why_not, governing_words(criterion, limits))
