@@ -62,7 +62,8 @@ def eyes(driver: Playwright) -> Iterator[Browser]:
 
 
 @pytest.fixture
-def phone(eyes: Browser) -> Iterator[Page]:
+def phone(eyes: Browser, world) -> Iterator[Page]:
+    """A page with fake devices; it closes before the server of `world` stops, or a request on its way would complain."""
     context = eyes.new_context(**PHONE)
     page = context.new_page()
     complaints: list[str] = []
