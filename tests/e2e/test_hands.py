@@ -63,7 +63,7 @@ def eyes(driver: Playwright) -> Iterator[Browser]:
 
 @pytest.fixture
 def phone(eyes: Browser, world) -> Iterator[Page]:
-    """A page with fake devices; it closes before the server of `world` stops, or a request on its way would complain."""
+    """A page with fake devices; it closes before the server of `world` stops, or a late request complains."""
     context = eyes.new_context(**PHONE)
     page = context.new_page()
     complaints: list[str] = []
