@@ -17,12 +17,13 @@ def words(
     fill: str = INK,
     weight: int = 400,
     turn: int = 0,
+    family: str = FAMILY,
 ) -> str:
     """Text at x, y, turned by `turn` degrees about that point."""
     turned = f' transform="rotate({turn} {x:.2f} {y:.2f})"' if turn else ""
     return (
         f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size:.2f}" font-weight="{weight}" fill="{fill}" '
-        f'text-anchor="{anchor}" font-family="{FAMILY}"{turned}>{escape(said)}</text>'
+        f'text-anchor="{anchor}" font-family="{family}"{turned}>{escape(said)}</text>'
     )
 
 
