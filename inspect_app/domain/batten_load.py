@@ -83,6 +83,7 @@ class Hung:
     """A pipe on its lift lines; `names` run from left to right as `beam.supports_mm`, `drop_mm` below the loft block.
 
     `loft_degrees` is the angle at the loft blocks (`loft_measured` says which), None where the lines turn on none.
+    Without `stiffness_known` E·I is any: tensions on level lines do not turn on it, and nothing is said of bends.
     """
 
     beam: Beam
@@ -92,6 +93,7 @@ class Hung:
     line_n_per_mm: float = 0.0
     loft_degrees: float | None = RIGHT_ANGLE
     loft_measured: Measured = Measured.WRAP
+    stiffness_known: bool = True
 
     def __post_init__(self) -> None:
         if len(self.names) != len(self.beam.supports_mm):
@@ -258,7 +260,9 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
         f"With {case.words} the pipe would bend by more than a fiftieth of its length: more than this reckoning, made "
         "for small bends of a sound pipe, can tell."
         for case in cases
-        if case.solution and max(case.solution.sag.value, case.solution.rise.value) > length / MUCH_BENT
+        if hung.stiffness_known
+        and case.solution
+        and max(case.solution.sag.value, case.solution.rise.value) > length / MUCH_BENT
     ]
     return (
         "The pipe is one continuous beam of the same section throughout; splices are as stiff as the pipe.",

@@ -1,6 +1,7 @@
 """From a pipe and its loads to lines, blocks, factors and the head steel."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -101,6 +102,17 @@ def test_a_case_that_bends_the_pipe_far_says_so() -> None:
     beam = Beam((2000.0, 6000.0, 9000.0), 0.0, 12000.0, 2.6e10)
     found = batten_load(Hung(beam, (Piece("cloth", 2200.0, 1000.0, 12000.0),), ("short", "mid", "long")))
     assert any("short slack the pipe would bend by more" in said for said in found.assumptions)
+    unknown = batten_load(replace(found.hung, stiffness_known=False))
+    assert not any("bend" in said for said in unknown.assumptions)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(1e8, 1e13))
+def test_tensions_on_level_lines_do_not_turn_on_the_stiffness(rigidity: float) -> None:
+    hung = fifty_foot(1.0)
+    other = replace(hung, beam=replace(hung.beam, flexural_rigidity=rigidity))
+    mine, theirs = batten_load(hung), batten_load(other)
+    assert [x.worst_n for x in theirs.lines] == pytest.approx([x.worst_n for x in mine.lines], rel=1e-9)
 
 
 def test_a_factor_is_withheld_with_its_reasons() -> None:
