@@ -130,11 +130,14 @@ class Outlook:
         if isinstance(self.trend, Refused):
             return f"no direction yet: {self.trend.words}"
         reaches = {one.reached.reach: one.words for one in self.limits}
-        for reach in (Reach.PASSED, Reach.CANNOT_TELL, Reach.NOW):
+        dated = f"{before_words(self.before)} ({basis_words(self.trend)})" if self.before is not None else ""
+        if Reach.PASSED in reaches:
+            return reaches[Reach.PASSED] + (f"; for the limits not passed yet, {dated}" if dated else "")
+        for reach in (Reach.CANNOT_TELL, Reach.NOW):
             if reach in reaches:
                 return reaches[reach]
-        if self.before is not None:
-            return f"{before_words(self.before)} ({basis_words(self.trend)})"
+        if dated:
+            return dated
         if not self.limits:
             return "no published limit could be set against it; only its direction is shown"
         return reaches.get(Reach.NOT_WITHIN) or reaches[Reach.AWAY]
@@ -208,7 +211,7 @@ def _series(key: SeriesKey, group: Sequence[TakenMeasure], lives: Sequence[Life]
         key=key,
         unit=newest.unit,
         station=newest.station,
-        gauge=key.gauge,
+        gauge=key.gauge if key.gauge != plain(newest.gauge) else newest.gauge,
         load_state=newest.load_state,
         taken=tuple(one for one in now if not one.why_not),
         waiting=tuple(one for one in now if one.why_not),

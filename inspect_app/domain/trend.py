@@ -115,7 +115,7 @@ REACH_WORDS = {
     Reach.NOW: "look again now: the limit already lies within what the next measure may read",
     Reach.CANNOT_TELL: "cannot tell with this gauge: the last measure lies within half a step of the limit; "
     "look again now with a finer one",
-    Reach.PASSED: "the last measure is outside: the verdict stands, and no date is given",
+    Reach.PASSED: "the last measure is outside: the verdict stands, and no date is given for that limit",
     Reach.NOT_WITHIN: "no limit reached within as long again as the history; look again at the usual interval",
     Reach.AWAY: "the measures do not move toward this limit; look again at the usual interval",
 }

@@ -97,6 +97,17 @@ def m0005_original(db: Database) -> None:
     db.execute("CREATE INDEX original_by_device ON original(device, received_at)")
 
 
+@migrations()
+def m0006_gauge(db: Database) -> None:
+    """What is known of each gauge of a house, and measuring places that are given up."""
+    for column in ("kind TEXT NOT NULL DEFAULT 'other'", "serial TEXT NOT NULL DEFAULT ''", "calibration_due TEXT"):
+        db.execute(f"ALTER TABLE gauge ADD COLUMN {column}")
+    for table in ("gauge", "station"):
+        db.execute(f"ALTER TABLE {table} ADD COLUMN retired_on TEXT")
+    db.execute("CREATE INDEX gauge_by_house ON gauge(house)")
+    db.execute("CREATE INDEX station_by_part ON station(part)")
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

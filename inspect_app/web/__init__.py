@@ -25,6 +25,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.area",
     "inspect_app.web.line_set",
     "inspect_app.web.part",
+    "inspect_app.web.gauge",
     "inspect_app.web.schedule_import",
     "inspect_app.web.checklist",
     "inspect_app.web.report",

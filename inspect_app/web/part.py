@@ -17,7 +17,9 @@ from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.part_kind import KIND_WORDS, kind_title, tag_for
 from inspect_app.domain.part_label import PartLabel, make_label
+from inspect_app.domain.trend_words import METHOD
 from inspect_app.output.qr import draw_qr
+from inspect_app.store.gauge import list_stations
 from inspect_app.store.house import get_area, get_line_set, list_areas
 from inspect_app.store.part import (
     PartChange,
@@ -34,6 +36,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import read_day, read_mm, today, typed, units
+from inspect_app.web.measure_history import shown_measures
 from inspect_app.web.part_form import (
     ATTRIBUTE,
     KindForm,
@@ -102,6 +105,9 @@ def one(house_id: str, part_id: str) -> str:
         changes=[_change_words(part.kind, change) for change in list_part_changes(db, house_id, part_id)],
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
+        measures=shown_measures(house_id, part_id),
+        stations=list_stations(db, house_id, part_id),
+        trend_method=METHOD,
         label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),
     )
 

@@ -158,6 +158,16 @@ make_recording = insert(
 )
 make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
+make_gauge = insert("gauge", name=lambda *_: f"C{secrets.randbelow(2**31)}", kind="caliper")
+
+
+def make_station(db: Database, house: House, person: Person) -> str:
+    made, part = clock.new_id(), first_of("part")(db, house, person)
+    values = (to_key(made), to_key(part), f"mark {secrets.randbelow(2**31)}")
+    db.execute("INSERT INTO station(id, part, name) VALUES (?,?,?)", values)
+    return made
+
+
 BUILDERS: dict[str, Builder] = {
     "house_id": lambda db, house, person: house.id,
     "person_id": make_person,
@@ -166,6 +176,8 @@ BUILDERS: dict[str, Builder] = {
     "area_id": first_of("area"),
     "line_set_id": first_of("line_set"),
     "part_id": first_of("part"),
+    "gauge_id": make_gauge,
+    "station_id": make_station,
     "walk_id": make_walk,
     "document_id": make_document,
     "tag_out_id": make_tag_out,

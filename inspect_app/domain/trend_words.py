@@ -1,0 +1,124 @@
+"""What a series of measures says, in words and rows: for the page of a part, for a picture's description, for paper."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
+from inspect_app.domain.trend import CAUTION, Trend, next_look
+from inspect_app.domain.units import UNITS, convert
+
+METHOD = (
+    "Solid line: Theil-Sen, the median of the slopes of all pairs. Dashed line: least squares, with the band in which "
+    "19 of 20 further measures are expected. No line is followed further than the history is long, and the earliest "
+    "day at which either line or the band comes within half a step of the gauge of a limit is the one shown."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureRow:
+    """One measure as a table shows it."""
+
+    on: str
+    value: str
+    readings: str
+    gauge: str
+    load_state: str
+    remark: str
+
+
+def two_figures(value: Fraction) -> str:
+    """A value to two significant figures: a rate is known no better."""
+    places = 1
+    while value and abs(value) * 10 ** (places - 1) < 1 and places < 12:
+        places += 1
+    return plain_number(value, places)
+
+
+def plain_number(value: Fraction, places: int) -> str:
+    """A value rounded to so many places, without trailing zeros."""
+    text = f"{round(Decimal(value.numerator) / Decimal(value.denominator), places):f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def with_unit(text: str, unit: str) -> str:
+    """The text with the sign of its unit."""
+    sign = UNITS[unit].sign
+    return text + sign if sign in {"%", "°"} else f"{text} {sign}".strip()
+
+
+def series_title(series: Series) -> str:
+    """What is measured and where, as `Rope diameter, over the loft block`."""
+    words = series.key.quantity.replace("_", " ").capitalize()
+    return f"{words}, {series.station}" if series.station else f"{words}, place not recorded"
+
+
+def series_facts(series: Series) -> str:
+    """The gauge and load state that all its measures share."""
+    gauge = series.gauge or ("" if series.key.dimension == "count" else "gauge not recorded")
+    return "; ".join(filter(None, (gauge, series.load_state or "load state not recorded")))
+
+
+def direction_words(trend: Trend, unit: str) -> str:
+    """The change in a year by the robust line; where the scatter is greater than the change, that."""
+    squares = trend.squares
+    if squares.line.slope**2 <= trend.t**2 * squares.variance / squares.sum_xx:
+        return "no clear direction: the measures scatter more than they change"
+    verb = "falls" if trend.per_year < 0 else "rises"
+    return f"the measure {verb} by about {with_unit(two_figures(abs(trend.per_year)), unit)} per year"
+
+
+def next_words(outlook: Outlook) -> str:
+    """The day by which to look next so that two looks fall before the early end; '' without a date."""
+    if not isinstance(outlook.trend, Trend) or outlook.before is None or outlook.now:
+        return ""
+    day = next_look(outlook.trend.last, outlook.before, None)
+    return f"Next look by {day.isoformat()}, so that two looks fall before that day." if day else ""
+
+
+def measure_rows(series: Series) -> tuple[MeasureRow, ...]:
+    """Every measure of the series, newest first, with what keeps it from counting."""
+    rows = [(one, "") for one in series.taken]
+    rows += [(one, f"{one.why_not}: does not count yet") for one in series.waiting]
+    rows += [(one, "of what hung there before: does not count") for one in series.earlier]
+    rows.sort(key=lambda row: (row[0].on, row[0].entry), reverse=True)
+    return tuple(_row(one, remark) for one, remark in rows)
+
+
+def _row(one: TakenMeasure, remark: str) -> MeasureRow:
+    more = ", ".join(one.readings) if len(one.readings) > 1 else ""
+    step = f", reads to {with_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
+    gauge = f"{one.gauge or 'not recorded'}{step}"
+    return MeasureRow(one.on.isoformat(), with_unit(one.value, one.unit), more, gauge, one.load_state, remark)
+
+
+def description(outlook: Outlook) -> str:
+    """The picture in words, for who does not see it."""
+    series, trend = outlook.series, outlook.trend
+    said = [f"{len(series.taken)} measures that count"]
+    if series.taken:
+        first, last = series.taken[0], series.taken[-1]
+        said.append(f"from {with_unit(first.value, first.unit)} on {first.on} to {_last(last)} on {last.on}")
+    if isinstance(trend, Trend):
+        said.append(direction_words(trend, series.unit))
+    text = ", ".join(said) + f". {outlook.words[:1].upper()}{outlook.words[1:]}."
+    limits = [
+        f"Limit {n}: {one.limit.says(series.unit)}, {one.limit.citation}" for n, one in enumerate(outlook.limits, 1)
+    ]
+    return " ".join([text, *(f"{one}." for one in limits)])
+
+
+def _last(measure: TakenMeasure) -> str:
+    return with_unit(measure.value, measure.unit)
+
+
+def cautions(outlook: Outlook) -> Sequence[str]:
+    """What is said beside every direction and date."""
+    return (CAUTION,) if isinstance(outlook.trend, Trend) else ()
+
+
+def value_in(measure: TakenMeasure, unit: str) -> Fraction:
+    """The value of a measure in the unit of its series."""
+    return convert(Decimal(measure.value), measure.unit, unit)

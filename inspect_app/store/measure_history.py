@@ -1,0 +1,252 @@
+"""All measures of a part over the years, which of them count, and what they say of the limits of the house."""
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from sqlite_utils import Database
+
+from inspect_app.config import shared_dir
+from inspect_app.domain.asked_limits import part_limits
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.gauge import Gauge, gauges_by_name, plain, resolution_in
+from inspect_app.domain.house import House
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.judge import Limit
+from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, histories_of, outlook_of
+from inspect_app.domain.part import Life
+from inspect_app.domain.trend import Trend, basis_words, before_words, next_look
+from inspect_app.domain.walk import Countersign, How, Look, LookResult, is_counted, set_aside, standing_looks
+from inspect_app.store.checklist import get_revision
+from inspect_app.store.gauge import list_gauges
+from inspect_app.store.house import get_house
+from inspect_app.store.house_criteria import criteria_for
+from inspect_app.store.part import list_lives
+from inspect_app.store.reference import reference_at, student_t_at
+from inspect_app.store.walk_look import list_decisions
+
+PARTS_AT_ONCE = 400  # an older SQLite takes at most 999 values in one statement
+
+
+class LookAgain(NamedTuple):
+    """What the measures of one part ask of the calendar.
+
+    `before` is the early end, None when the limit is so near that the look is due at once; `by` is the day by which to
+    look next, so that two looks fall before that end; `words` say why, fit to be shown.
+    """
+
+    part: str
+    before: date | None
+    by: date
+    quantity: str
+    words: str
+
+
+class _Reader:
+    """One house: what every part of it is judged by, read once."""
+
+    def __init__(self, db: Database, house: str) -> None:
+        self.db, self.house = db, get_house(db, house)
+        self.gauges = gauges_by_name(list_gauges(db, house, retired=True))
+        self.table = student_t_at(shared_dir())
+        self._criteria: dict[str, Criterion] | None = None
+        self._asked: dict[str, dict[tuple[str, str], str]] = {}
+
+    @property
+    def criteria(self) -> dict[str, Criterion]:
+        if self._criteria is None:
+            self._criteria = criteria_for(self.db, self.house.id, reference_at(shared_dir()).criteria)
+        return self._criteria
+
+    def outlooks(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Outlook, ...]:
+        lives = list_lives(self.db, self.house.id, part)
+        series = histories_of(measures, lives, self.gauges)
+        return tuple(outlook_of(one, self._limits(one, lives), self.table) for one in series)
+
+    def _limits(self, series: Series, lives: Iterable[Life]) -> tuple[Limit, ...]:
+        criterion = self.criteria.get(self._criterion(series))
+        if criterion is None:
+            return ()
+        life = next((one for one in lives if one.retired_on is None), None)
+        attributes = dict(life.attributes) if life else {}
+        if self.house.settings.get("jurisdiction"):
+            attributes["jurisdiction"] = self.house.settings["jurisdiction"]
+        return part_limits(criterion, attributes).limits
+
+    def _criterion(self, series: Series) -> str:
+        """The criterion that the checklist named when the newest measure was taken."""
+        revision = series.revision
+        if revision not in self._asked:
+            checklist = get_revision(self.db, revision)
+            points = checklist.points() if checklist else ()
+            self._asked[revision] = {(one.id, spec.quantity): spec.criterion for one in points for spec in one.measures}
+        return self._asked[revision].get(series.key[:2], "")
+
+
+def list_outlooks(
+    db: Database, house: str, part: str, *, until: date | None = None, as_signed: str | None = None
+) -> tuple[Outlook, ...]:
+    """What the measures of a part say, series by series; of those up to a day if one is named.
+
+    `as_signed` names a walk whose measures count as if it were signed: the one whose paper is being made.
+    """
+    reader = _Reader(db, house)
+    found = _measures(db, reader.house, reader.gauges, [part], as_signed)
+    return reader.outlooks(part, [one for one in found if until is None or one.on <= until])
+
+
+def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tuple[Outlook, ...]]:
+    """By part, what the measures of every part measured on a walk say, counted up to that walk."""
+    keys = (to_key(house), to_key(walk))
+    rows = db.execute(
+        "SELECT DISTINCT m.part FROM measure m JOIN look l ON l.entry = m.entry WHERE l.house = ? AND l.walk = ?", keys
+    ).fetchall()
+    if not rows:
+        return {}
+    reader = _Reader(db, house)
+    measures = _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], walk)
+    own = {from_key(entry) for (entry,) in db.execute("SELECT entry FROM look WHERE house = ? AND walk = ?", keys)}
+    until = max((one.on for one in measures if one.entry in own), default=None)
+    return {
+        part: reader.outlooks(part, [one for one in taken if until is None or one.on <= until])
+        for part, taken in _by_part(measures).items()
+    }
+
+
+def list_look_again(db: Database, house: str) -> dict[str, LookAgain]:
+    """By part of the house, the most urgent day that its measures ask for; parts that ask for none are left out."""
+    reader = _Reader(db, house)
+    rows = db.execute(
+        "SELECT DISTINCT m.part FROM measure m JOIN part p ON p.id = m.part WHERE m.house = ? AND p.retired_on IS NULL",
+        (to_key(house),),
+    ).fetchall()
+    measures = _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], None)
+    found: dict[str, LookAgain] = {}
+    for part, taken in _by_part(measures).items():
+        asked = [one for outlook in reader.outlooks(part, taken) if (one := look_again_of(outlook)) is not None]
+        if asked:
+            found[part] = min(asked, key=lambda one: (one.by, one.quantity))
+    return found
+
+
+def look_again_of(outlook: Outlook) -> LookAgain | None:
+    """What one series asks of the calendar; None when it asks for nothing beyond the usual interval."""
+    if not isinstance(outlook.trend, Trend) or not (outlook.now or outlook.before):
+        return None
+    last, before = outlook.trend.last, None if outlook.now else outlook.before
+    by = next_look(last, before, None) or last + timedelta(days=1)
+    quantity = outlook.series.key.quantity.replace("_", " ")
+    words = f"{before_words(before)} ({basis_words(outlook.trend)})" if before is not None else outlook.words
+    return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {words}")
+
+
+def _by_part(measures: Iterable[TakenMeasure]) -> dict[str, list[TakenMeasure]]:
+    found: dict[str, list[TakenMeasure]] = defaultdict(list)
+    for one in measures:
+        found[one.part].append(one)
+    return found
+
+
+def _measures(
+    db: Database, house: House, gauges: Mapping[str, Gauge], parts: Sequence[str], as_signed: str | None
+) -> list[TakenMeasure]:
+    """Every measure of these parts that stands, each with why it does not count yet, if it does not."""
+    found: list[TakenMeasure] = []
+    for start in range(0, len(parts), PARTS_AT_ONCE):
+        some = _Some([to_key(part) for part in parts[start : start + PARTS_AT_ONCE]])
+        found += _measures_of(db, house, gauges, some, as_signed)
+    return found
+
+
+class _Some(NamedTuple):
+    """A few parts by key, for a condition in SQL."""
+
+    keys: list[bytes]
+
+    @property
+    def marks(self) -> str:
+        return ",".join("?" * len(self.keys))
+
+
+def _measures_of(
+    db: Database, house: House, gauges: Mapping[str, Gauge], parts: _Some, as_signed: str | None
+) -> list[TakenMeasure]:
+    standing, sealed, zone = _standing(db, house.id, parts), _sealed(db, parts), _zone(house.tz)
+    rows = db.execute(
+        "SELECT m.entry, m.part, coalesce(m.life, l.life), l.at, m.point, m.quantity, m.value, m.unit, m.readings, "
+        "m.station, m.gauge, m.resolution, m.load_state, l.revision, l.walk FROM measure m "
+        f"JOIN look l ON l.entry = m.entry WHERE m.house = ? AND m.part IN ({parts.marks}) "
+        "ORDER BY l.at, m.entry, m.n",
+        (to_key(house.id), *parts.keys),
+    )
+    found = []
+    for row in rows.fetchall():
+        look = standing.get(row[0])
+        if look is not None:
+            signed = row[0] in sealed or (row[14] is not None and from_key(row[14]) == as_signed)
+            found.append(_to_measure(row, zone, gauges, _why_not(look, signed)))
+    return found
+
+
+def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge], why_not: str) -> TakenMeasure:
+    entry, part, life, at, point, quantity, value, unit, readings, station, gauge, resolution, load, revision, _ = row
+    return TakenMeasure(
+        from_key(entry), from_key(part), from_key(life) if life else None,
+        datetime.fromisoformat(at).astimezone(zone).date(), point, quantity, value, unit,
+        tuple(json.loads(readings)), station, gauge, resolution or resolution_in(gauges.get(plain(gauge)), unit),
+        load, revision.hex() if revision else "", why_not,
+    )  # fmt: skip
+
+
+def _why_not(look: Look, signed: bool) -> str:
+    if not signed:
+        return "not signed yet"
+    return "" if is_counted(look) else "no countersign yet"
+
+
+def _zone(name: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return ZoneInfo("UTC")
+
+
+def _standing(db: Database, house: str, parts: _Some) -> dict[bytes, Look]:
+    """The looks at these parts that nothing has replaced, withdrawn or set aside, by the rule of domain/walk.py."""
+    of, keys = f"FROM look l WHERE l.house = ? AND l.part IN ({parts.marks})", (to_key(house), *parts.keys)
+    replaced: dict[bytes, list[str]] = defaultdict(list)
+    for entry, by in db.execute(
+        f"SELECT entry, by_entry FROM look_replaced WHERE entry IN (SELECT l.entry {of})", keys
+    ):
+        replaced[entry].append(from_key(by))
+    signs: dict[bytes, list[Countersign]] = defaultdict(list)
+    for entry, how, at in db.execute(
+        f"SELECT entry, how, at FROM countersign WHERE entry IN (SELECT l.entry {of})", keys
+    ).fetchall():
+        signs[entry].append(Countersign("", "", How(how), datetime.fromisoformat(at)))
+    rows = db.execute(
+        f"SELECT l.entry, l.part, l.result, l.at, l.adds_to, l.needs_countersign, l.walk {of}", keys
+    ).fetchall()
+    looks = [
+        Look(
+            from_key(entry), from_key(part), "", "", (), LookResult(result), frozenset(), "", "",
+            datetime.fromisoformat(at), adds_to=from_key(adds_to) if adds_to else None,
+            replaced_by=tuple(replaced[entry]), needs_countersign=bool(needs), countersigns=tuple(signs[entry]),
+        )
+        for entry, part, result, at, adds_to, needs, _ in rows
+    ]  # fmt: skip
+    walks = {from_key(row[6]) for row in rows if row[6]}
+    aside = set_aside(decision for walk in walks for decision in list_decisions(db, walk))
+    return {to_key(look.entry): look for look in standing_looks(looks) if look.entry not in aside}
+
+
+def _sealed(db: Database, parts: _Some) -> set[bytes]:
+    rows = db.execute(
+        "SELECT s.entry FROM sealed_entry s JOIN look l ON l.entry = s.entry AND l.walk = s.walk "
+        f"WHERE l.part IN ({parts.marks})",
+        tuple(parts.keys),
+    )
+    return {entry for (entry,) in rows.fetchall()}

@@ -1,0 +1,71 @@
+"""The measures of a part as its page shows them: each series with its picture, its words and its table."""
+
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from inspect_app.domain.measure_history import Outlook
+from inspect_app.domain.trend import Trend
+from inspect_app.domain.trend_words import (
+    MeasureRow,
+    cautions,
+    direction_words,
+    measure_rows,
+    next_words,
+    series_facts,
+    series_title,
+)
+from inspect_app.output.trend_picture import trend_svg
+from inspect_app.store.measure_history import list_outlooks
+from inspect_app.web.database import get_db
+
+
+class ShownLimit(NamedTuple):
+    """A limit as the page lists it."""
+
+    says: str
+    citation: str
+    words: str
+
+
+class ShownSeries(NamedTuple):
+    """One series as the page shows it."""
+
+    title: str
+    facts: str
+    words: str
+    next: str
+    direction: str
+    urgent: bool
+    picture: Markup
+    limits: tuple[ShownLimit, ...]
+    beside: tuple[str, ...]
+    cautions: tuple[str, ...]
+    rows: tuple[MeasureRow, ...]
+
+
+def shown_measures(house_id: str, part_id: str) -> list[ShownSeries]:
+    """Every series of the part, those that ask for a look soonest first."""
+    outlooks = list_outlooks(get_db(), house_id, part_id)
+    return [_shown(n, one) for n, one in enumerate(sorted(outlooks, key=_rank))]
+
+
+def _rank(outlook: Outlook) -> tuple[bool, bool, str]:
+    return not outlook.now, outlook.before is None, str(outlook.before or "")
+
+
+def _shown(n: int, outlook: Outlook) -> ShownSeries:
+    series, trend = outlook.series, outlook.trend
+    return ShownSeries(
+        series_title(series),
+        series_facts(series),
+        f"{outlook.words[:1].upper()}{outlook.words[1:]}.",
+        next_words(outlook),
+        direction_words(trend, series.unit) if isinstance(trend, Trend) else "",
+        outlook.now or outlook.before is not None,
+        Markup(trend_svg(outlook, f"series-{n}")),  # noqa: S704  every text in it is escaped where it is drawn
+        tuple(ShownLimit(one.limit.says(series.unit), one.limit.citation, one.words) for one in outlook.limits),
+        series.beside,
+        tuple(cautions(outlook)),
+        measure_rows(series),
+    )
