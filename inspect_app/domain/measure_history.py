@@ -125,12 +125,25 @@ class Outlook:
         return any(one.reached.reach in (Reach.NOW, Reach.CANNOT_TELL) for one in self.limits)
 
     @property
+    def look_again(self) -> str:
+        """When to look again, and on what that rests: for lists and paper. Empty where nothing but the usual holds."""
+        if self.now:
+            return next(one.words for one in self.limits if one.reached.reach in (Reach.NOW, Reach.CANNOT_TELL))
+        return self._dated
+
+    @property
+    def _dated(self) -> str:
+        if self.before is None or isinstance(self.trend, Refused):
+            return ""
+        return f"{before_words(self.before)} ({basis_words(self.trend)})"
+
+    @property
     def words(self) -> str:
         """The outlook in one line: the most urgent first."""
         if isinstance(self.trend, Refused):
             return f"no direction yet: {self.trend.words}"
         reaches = {one.reached.reach: one.words for one in self.limits}
-        dated = f"{before_words(self.before)} ({basis_words(self.trend)})" if self.before is not None else ""
+        dated = self._dated
         if Reach.PASSED in reaches:
             return reaches[Reach.PASSED] + (f"; for the limits not passed yet, {dated}" if dated else "")
         for reach in (Reach.CANNOT_TELL, Reach.NOW):

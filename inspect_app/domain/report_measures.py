@@ -43,6 +43,7 @@ class MeasureShown:
     station: str
     gauge: str
     verdicts: tuple[VerdictShown, ...]
+    look_again: str = ""
 
     @property
     def groups(self) -> tuple[VerdictGroup, ...]:
@@ -56,7 +57,8 @@ class MeasureShown:
 
 def measures_of(data: WalkData) -> tuple[MeasureShown, ...]:
     """All figures; those outside a criterion first, then those that cannot be told, else in the order of the walk."""
-    shown = [_measure(row) for row in rows(data, "measures")]
+    again = {_series_of(row): text(row, "words") for row in rows(data, "look_again")}
+    shown = [_measure(row, again.get(_series_of(row), "")) for row in rows(data, "measures")]
     return tuple(sorted(shown, key=_rank))
 
 
@@ -65,7 +67,20 @@ def _rank(measure: MeasureShown) -> int:
     return 0 if "outside" in states else 1 if "cannot_tell" in states else 2
 
 
-def _measure(row: Mapping[str, Any]) -> MeasureShown:
+def _series_of(row: Mapping[str, Any]) -> tuple[str, ...]:
+    return tuple(text(row, key) for key in ("part", "point", "quantity", "station"))
+
+
+def _how(row: Mapping[str, Any]) -> str:
+    """How often it was read and in which load state, as far as that is known."""
+    readings = row.get("readings")
+    count = len(readings) if isinstance(readings, list) else 0
+    return "".join(
+        f"; {words}" for words in (f"{count} readings" if count > 1 else "", text(row, "load_state")) if words
+    )
+
+
+def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:
     typed, unit = text(row, "typed"), text(row, "unit")
     value = _with_unit(text(row, "value"), unit)
     resolution = text(row, "resolution")
@@ -77,8 +92,9 @@ def _measure(row: Mapping[str, Any]) -> MeasureShown:
         quantity=text(row, "quantity").replace("_", " "),
         value=value if plain else f"{value} (typed {typed})",
         station=text(row, "station", NONE_RECORDED),
-        gauge=text(row, "gauge", NONE_RECORDED) + reads_to,
+        gauge=text(row, "gauge", NONE_RECORDED) + reads_to + _how(row),
         verdicts=tuple(_verdict(verdict, unit) for verdict in rows(row, "verdicts")),
+        look_again=look_again,
     )
 
 

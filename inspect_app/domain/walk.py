@@ -117,6 +117,8 @@ class Measure:
     gauge: str
     resolution: str
     hint: str = "none"
+    readings: tuple[str, ...] = ()
+    load_state: str = ""
 
 
 @dataclass(frozen=True, slots=True)

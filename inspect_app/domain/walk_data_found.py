@@ -93,9 +93,29 @@ def measure_rows(review: WalkReview) -> list[Row]:
             "station": row.measure.station,
             "gauge": row.measure.gauge,
             "resolution": row.measure.resolution,
+            "readings": list(row.measure.readings),
+            "load_state": row.measure.load_state,
             "verdicts": [_verdict(verdict) for verdict in row.verdicts],
         }
         for row in review.measures
+    ]
+
+
+def look_again_rows(record: WalkRecord, review: WalkReview) -> list[Row]:
+    """For each series with a measure of this walk whose trend asks for a look before a date, or at once: the words."""
+    own = {entry for entry, _ in record.entries}
+    asking = [one for one in record.outlooks if one.look_again and own & {m.entry for m in one.series.taken}]
+    return [
+        {
+            "part": review.parts[one.series.part].tag,
+            "point": one.series.key.point,
+            "quantity": one.series.key.quantity,
+            "station": one.series.station,
+            "before": one.before.isoformat() if one.before and not one.now else "",
+            "words": one.look_again,
+        }
+        for one in asking
+        if one.series.part in review.parts
     ]
 
 

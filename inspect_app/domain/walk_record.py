@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from inspect_app.domain.checklist import Checklist, Review
 from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.house import Inventory
+from inspect_app.domain.measure_history import Outlook
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk import Decision, Look, Scope, WalkState
 
@@ -169,6 +170,7 @@ class WalkRecord:
     signatures: tuple[Signature, ...] = ()
     late: tuple[str, ...] = ()
     recordings: tuple[Recording, ...] = ()
+    outlooks: tuple[Outlook, ...] = ()  # what the measures of every part measured on this walk say over the years
 
     @property
     def has_gaps(self) -> bool:

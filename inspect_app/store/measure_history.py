@@ -18,7 +18,7 @@ from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Limit
 from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, histories_of, outlook_of
 from inspect_app.domain.part import Life
-from inspect_app.domain.trend import Trend, basis_words, before_words, next_look
+from inspect_app.domain.trend import Trend, next_look
 from inspect_app.domain.walk import Countersign, How, Look, LookResult, is_counted, set_aside, standing_looks
 from inspect_app.store.checklist import get_revision
 from inspect_app.store.gauge import list_gauges
@@ -139,8 +139,7 @@ def look_again_of(outlook: Outlook) -> LookAgain | None:
     last, before = outlook.trend.last, None if outlook.now else outlook.before
     by = next_look(last, before, None) or last + timedelta(days=1)
     quantity = outlook.series.key.quantity.replace("_", " ")
-    words = f"{before_words(before)} ({basis_words(outlook.trend)})" if before is not None else outlook.words
-    return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {words}")
+    return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {outlook.look_again}")
 
 
 def _by_part(measures: Iterable[TakenMeasure]) -> dict[str, list[TakenMeasure]]:

@@ -2,6 +2,7 @@
 
 import json
 from collections import defaultdict
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -9,9 +10,11 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.domain.checklist import Grade, Way
+from inspect_app.domain.gauge import gauges_by_name, plain, resolution_in
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.walk import Countersign, Decision, DecisionKind, Finding, How, Look, LookResult, Measure
 from inspect_app.domain.walk_record import Photo
+from inspect_app.store.gauge import list_gauges
 
 _OF_WALK = "FROM look l WHERE l.house = ? AND l.walk = ?"
 
@@ -83,13 +86,17 @@ def _findings(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Findi
 def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
     rows = db.execute(
         "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution, "
-        "m.hint "
+        "m.hint, m.readings, m.load_state "
         f"FROM measure m WHERE m.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY m.entry, m.n",
         keys,
     )
+    gauges = gauges_by_name(list_gauges(db, from_key(keys[0]), retired=True))
     found: dict[bytes, list[Measure]] = defaultdict(list)
-    for entry, part, *texts in rows.fetchall():
-        found[entry].append(Measure(from_key(entry), from_key(part), *texts))
+    for entry, part, *texts, readings, load_state in rows.fetchall():
+        measure = Measure(from_key(entry), from_key(part), *texts)
+        step = measure.resolution or resolution_in(gauges.get(plain(measure.gauge)), measure.unit)
+        read = tuple(json.loads(readings))
+        found[entry].append(replace(measure, resolution=step, readings=read, load_state=load_state))
     return found
 
 

@@ -11,6 +11,7 @@ from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import get_review, get_revision
 from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
 from inspect_app.store.house import get_house, list_areas, list_line_sets
+from inspect_app.store.measure_history import list_outlooks_of_walk
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.recording import list_recordings_of_walk
 from inspect_app.store.seal import list_sealed_entries, list_seals
@@ -71,6 +72,7 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
         signatures=tuple(signatures),
         late=tuple(entry for entry, _ in entries if signatures and entry not in sealed),
         recordings=tuple(list_recordings_of_walk(db, house, walk)),
+        outlooks=tuple(one for part in list_outlooks_of_walk(db, house, walk).values() for one in part),
     )
 
 
