@@ -181,3 +181,15 @@ def test_the_check_itself_finds_what_it_is_for(text: str, found: int) -> None:
     node, _ = read_yaml(text.encode(), "x")
     assert node is not None
     assert len(list(unsourced(node))) == found
+
+
+def test_every_defect_of_a_condition_is_an_answer_of_a_shipped_point() -> None:
+    known = {
+        f"{point['id']}/{defect['id']}"
+        for path in CHECKLISTS
+        for point in points(plain(tree(path)))
+        for defect in point.get("defects", [])
+    }
+    for criterion in REFERENCE.criteria.values():
+        assert criterion.is_condition == bool(criterion.defects), criterion.key
+        assert set(criterion.defects) <= known, criterion.key

@@ -132,7 +132,7 @@ def test_rows_from_memory_judge_nothing_until_signed_for() -> None:
 
 @pytest.mark.parametrize(("house", "rules"), [
     (None, {"osha-rail-low"}), ("US", {"osha-rail-low"}), ("US-NY", {"osha-rail-low"}), ("EU", {"iso14122-rail"}),
-    ("GB", {"iso14122-rail"}), ("CA", set()),
+    ("GB", {"iso14122-rail", "uk-construction-rail"}), ("NO", {"norway-rail"}), ("CA", set()),
 ])  # fmt: skip
 def test_rail_rows_follow_the_jurisdiction_of_the_house(house: str | None, rules: set[str]) -> None:
     assert {limit.rule for limit in limits_for(CRITERIA["guardrail-height"], {"jurisdiction": house})} == rules
