@@ -11,6 +11,7 @@ from scipy import stats
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.line_fit import Point, least_squares, theil_sen
+from tests.published import published
 
 NORRIS = Path(__file__).parents[1] / "data" / "nist_strd_norris.csv"
 wholes = st.integers(-2000, 2000)
@@ -28,34 +29,36 @@ def norris() -> list[Point]:
     return points([(x, y) for y, x in (line.split(",") for line in lines)])
 
 
-# NIST StRD, data set Norris, certified values of the linear regression.
-@pytest.mark.published
-@pytest.mark.parametrize(
-    ("what", "certified"),
-    [
-        ("intercept", -0.262323073774029),
-        ("intercept_sd", 0.232818234301152),
-        ("slope", 1.00211681802045),
-        ("slope_sd", 0.429796848199937e-3),
-        ("residual_sd", 0.884796396144373),
-        ("r_squared", 0.999993745883712),
+NIST, CERTIFIED = "NIST StRD, data set Norris", "certified values of the linear regression"
+
+
+@published(
+    "Lines through measures", NIST, CERTIFIED, "secondary",
+    names="what, certified",
+    rows=[
+        ("intercept", -0.262323073774029), ("intercept_sd", 0.232818234301152), ("slope", 1.00211681802045),
+        ("slope_sd", 0.429796848199937e-3), ("residual_sd", 0.884796396144373), ("r_squared", 0.999993745883712),
         ("residual_sum", 26.6173985294224),
     ],
-)
+    what="least squares, {what}", value="{certified}",
+)  # fmt: skip
 def test_published_certified_values_of_norris_are_reproduced(what: str, certified: float) -> None:
     fit = least_squares(norris())
     found = getattr(fit.line, what) if what in ("intercept", "slope") else getattr(fit, what)
     assert math.isclose(float(found), certified, rel_tol=1e-9)
 
 
-@pytest.mark.published
+@published("Lines through measures", NIST, CERTIFIED, "secondary", what="F statistic", value="5436385.54079785")
 def test_published_f_statistic_of_norris_is_reproduced() -> None:
     fit = least_squares(norris())
     assert math.isclose(float((fit.sum_yy - fit.residual_sum) / fit.variance), 5436385.54079785, rel_tol=1e-9)
 
 
 # Theil-Sen against scipy.stats.theilslopes, whose method "joint" takes the intercept as the median of y - m x.
-@pytest.mark.published
+@published(
+    "Lines through measures", "scipy.stats.theilslopes on Norris", "method joint", "library",
+    what="Theil-Sen, slope and intercept", value="1.0021968365553604, -0.3010984182776848",
+)  # fmt: skip
 def test_published_library_gives_the_same_theil_sen_line_through_norris() -> None:
     rows = norris()
     line = theil_sen(rows)
@@ -66,7 +69,6 @@ def test_published_library_gives_the_same_theil_sen_line_through_norris() -> Non
     assert math.isclose(float(line.intercept), -0.3010984182776848, rel_tol=1e-9)
 
 
-@pytest.mark.published
 @settings(max_examples=40, deadline=None)
 @given(clouds)
 def test_published_library_gives_the_same_theil_sen_line_through_any_points(rows: list[tuple[int, int]]) -> None:
@@ -76,7 +78,6 @@ def test_published_library_gives_the_same_theil_sen_line_through_any_points(rows
     assert math.isclose(float(line.intercept), theirs.intercept, rel_tol=1e-9, abs_tol=1e-6)
 
 
-@pytest.mark.published
 @settings(max_examples=40, deadline=None)
 @given(clouds)
 def test_published_library_gives_the_same_least_squares(rows: list[tuple[int, int]]) -> None:
@@ -89,7 +90,6 @@ def test_published_library_gives_the_same_least_squares(rows: list[tuple[int, in
 
 
 # The textbook form with sums in floats, and the quantile from scipy.stats.t: another way to the same interval.
-@pytest.mark.published
 @settings(max_examples=40, deadline=None)
 @given(clouds, st.integers(-4000, 4000))
 def test_published_prediction_interval_agrees_with_an_independent_computation(
@@ -106,6 +106,10 @@ def test_published_prediction_interval_agrees_with_an_independent_computation(
     assert math.isclose(found, float(t) * s * root, rel_tol=1e-5, abs_tol=1e-2)
 
 
+@published(
+    "Lines through measures", "five points by hand", "x 1 to 5, y 1, 2, 3, 4, 15", "worked",
+    what="Theil-Sen slope against least squares", value="1 against 3",
+)  # fmt: skip
 def test_five_points_by_hand_leave_the_robust_line_where_the_outlier_moves_least_squares() -> None:
     rows = points([(1, 1), (2, 2), (3, 3), (4, 4), (5, 15)])
     assert theil_sen(rows).slope == 1  # slopes of the pairs: six of 1, then 3.5, 13/3, 6, 11

@@ -11,16 +11,26 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.source import Source
 from inspect_app.domain.student_t import StudentT, parse_student_t
 from inspect_app.store.reference import student_t_at
+from tests.published import published
 
 TABLE = student_t_at(shared_dir()) or StudentT(Fraction(0), ())
 SOURCES = {"book": Source("book", "A book", "The Book", "1", "handbook", "read")}
 
 
-# NIST/SEMATECH e-Handbook of Statistical Methods, section 1.3.6.7.2, beside scipy.stats.t.
-@pytest.mark.published
-@pytest.mark.parametrize(("nu", "t"), TABLE.rows, ids=lambda value: str(value))
-def test_published_quantile_agrees_with_an_independent_computation(nu: int, t: Fraction) -> None:
-    assert float(t) == pytest.approx(stats.t.ppf(float(TABLE.probability), nu), abs=0.000501)
+FREEDOMS = (*range(1, 31), 40, 60, 100)
+
+
+@published(
+    "Student's t", "scipy.stats.t", "0.975 quantile", "library",
+    names="nu, t", rows=[(nu, float(stats.t.ppf(0.975, nu))) for nu in FREEDOMS],
+    what="{nu} degrees of freedom", value="{t:.4f}",
+)  # fmt: skip
+def test_published_quantile_agrees_with_an_independent_computation(nu: int, t: float) -> None:
+    assert float(TABLE.quantile(nu)) == pytest.approx(t, abs=0.000501)
+
+
+def test_the_table_has_exactly_the_rows_that_are_checked() -> None:
+    assert tuple(nu for nu, _ in TABLE.rows) == FREEDOMS
 
 
 def test_between_two_rows_the_larger_quantile_holds() -> None:
