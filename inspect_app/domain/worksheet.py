@@ -101,7 +101,8 @@ class Step:
 class Outcome:
     """One thing the calculation says. `tone`: plain, outside, cannot_tell, inside, not_judged or withheld.
 
-    `citation` is document, clause and how the text was read, as Limit.citation and Figure.citation give it.
+    `citation` is document, clause and how the text was read, as Limit.citation and Figure.citation give it; several
+    stand on a line each.
     """
 
     label: str
@@ -136,7 +137,7 @@ class Answer:
 
     def all_citations(self) -> tuple[str, ...]:
         """Every source behind the answer, each once, in the order of its first use."""
-        cited = (outcome.citation for outcome in self.outcomes if outcome.citation)
+        cited = (line for outcome in self.outcomes for line in outcome.citation.splitlines())
         return tuple(dict.fromkeys((*cited, *self.citations)))
 
 
@@ -144,7 +145,7 @@ class Answer:
 class Reference:
     """What a worksheet may look up, and how its house counts (`units`: imperial or metric) and where it stands.
 
-    `figures` is a domain/figures.Figures.
+    `figures` is a domain/figures.Figures, `student_t` a domain/student_t.StudentT or None.
     """
 
     criteria: Mapping[str, Criterion] = field(default_factory=dict)
@@ -153,6 +154,7 @@ class Reference:
     risk: RiskMatrix | None = None
     units: str = "imperial"
     jurisdiction: str = ""
+    student_t: Any = None
 
 
 @dataclass(frozen=True, slots=True)

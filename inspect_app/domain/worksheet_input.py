@@ -142,6 +142,8 @@ def _text(_: Input, text: str, __: str) -> str:
 
 def _rows(text: str, parts: str = r"[\n;]") -> list[str]:
     rows = [row.strip() for row in re.split(parts, text) if row.strip()]
+    if not rows:
+        raise BadValue("There is nothing in it but separators. Fill this in.")
     if len(rows) > MOST_ROWS:
         raise BadValue(f"There are {len(rows)} entries; at most {MOST_ROWS}.")
     return rows

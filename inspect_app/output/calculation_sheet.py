@@ -13,7 +13,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from inspect_app import __version__
+from inspect_app.domain.batten_load import BeamPicture
 from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Worksheet
+from inspect_app.output.beam_picture import beam_picture
 from inspect_app.output.fonts import printable
 
 PAPERS: Mapping[str, str] = {"A4": "A4", "Letter": "letter"}
@@ -37,9 +39,9 @@ class SheetFacts:
     demo: bool = False
 
 
-def picture_svg(picture: object | None, units: str) -> str:
+def picture_svg(picture: object | None) -> str:
     """The picture of an answer as SVG text; '' when there is none."""
-    return ""
+    return beam_picture(picture) if isinstance(picture, BeamPicture) else ""
 
 
 def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: Answer, facts: SheetFacts) -> bytes:
@@ -56,7 +58,7 @@ def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: 
         "assumptions": list(answer.assumptions),
         "cautions": list(answer.cautions),
         "citations": list(answer.all_citations()),
-        "picture": picture_svg(answer.picture, facts.units),
+        "picture": picture_svg(answer.picture),
     }
     return json.dumps(document, ensure_ascii=False).encode()
 

@@ -30,6 +30,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.checklist",
     "inspect_app.web.report",
     "inspect_app.web.workbench",
+    "inspect_app.web.set_load",
     "inspect_app.web.walk_shell",
     "inspect_app.web.field_worker",
     "inspect_app.web.pairing",

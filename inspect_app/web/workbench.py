@@ -17,9 +17,10 @@ from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
 from inspect_app.domain.worksheets.words import input_words
 from inspect_app.output.calculation_sheet import PAPERS, SheetFacts, picture_svg, sheet_data
-from inspect_app.store.reference import reference_at
+from inspect_app.store.house_criteria import criteria_for
+from inspect_app.store.reference import reference_at, student_t_at
 from inspect_app.web.access import permission
-from inspect_app.web.database import get_settings
+from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.filters import local_time
 from inspect_app.web.house_form import units
 from inspect_app.web.sheet_job import sheet_desk
@@ -42,12 +43,13 @@ def reference() -> Reference:
     """What the worksheets of the house of the page may look up."""
     loaded = reference_at(get_settings().shared)
     return Reference(
-        loaded.criteria,
-        loaded.sources,
-        loaded.figures,
-        loaded.risk,
-        units(),
-        str(g.house.settings.get("jurisdiction", "")),
+        criteria=criteria_for(get_db(), g.house.id, loaded.criteria),
+        sources=loaded.sources,
+        figures=loaded.figures,
+        risk=loaded.risk,
+        units=units(),
+        jurisdiction=str(g.house.settings.get("jurisdiction", "")),
+        student_t=student_t_at(get_settings().shared),
     )
 
 
@@ -130,7 +132,7 @@ def sheet_page(
 
 def drawn(answer: Answer | None) -> Markup:
     """The picture of an answer as SVG; empty without one."""
-    return Markup(picture_svg(answer.picture, units()) if answer is not None else "")  # noqa: S704  escaped there
+    return Markup(picture_svg(answer.picture) if answer is not None else "")  # noqa: S704  escaped there
 
 
 @blueprint.get("/houses/<house_id>/workbench/<sheet>/sheet.pdf")

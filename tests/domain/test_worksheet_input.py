@@ -117,3 +117,10 @@ def test_a_number_is_read_back_exactly(number: object) -> None:
 def test_an_answer_lists_each_source_once() -> None:
     answer = Answer((Outcome("a", "1", citation="A 1"), Outcome("b", "2", citation="A 1")), citations=("B 2", "A 1"))
     assert answer.all_citations() == ("A 1", "B 2")
+
+
+@pytest.mark.parametrize("ask", [Ask.LENGTHS, Ask.LOADS, Ask.READINGS])
+@pytest.mark.parametrize("text", [";", ";;\n;", "; \n ;"])
+def test_only_separators_are_no_list(ask: Ask, text: str) -> None:
+    with pytest.raises(BadValue, match="separators"):
+        read_input(Input("x", "X", ask), text, "metric")

@@ -16,6 +16,7 @@ from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
 from inspect_app.domain.worksheet import Ask
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
+from tests.published import published
 
 
 def page(client: FlaskClient, house: House, sheet: str, **typed: str) -> tuple[int, str]:
@@ -49,7 +50,10 @@ def test_each_page_opens_empty_with_its_formula_and_asks_again_for_nothing(
     assert status == 422
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "29 CFR 1926.1413", "(a)(2)(ii)(B)", "secondary",
+    what="1/4 in. rope, least diameter", value="0.2375 in.",
+)  # fmt: skip
 def test_a_rope_5_percent_under_nominal_is_at_the_limit_of_29_cfr_1926_1413(bench: FlaskClient, house: House) -> None:
     """29 CFR 1926.1413(a)(2)(ii)(B): a reduction of more than 5 percent; 1/4 in less 5 % = 0.2375 in."""
     inside = page(bench, house, "rope-diameter", rope_diameter_mm="1/4 in", measured="0.2375 in")[1]
@@ -61,7 +65,10 @@ def test_a_rope_5_percent_under_nominal_is_at_the_limit_of_29_cfr_1926_1413(benc
     assert "outside the cited criterion: take out of use and have a qualified person decide" in outside
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "29 CFR 1926.1413 and 30 CFR 56.19024", "(a)(2)(ii)(A)(1); (a)(1)", "read",
+    what="7x19, broken wires in one lay", value="outside at 6; more than 6.65",
+)  # fmt: skip
 def test_six_broken_wires_in_a_lay_are_outside_29_cfr_1926_1413(bench: FlaskClient, house: House) -> None:
     """29 CFR 1926.1413(a)(2)(ii)(A)(1): six or more in one lay; 30 CFR 56.19024(a): more than 5 % of the wires."""
     typed = {"count_window": "one_lay", "rope_construction": "7x19", "rope_duty": "running"}
@@ -73,7 +80,10 @@ def test_six_broken_wires_in_a_lay_are_outside_29_cfr_1926_1413(bench: FlaskClie
     assert "outside the cited criterion: take out of use" in at_six
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "California Title 8 section 8497", "Table 1", "read",
+    what="1/2 in. rope, clips", value="3, 11 1/2 in., 65 lb-ft",
+)  # fmt: skip
 def test_a_half_inch_rope_wants_three_clips_and_11_and_a_half_inches(bench: FlaskClient, house: House) -> None:
     """California Code of Regulations, Title 8, section 8497, Table 1: 1/2 in, 3 clips, 11 1/2 in, 65 lb-ft."""
     text = page(
@@ -85,10 +95,11 @@ def test_a_half_inch_rope_wants_three_clips_and_11_and_a_half_inches(bench: Flas
     assert "Title 8" in text
 
 
-@pytest.mark.published
-@pytest.mark.parametrize(
-    ("rail", "tone"), [("39 in", "inside the cited criterion"), ("38.9 in", "keep people clear of it")]
-)
+@published(
+    "Through the pages of the workbench", "29 CFR 1910.29", "(b)(1)", "read",
+    names="rail, tone", rows=[("39 in", "inside the cited criterion"), ("38.9 in", "keep people clear of it")],
+    what="a rail of {rail}", value="{tone}",
+)  # fmt: skip
 def test_a_rail_below_39_inches_is_outside_29_cfr_1910_29(
     bench: FlaskClient, house: House, rail: str, tone: str
 ) -> None:
@@ -98,7 +109,10 @@ def test_a_rail_below_39_inches_is_outside_29_cfr_1910_29(
     assert tone in text
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "trade table, small cable", "critical minimum", "secondary",
+    what="7x19, tread over rope diameter", value="18",
+)  # fmt: skip
 def test_tread_ratio_18_is_the_critical_minimum_for_7x19(bench: FlaskClient, house: House) -> None:
     """Trade table of small cable (shared/sources.yaml): critical minimum 18 for 7x19; 4 1/2 in over 1/4 in is 18."""
     typed = {"rope_diameter_mm": "1/4 in", "rope_construction": "7x19"}
@@ -106,13 +120,19 @@ def test_tread_ratio_18_is_the_critical_minimum_for_7x19(bench: FlaskClient, hou
     assert "outside the cited criterion" in page(bench, house, "block-ratio", tread="4 7/16 in", **typed)[1]
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "MIL-STD-882E", "Table III", "secondary",
+    what="severity 3, probability E", value="Medium",
+)  # fmt: skip
 def test_cell_3e_of_mil_std_882e_is_medium(bench: FlaskClient, house: House) -> None:
     """MIL-STD-882E (2012), Table III: Marginal and Improbable is Medium; several copies get this cell wrong."""
     assert "Level Medium" in page(bench, house, "risk", severity="3", probability="E")[1]
 
 
-@pytest.mark.published
+@published(
+    "Through the pages of the workbench", "NIST Special Publication 811", "Appendix B.8", "memory",
+    what="1 lbf", value="4.4482 N",
+)  # fmt: skip
 def test_a_pound_force_is_4_448_newtons(bench: FlaskClient, house: House) -> None:
     """NIST Special Publication 811, Appendix B.8."""
     text = page(bench, house, "units", force="1 lbf", length="1 in", mass="1 lb")[1]
@@ -219,3 +239,129 @@ def test_a_sheet_of_figures_that_do_not_work_goes_back_to_the_form(bench: FlaskC
     answer = bench.get(f"/houses/{house.id}/workbench/rope-diameter/sheet.pdf?measured=thin")
     assert answer.status_code == 303
     assert bench.get(answer.headers["Location"]).status_code == 422
+
+
+@published(
+    "Through the pages of the workbench", "Rigging Math (Made Simple)", "lesson 2", "worked",
+    names="measured, degrees, pull",
+    rows=[
+        ("wrap", "90", "282.8 lbf"),
+        ("wrap", "60", "200 lbf"),
+        ("wrap", "180", "400 lbf"),
+        ("included", "120", "200 lbf"),
+    ],
+    what="200 lbf line, {measured} {degrees} degrees", value="{pull}",
+)  # fmt: skip
+def test_the_pull_on_a_block_by_either_angle(
+    bench: FlaskClient, house: House, measured: str, degrees: str, pull: str
+) -> None:
+    """Factors by wrap of two equal forces: 60 degrees 1.000, 90 degrees 1.414, 180 degrees 2.000 (statics)."""
+    text = page(bench, house, "block-pull", tension="200 lbf", degrees=degrees, measured=measured)[1]
+    assert f"Pull on the block {pull}" in text
+
+
+FIFTY_FOOT = {
+    "length": "50 ft", "lines": "0 ft\n10 ft\n20 ft\n30 ft\n40 ft\n50 ft", "pipe": "1 1/2", "own": "136 lb",
+    "loads": "15 lb/ft from 0 to 50 ft", "wrap": "90", "kind": "single_purchase",
+}  # fmt: skip
+ROPE = {"rope_diameter_mm": "1/4 in", "rope_construction": "7x19", "grade": "carbon", "termination": "clips"}
+
+
+@published(
+    "Through the pages of the workbench", "Civil Engineering Formulas", "Table 2.1, p. 50", "worked",
+    what="batten of five spans of 10 ft, 17.72 lb/ft: pulls of the lines",
+    value="69.95, 200.5, 172.5, 172.5, 200.5, 69.95 lbf",
+)  # fmt: skip
+def test_a_batten_of_five_spans_shares_its_load_as_the_handbook_says(bench: FlaskClient, house: House) -> None:
+    """Civil Engineering Formulas, table 2.1, p. 50: 15/38, 43/38, 37/38 of 10 ft × 17.72 lb/ft."""
+    status, text = page(bench, house, "batten-load", **FIFTY_FOOT)
+    assert status == 200
+    for line, pounds in ((1, "69.95"), (2, "200.5"), (3, "172.5"), (4, "172.5"), (5, "200.5"), (6, "69.95")):
+        assert re.search(rf"line {line} from the left [^l]*{re.escape(pounds)} lbf", text)
+    assert "All that hangs on the lines 886 lbf" in text
+    assert "No design factor: not given" in text
+    assert "<svg" in bench.get(f"/houses/{house.id}/workbench/batten-load/?{urlencode(FIFTY_FOOT)}").text
+
+
+@published(
+    "Through the pages of the workbench", "FAA AC 43.13-1B; US Army TM 5-3810-305-10", "Table 7-3; page 103", "worked",
+    what="700 lbf on 1/4 in. 7x19 carbon with 80 % clips", value="8 : 1",
+)  # fmt: skip
+def test_a_factor_names_rope_line_end_and_their_documents(bench: FlaskClient, house: House) -> None:
+    """FAA AC 43.13-1B Table 7-3: 1/4 in 7x19, 7,000 lbf; US Army TM 5-3810-305-10: clips 80 percent. 700 lbf: 8 : 1."""
+    load = {"length": "10 ft", "lines": "5 ft", "pipe": "other", "own": "700 lb", "wrap": "90"}
+    text = page(bench, house, "batten-load", **load, **ROPE)[1]
+    assert "8 : 1" in text
+    assert "new rope, catalogue strength; says nothing of the rope in the house" in text
+    assert "FAA AC 43.13-1B Table 7-3" in text
+    assert "US Army TM 5-3810-305-10" in text
+    assert "safe" not in text.replace("safety", "")
+
+
+def test_a_line_end_without_a_published_efficiency_withholds_the_factor(bench: FlaskClient, house: House) -> None:
+    text = page(bench, house, "batten-load", **FIFTY_FOOT, **(ROPE | {"termination": "swaged"}))[1]
+    assert "withheld" in text
+    assert "no published efficiency of this line end (swaged)" in text
+    assert not re.search(r"\d : 1", text)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"lines": "10 ft\n10 ft"}, "at least 1 mm from the next"),
+        ({"lines": "30 ft\n10 ft"}, "from left to right"),
+        ({"lines": "10 ft\n60 ft"}, "beyond the right end"),
+        ({"lines": "\n".join(f"{n} ft" for n in range(1, 15))}, "1 to 12 lift lines"),
+        ({"loads": "10 lb at 60 ft"}, "beyond the right end"),
+        ({"lines": "1 ft\n3 ft"}, "tip"),
+        ({"wrap": "0"}, "zero"),
+        ({"pipe": "other", "own": ""}, "Weigh it"),
+    ],
+)
+def test_a_batten_that_cannot_be_is_refused_beside_its_field(
+    bench: FlaskClient, house: House, change: dict[str, str], said: str
+) -> None:
+    status, text = page(bench, house, "batten-load", **(FIFTY_FOOT | change))
+    assert status == 422
+    assert said in text
+
+
+@published(
+    "Through the pages of the workbench", "trade descriptions of counterweight sets", "1 to 1 and 2 to 1", "worked",
+    names="kind, pounds", rows=[("single_purchase", "400 lb"), ("double_purchase", "800 lb")],
+    what="arbor against 400 lb, {kind}", value="{pounds}",
+)  # fmt: skip
+def test_a_double_purchase_arbor_weighs_twice(bench: FlaskClient, house: House, kind: str, pounds: str) -> None:
+    """Trade descriptions of counterweight sets: single purchase 1 : 1, double purchase 2 : 1."""
+    text = page(bench, house, "counterweight", kind=kind, pipe="150 lb", load="250 lb")[1]
+    assert f"The loaded arbor must weigh {pounds}" in text
+
+
+def test_whole_bricks_and_plates_are_set_against_the_arbor(bench: FlaskClient, house: House) -> None:
+    typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb", "arbor": "100 lb", "brick": "24 lb"}
+    text = page(
+        bench, house, "counterweight", **typed, brick_mm="1 in", free="1 ft", spacing="2 ft", plate_mm="1/8 in"
+    )[1]
+    assert "12 brick" in text
+    assert "13 brick" in text
+    assert "does not go between the arbor's plates" in text
+    assert "Give its thickness as well" in page(bench, house, "counterweight", **typed)[1]
+
+
+def test_an_imbalance_reads_balance_the_set_whatever_the_plate_says(bench: FlaskClient, house: House) -> None:
+    typed = {"kind": "single_purchase", "batten": "400 lb", "arbor_side_kg": "370 lb"}
+    assert "no figure: balance the set" in page(bench, house, "imbalance", **typed)[1]
+    assert "balance the set" in page(bench, house, "imbalance", **typed, lock="50 lb")[1]
+    assert "take out of use" in page(bench, house, "imbalance", **typed, lock="20 lb")[1]
+
+
+def test_a_trend_gives_the_early_end_only_or_says_why_not(bench: FlaskClient, house: House) -> None:
+    limit = {"resolution": "0.001 in", "limit": "0.2375 in", "side": "below"}
+    looks = "2022-01-01 0.256 in\n2023-01-01 0.252 in\n2024-01-01 0.249 in\n2025-01-01 0.245 in\n2026-01-01 0.241 in"
+    text = page(bench, house, "trend", readings=looks, **limit)[1]
+    assert "look again" in text
+    assert "remaining" not in text
+    few = page(bench, house, "trend", readings="2024-01-01 0.249 in\n2025-01-01 0.245 in", **limit)[1]
+    assert "no direction yet: 2 looks so far" in few
+    passed = page(bench, house, "trend", readings=looks.replace("0.241", "0.23"), **limit)[1]
+    assert "the last measure is outside: the verdict stands" in passed

@@ -3,12 +3,25 @@
 from collections.abc import Mapping
 
 from inspect_app.domain.worksheet import Worksheet
-from inspect_app.domain.worksheets import block, conversion, opening, risk, rope, termination
+from inspect_app.domain.worksheets import (
+    balance,
+    batten_load,
+    block,
+    conversion,
+    opening,
+    resultant,
+    risk,
+    rope,
+    termination,
+    trend,
+)
 
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
+    ("Loads", (*batten_load.SHEETS, *balance.SHEETS, *resultant.SHEETS)),
     ("Rope and line ends", (*rope.SHEETS, *termination.SHEETS)),
     ("Blocks", block.SHEETS),
+    ("Wear", trend.SHEETS),
     ("Deck, edges and ladders", opening.SHEETS),
     ("Order of work, units", (*risk.SHEETS, *conversion.SHEETS)),
 )

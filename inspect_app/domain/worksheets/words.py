@@ -8,6 +8,7 @@ from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.force import pounds, pounds_force
+from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Limit, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, Number
@@ -111,7 +112,9 @@ def verdict_outcomes(
     """The worst verdict first (under the criterion's title), then one outcome for each limit, with its citation."""
     verdicts = judge(value, unit, resolution, limits)
     leading = worst(verdicts)
-    first = Outcome(criterion.title, "", words=_leading_words(leading, verdicts), tone=_tone(leading))
+    governing = governing_words(criterion, limits)
+    words = "; ".join(filter(None, (_leading_words(leading, verdicts), governing)))
+    first = Outcome(criterion.title, "", words=words, tone=_tone(leading))
     rows = tuple(_outcome(verdict, shown_unit or unit) for verdict in verdicts if verdict.limit is not None)
     return (first, *rows) if lead else rows
 

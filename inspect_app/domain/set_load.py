@@ -1,0 +1,223 @@
+"""What the record of a line set gives for its load and balance: figures to begin with, and what is not recorded.
+
+Nothing is guessed: what is missing stays empty and is named. The left end of a batten is its stage right end, or its
+downstage end where the set runs along the side.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inspect_app.domain.attribute_value import exact_text
+from inspect_app.domain.force import pounds
+from inspect_app.domain.house import House, LineSet, LineSetKind
+from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
+from inspect_app.domain.line_names import line_words
+from inspect_app.domain.part import Life, Part, PartKind
+
+UNTIL = "the load cannot be worked out until it is"
+NO_FACTOR = "no design factor until it is"
+LINE_ENDS = frozenset({PartKind.TERMINATION_BATTEN, PartKind.TERMINATION_ARBOR})
+BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE})
+CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM}
+
+
+@dataclass(frozen=True, slots=True)
+class SetRecord:
+    """A set with its present parts and what hangs in them (lives by part id)."""
+
+    house: House
+    line_set: LineSet
+    parts: tuple[Part, ...]
+    lives: Mapping[str, Life]
+
+    def of(self, *kinds: PartKind) -> list[Part]:
+        """The parts of these kinds."""
+        return [part for part in self.parts if part.kind in kinds]
+
+    def attribute(self, part: Part, key: str) -> str:
+        """A recorded attribute of what hangs there now, or ''."""
+        life = self.lives.get(part.id)
+        return life.attributes.get(key, "").strip() if life else ""
+
+    def number(self, part: Part, key: str) -> Fraction | None:
+        """A recorded attribute as a number above zero; None when it is not recorded or is none."""
+        try:
+            value = Fraction(self.attribute(part, key))
+        except (ValueError, ZeroDivisionError):
+            return None
+        return value if value > 0 else None
+
+    def first(self, kind: PartKind, key: str) -> Fraction | None:
+        """A number from the only part of a kind; None when there are several or none."""
+        found = self.of(kind)
+        return self.number(found[0], key) if len(found) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """Texts for a form, what is not recorded (fit to be shown), and names of the lines from the batten's left end."""
+
+    typed: Mapping[str, str]
+    lacking: tuple[str, ...]
+    names: tuple[str, ...] = ()
+    withheld: tuple[str, ...] = ()
+
+
+def typed_mm(mm: Fraction, units: str) -> str:
+    """A length as it stands in a form; read back it is the same."""
+    if units == "imperial" and (mm / SIXTEENTH_MM).denominator == 1:
+        return format_feet_inches(mm)
+    return f"{exact_text(mm)} mm"
+
+
+def typed_kg(kg: Fraction, units: str) -> str:
+    """A mass as it stands in a form, to a hundredth."""
+    value, sign = (pounds(kg), "lb") if units == "imperial" else (kg, "kg")
+    return f"{exact_text(Fraction(round(value * 100), 100))} {sign}"
+
+
+def load_begin(record: SetRecord) -> Begin:
+    """What the record gives for the load on the lift lines of a set."""
+    typed: dict[str, str] = {}
+    lacking: list[str] = []
+    names = _geometry(record, typed, lacking)
+    units = record.house.units
+    own = _pipe_weight(record)
+    if own is not None:
+        typed["own"] = typed_kg(own, units)
+    else:
+        lacking.append(
+            "Pipe weight with what stays on it: not recorded; without it the pipe alone counts, by its table."
+        )
+    tube = record.first(PartKind.BATTEN, "tube_diameter_mm")
+    known = f"outside diameter {typed_mm(tube, units)} is recorded, its wall is not" if tube else "not recorded"
+    lacking.append(f"Section of the pipe: {known}; {UNTIL} chosen below.")
+    withheld = _rope(record, typed, lacking)
+    lacking.append(f"Grade of the rope: not recorded; {NO_FACTOR} given.")
+    if record.line_set.kind in (LineSetKind.SINGLE, LineSetKind.DOUBLE):
+        typed["kind"] = record.line_set.kind.value
+    mountings = _same(record, record.of(PartKind.HEAD_BLOCK), "mounting")
+    if len(mountings) == 1 and "" not in mountings:
+        typed["mounting"] = next(iter(mountings))
+    return Begin(typed, tuple(lacking), names, withheld)
+
+
+def _geometry(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[str, ...]:
+    line_set, units = record.line_set, record.house.units
+    places: dict[int, int] = {}
+    for line in range(1, line_set.lines + 1):
+        at = _place_of_line(record, line)
+        if at is None:
+            words = line_words(record.house, line_set.lines, line)
+            lacking.append(f"Place of the loft block of {words}: not recorded; {UNTIL}.")
+        else:
+            places[line] = at
+    if not line_set.lines:
+        lacking.append(f"Lift lines: the set has none recorded; {UNTIL} has.")
+    battens = record.of(PartKind.BATTEN)
+    batten = battens[0] if len(battens) == 1 else None
+    if batten is None:
+        lacking.append(f"Batten: {'several are' if battens else 'none is'} recorded; {UNTIL} one.")
+    length = record.number(batten, "length_mm") if batten else None
+    middle = _across(record, batten) if batten else None
+    if length is not None:
+        typed["length"] = typed_mm(length, units)
+    elif batten is not None:
+        lacking.append(f"Length of the batten: not recorded; {UNTIL}.")
+    if batten is not None and middle is None:
+        lacking.append(f"Place of the batten's middle, and so its overhangs: not recorded; {UNTIL}.")
+    order = sorted(places, key=lambda line: places[line])
+    names = tuple(line_words(record.house, line_set.lines, line) for line in order)
+    if length is None or middle is None or len(places) != line_set.lines or not places:
+        return names
+    left = middle - length / 2
+    found = [places[line] - left for line in order]
+    if found[0] < 0 or found[-1] > length:
+        lacking.append(f"A lift line lies beyond the end of the batten as recorded: put one of them right; {UNTIL}.")
+        return names
+    typed["lines"] = "\n".join(typed_mm(place, units) for place in found)
+    return names
+
+
+def _place_of_line(record: SetRecord, line: int) -> int | None:
+    for kind in (PartKind.LOFT_BLOCK, PartKind.LIFT_LINE):
+        for part in record.of(kind):
+            if part.line == line and (at := _across(record, part)) is not None:
+                return at
+    return None
+
+
+def _across(record: SetRecord, part: Part) -> int | None:
+    return part.y_mm if record.line_set.axis == "along" else part.x_mm
+
+
+def _pipe_weight(record: SetRecord) -> Fraction | None:
+    return record.first(PartKind.BATTEN, "own_mass_kg") or record.first(PartKind.COUNTERWEIGHTS, "pipe_weight_kg")
+
+
+def _same(record: SetRecord, parts: Iterable[Part], key: str) -> set[str]:
+    return {record.attribute(part, key) for part in parts}
+
+
+def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[str, ...]:
+    """Rope, line ends and treads into the form where all parts agree; else why no factor may be given."""
+    units = record.house.units
+    withheld: list[str] = []
+    asked = (
+        ("rope_diameter_mm", "nominal rope diameter", record.of(PartKind.LIFT_LINE), "rope_diameter_mm"),
+        ("rope_construction", "rope construction", record.of(PartKind.LIFT_LINE), "rope_construction"),
+        ("termination", "kind of line end", record.of(*LINE_ENDS), "termination"),
+    )
+    for key, words, parts, attribute in asked:
+        found = _same(record, parts, attribute)
+        if not found or "" in found:
+            lacking.append(f"{words.capitalize()}: not recorded for every line; {NO_FACTOR}.")
+            withheld.append(f"the {words} is not recorded for every line of this set")
+        elif len(found) > 1:
+            withheld.append(f"the {words} is not the same for every line of this set ({', '.join(sorted(found))})")
+        else:
+            value = found.pop()
+            number = record.number(parts[0], attribute)
+            typed[key] = typed_mm(number, units) if key.endswith("_mm") and number is not None else value
+    treads = [record.number(part, "tread_diameter_mm") for part in record.of(PartKind.LOFT_BLOCK)]
+    known = [tread for tread in treads if tread is not None]
+    if treads and len(known) == len(treads):
+        typed["tread"] = typed_mm(min(known), units)
+    else:
+        lacking.append("Tread of the loft blocks: not recorded for every one; what the bend takes is left out.")
+    return tuple(withheld)
+
+
+_BALANCE = (
+    ("free", "Length between the arbor's plates", PartKind.ARBOR, "arbor_length_mm", typed_mm),
+    ("capacity", "Capacity posted on the arbor", PartKind.ARBOR, "capacity_kg", typed_kg),
+    ("spacing", "Distance between spreader plates", PartKind.SPREADERS, "spreader_spacing_mm", typed_mm),
+    ("lock", "Imbalance on the lock's own plate", PartKind.ROPE_LOCK, "imbalance_kg", typed_kg),
+)
+
+
+def balance_begin(record: SetRecord) -> Begin:
+    """What the record gives for the counterweight of a set."""
+    units = record.house.units
+    typed = {"kind": record.line_set.kind.value}
+    lacking: list[str] = []
+    own = _pipe_weight(record)
+    if own is None:
+        lacking.append(
+            "Pipe weight with what stays on it: not recorded; the counterweight cannot be worked out until it is."
+        )
+    else:
+        typed["pipe"] = typed_kg(own, units)
+    for key, words, kind, attribute, written in _BALANCE:
+        value = record.first(kind, attribute)
+        if value is None:
+            lacking.append(f"{words}: not recorded.")
+        else:
+            typed[key] = written(value, units)
+    lacking.append("Mass of the arbor itself: not recorded; whole bricks are not worked out until it is given.")
+    for part in record.of(PartKind.COUNTERWEIGHTS):
+        for key, words in (("brick_masses", "Bricks, as recorded"), ("brick_sizes", "Sizes of bricks, as recorded")):
+            if text := record.attribute(part, key):
+                lacking.append(f"{words}: “{text}”. Type the figures below.")
+    return Begin(typed, tuple(lacking))

@@ -1,0 +1,141 @@
+"""What the batten worksheet says: outcomes, working, tables and the picture, from what was worked out."""
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from inspect_app.domain.batten_load import FACTOR_WORDS, BattenLoad, BeamPicture, Factor
+from inspect_app.domain.figures import PipeSection
+from inspect_app.domain.head_load import HeadLoad
+from inspect_app.domain.worksheet import Answer, Outcome, Reference, Step, Table
+from inspect_app.domain.worksheets.words import force_words, length_words, moment_words, rounded, table_of
+
+Noted = tuple[Factor, str]  # a factor, and of what rope its strength speaks
+
+
+def batten_answer(
+    values: Mapping[str, Any], reference: Reference, load: BattenLoad, head: HeadLoad | None,
+    factors: Sequence[Noted], factor_notes: Sequence[str], section: PipeSection | None,
+) -> Answer:  # fmt: skip
+    """The answer, with the picture of the worst case when the stiffness of the pipe is known."""
+    units = reference.units
+    worst = load.worst
+    outcomes = [
+        Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
+        Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}"),
+        *_head_outcomes(head, units),
+        *(_factor_outcome(factor, note) for factor, note in factors),
+    ]
+    case = next(case for case in load.cases if case.words == worst.worst_case)
+    level = load.cases[0]
+    cites = [] if section is None or section.inertia is None else [section.inertia.citation]
+    if section is not None and "own" not in values:
+        cites += [figure.citation for figure in section.mass_per_length[:1]]
+    if section is not None:
+        cites.append(reference.figures.material("steel", "elastic_modulus")[0].citation)
+    cites += [text for factor, _ in factors for text in factor.citations]
+    cites += [figure.citation for figure in reference.figures.design_factors("lift line")] if factors else []
+    head_notes = head.assumptions if head else ("Head block and head beam are left out: the kind of set is not given.",)
+    shape = (
+        () if section else ("The shape of the pipe is not drawn: its stiffness is not known; tensions do not need it.",)
+    )
+    return Answer(
+        tuple(outcomes),
+        _steps(load, head, factors, units),
+        (_lines_table(load, units), _cases_table(load, units)),
+        (*load.assumptions, *head_notes, *factor_notes, *shape),
+        _CAUTIONS,
+        tuple(cites),
+        BeamPicture(load, level if case.solution is None else case, units) if section else None,
+    )
+
+
+_CAUTIONS = (
+    f"A design factor here reads: {FACTOR_WORDS}. Local codes and a qualified person decide which factor is needed.",
+    "What a batten, its splices, clamps and trims may carry is not worked out here: the posted capacity comes first.",
+)
+
+
+def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
+    if head is None:
+        return []
+    made = [
+        Outcome("Lift lines on the head block", force_words(head.block.pull_n, units), words="all lines level"),
+        Outcome("Down on the head beam from this set", force_words(head.beam_down_n, units)),
+        Outcome("Level pull on the head beam", force_words(head.beam_level_n, units), words="towards the loft blocks"),
+        Outcome("The loaded arbor", force_words(head.arbor_n, units), words="in balance"),
+    ]
+    return made if not head.dead_end_n else [*made, Outcome("Dead ends, together", force_words(head.dead_end_n, units))]
+
+
+def _factor_outcome(factor: Factor, note: str) -> Outcome:
+    label = f"Least design factor, {note}"
+    citation = "\n".join(factor.citations)
+    if factor.value is None:
+        return Outcome(label, "withheld", words="; ".join(factor.withheld), citation=citation, tone="withheld")
+    return Outcome(label, f"{rounded(factor.value, 3)} : 1", words=f"{factor.words} ({factor.line}, {factor.case})",
+                   citation=citation)  # fmt: skip
+
+
+def _steps(load: BattenLoad, head: HeadLoad | None, factors: Sequence[Noted], units: str) -> tuple[Step, ...]:
+    steps = [
+        Step(
+            "the pipe on its lines is solved by the stiffness method; reactions add up to the load",
+            " + ".join(force_words(line.level_n - load.hung.rope_n, units) for line in load.lines),
+            force_words(load.total_n, units),
+        ),
+        Step(
+            "tension = share of pipe and load + the line's own weight over the drop",
+            f"{force_words(load.worst.worst_n - load.hung.rope_n, units)} + {force_words(load.hung.rope_n, units)}",
+            force_words(load.worst.worst_n, units),
+        ),
+    ]
+    if load.worst.loft_block is not None:
+        block = load.worst.loft_block
+        formula = f"2 × {force_words(block.tension_n, units)} × sin({rounded(block.wrap_degrees)}° / 2)"
+        steps.append(Step("pull on a loft block = 2 T sin(wrap / 2)", formula, force_words(block.pull_n, units)))
+    if head is not None:
+        formula = f"2 × {force_words(head.lines_n, units)} × sin({rounded(head.block.wrap_degrees)}° / 2)"
+        steps.append(
+            Step("pull on the head block = 2 ΣT sin(wrap / 2)", formula, force_words(head.block.pull_n, units))
+        )
+    for factor, _ in factors:
+        if factor.value is not None:
+            shares = "".join(f" × {rounded(share.share)}" for share in factor.shares)
+            formula = (
+                f"{force_words(factor.strength.newtons, units)}{shares} / {force_words(load.worst.worst_n, units)}"
+            )
+            steps.append(Step("factor = breaking strength × shares / most tension", formula, rounded(factor.value, 3)))
+    return tuple(steps)
+
+
+def _lines_table(load: BattenLoad, units: str) -> Table:
+    rows = []
+    for line in load.lines:
+        block = force_words(line.loft_block.pull_n, units) if line.loft_block else "no loft block"
+        rows.append((line.name, length_words(Fraction(line.at_mm), units), force_words(line.level_n, units),
+                     force_words(line.worst_n, units), line.worst_case, block))  # fmt: skip
+    headings = (
+        "Lift line",
+        "From the left end",
+        "All lines level",
+        "Worst",
+        "Worst with",
+        "Pull on its loft block, worst",
+    )
+    return table_of("Tension in each lift line", headings, rows)
+
+
+def _cases_table(load: BattenLoad, units: str) -> Table:
+    rows = []
+    for case in load.cases:
+        if case.solution is None:
+            rows.append((case.words, case.why_not, "", ""))
+            continue
+        most = max(case.solution.reactions_n)
+        name = load.hung.names[case.solution.reactions_n.index(most)]
+        sagging, hogging = case.solution.sagging.value, abs(case.solution.hogging.value)
+        rows.append((case.words, f"{force_words(most + load.hung.rope_n, units)} in {name}",
+                     moment_words(sagging, units), moment_words(hogging, units)))  # fmt: skip
+    headings = ("Lines", "Most tension", "Largest sagging moment", "Largest hogging moment")
+    return table_of("Level, and each line slack in turn", headings, rows)

@@ -1,0 +1,240 @@
+"""Batten load to lift lines: tension in each line, level and with each line slack, the blocks and the head beam.
+
+`batten_sheet` makes the worksheet for a what-if, or for a set of the house with its line names and what withholds the
+design factor there.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import partial
+from typing import Any
+
+from inspect_app.domain.batten_load import (
+    COMBINE_WORDS,
+    BattenLoad,
+    Combine,
+    Hung,
+    Piece,
+    Share,
+    Strength,
+    batten_load,
+    least_factors,
+)
+from inspect_app.domain.beam_model import Beam
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.figures import Figure, PipeSection
+from inspect_app.domain.force import weight_n
+from inspect_app.domain.head_load import HeadLoad, Mounting, head_load
+from inspect_app.domain.house import LineSetKind
+from inspect_app.domain.line_set import MOST_LINES
+from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, TERMINATION
+from inspect_app.domain.resultant import Measured
+from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
+from inspect_app.domain.worksheets.balance import ROPE_MASS, rope_kg_per_m
+from inspect_app.domain.worksheets.batten_answer import Noted, batten_answer
+
+OTHER = "other"
+_LONG = ("ft", "m")
+_ANY_RIGIDITY = 2.6e10  # N·mm²; reactions of a uniform pipe on level lines do not turn on it, the shape would
+PIPES = (
+    ("1", "1 in schedule 40"), ("1 1/4", "1 1/4 in schedule 40"), ("1 1/2", "1 1/2 in schedule 40"),
+    ("2", "2 in schedule 40"), ("2 1/2", "2 1/2 in schedule 40"), (OTHER, "another section, the same throughout"),
+)  # fmt: skip
+GRADES = (
+    ("carbon", "carbon steel"), ("stainless", "stainless steel"), ("improved plow steel", "improved plow steel"),
+    ("1770", "1770 N/mm²"), ("1960", "1960 N/mm²"),
+)  # fmt: skip
+INPUTS = (
+    Input("length", "Length of the batten", Ask.LENGTH, bare=_LONG),
+    Input(
+        "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, zero=True,
+        hint="One place on each line, or parted by a comma and a space: 3 ft, 13 ft, 23 ft. Left as drawn below.",
+    ),
+    Input("pipe", "Pipe", Ask.CHOICE, choices=PIPES),
+    Input(
+        "own", "Pipe weight with what stays on it", Ask.MASS, required=False,
+        hint="Pipe, clamps, cable: weighed. Empty: the pipe alone by its table.",
+    ),
+    Input(
+        "loads", "Loads", Ask.LOADS, required=False,
+        hint="One on a line: 120 lb at 6 ft; 90 lb from 0 to 20 ft (spread); 3 lb/ft from 0 to 40 ft; "
+        "Border: 60 lb from 4 ft to 36 ft. Places from the left end.",
+    ),
+    Input("drop", "Line from loft block to batten at its lowest", Ask.LENGTH, required=False, zero=True, bare=_LONG),
+    ROPE_MASS,
+    Input("wrap", "Wrap of the line on a loft block", Ask.ANGLE, default="90", hint="90 degrees: level, then plumb."),
+    Input(
+        "kind", "Kind of set", Ask.CHOICE, required=False,
+        choices=((LineSetKind.SINGLE.value, "single purchase"), (LineSetKind.DOUBLE.value, "double purchase")),
+        hint="For the head block and head beam.",
+    ),
+    Input(
+        "mounting", "Head block", Ask.CHOICE, required=False,
+        choices=((Mounting.UPRIGHT.value, "upright, on the steel"), (Mounting.UNDERHUNG.value, "underhung, below it")),
+    ),
+    Input("hand_line", "Pull on the hand line", Ask.FORCE, required=False, zero=True),
+    Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, required=False, hint="For the design factor."),
+    Input("rope_construction", "Construction", Ask.CHOICE, choices=ROPE_CONSTRUCTION.choices, required=False),
+    Input("grade", "Grade of the rope", Ask.CHOICE, choices=GRADES, required=False),
+    Input("termination", "Kind of line end", Ask.CHOICE, choices=TERMINATION.choices, required=False),
+    Input("tread", "Tread diameter of the loft block", Ask.LENGTH, required=False),
+    Input(
+        "combine", "Line end and bend together", Ask.CHOICE, default=Combine.PRODUCT.value, required=False,
+        choices=((Combine.PRODUCT.value, "multiplied (lesser figure)"), (Combine.WEAKEST.value, "the weaker only")),
+    ),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class OfSet:
+    """What the house knows of a set: names of its lines from the batten's left end, why no factor may be given."""
+
+    names: tuple[str, ...] = ()
+    withheld: tuple[str, ...] = ()
+
+
+def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
+    places = _places(values, of)
+    pipes = reference.figures.pipes(values["pipe"]) if values["pipe"] != OTHER else ()
+    section = next(iter(pipes), None)
+    if values["pipe"] != OTHER and (section is None or section.inertia is None):
+        raise BadValue("No document in the data gives this pipe. Choose another section and give its weight.", "pipe")
+    hung = _hung(values, reference, of, places, section)
+    try:
+        load = batten_load(hung)
+    except BadValue as error:
+        field = {"supports_mm": "lines", "degrees": "wrap", "right_end_mm": "length"}.get(error.field or "", "loads")
+        raise BadValue(error.message, field) from None
+    head = _head(values, load)
+    factors, factor_notes = _factors(values, reference, of, load)
+    return batten_answer(values, reference, load, head, factors, factor_notes, section)
+
+
+def _places(values: Mapping[str, Any], of: OfSet) -> tuple[float, ...]:
+    places = [float(place) for place in values["lines"]]
+    if len(places) > MOST_LINES:
+        raise BadValue(f"A set has 1 to {MOST_LINES} lift lines, not {len(places)}.", "lines")
+    if sorted(places) != places:
+        raise BadValue("Give the lines from left to right.", "lines")
+    if places[-1] > values["length"]:
+        raise BadValue("A line is given beyond the right end of the batten.", "lines")
+    if of.names and len(of.names) != len(places):
+        raise BadValue(f"This set has {len(of.names)} lift lines; give a place for each.", "lines")
+    return tuple(places)
+
+
+def _hung(
+    values: Mapping[str, Any], reference: Reference, of: OfSet, places: Sequence[float], section: PipeSection | None
+) -> Hung:
+    length = float(values["length"])
+    rigidity = _ANY_RIGIDITY
+    if section is not None and section.inertia is not None:
+        modulus = reference.figures.material("steel", "elastic_modulus")[0]
+        rigidity = float(modulus.in_unit("N_per_mm2") * section.inertia.in_unit("mm4"))
+    pieces = [Piece("pipe weight", float(_own_n(values, section)), 0.0, length)]
+    for number, one in enumerate(values.get("loads", ()), 1):
+        pieces.append(_piece(one, number, length))
+    rope = values.get("rope_mass")
+    per_mm = float(weight_n(rope_kg_per_m(rope, reference.units))) / 1000 if rope is not None else 0.0
+    names = of.names or tuple(f"line {number} from the left" for number in range(1, len(places) + 1))
+    try:
+        beam = Beam(tuple(places), 0.0, length, rigidity)
+        return Hung(
+            beam, tuple(pieces), names, float(values.get("drop", 0)), per_mm, float(values["wrap"]), Measured.WRAP
+        )
+    except BadValue as error:
+        field = {"supports_mm": "lines", "drop_mm": "drop", "line_n_per_mm": "rope_mass", "right_end_mm": "length"}
+        raise BadValue(error.message, field.get(error.field or "", "loads")) from None
+
+
+def _own_n(values: Mapping[str, Any], section: PipeSection | None) -> Fraction:
+    if "own" in values:
+        return weight_n(values["own"])
+    if section is None or not section.mass_per_length:
+        raise BadValue("The data do not have the weight of this pipe. Weigh it, and give its weight.", "own")
+    return weight_n(section.mass_per_length[0].in_unit("kg_per_m") * values["length"] / 1000)
+
+
+def _piece(one: Load, number: int, length: float) -> Piece:
+    name = one.name or f"load {number}"
+    if float(one.to_mm or one.at_mm) > length:
+        raise BadValue(f"Line {number}: the load lies beyond the right end of the batten.", "loads")
+    return Piece(name, float(one.newtons), float(one.at_mm), None if one.to_mm is None else float(one.to_mm))
+
+
+def _head(values: Mapping[str, Any], load: BattenLoad) -> HeadLoad | None:
+    if "kind" not in values:
+        return None
+    mounting = Mounting(values["mounting"]) if "mounting" in values else None
+    tensions = [line.level_n for line in load.lines]
+    pull = float(values.get("hand_line", 0))
+    return head_load(LineSetKind(values["kind"]), tensions, hand_line_pull_n=pull, mounting=mounting)
+
+
+def _factors(
+    values: Mapping[str, Any], reference: Reference, of: OfSet, load: BattenLoad
+) -> tuple[tuple[Noted, ...], tuple[str, ...]]:
+    """One factor for each published strength and each published efficiency of the line end; and why there is none."""
+    missing = [name for key, name in _NEEDED if key not in values]
+    if missing:
+        return (), (f"No design factor: not given: {', '.join(missing)}.",)
+    strengths = reference.figures.rope_strength(
+        values["rope_construction"], values["grade"], values["rope_diameter_mm"]
+    )
+    if not strengths:
+        return (), ("No design factor: no document in the data gives a breaking strength for this rope.",)
+    reasons = list(of.withheld)
+    ends = reference.figures.termination_efficiency(values["termination"])
+    if not ends:
+        words = dict(TERMINATION.choices)[values["termination"]]
+        reasons.append(f"no published efficiency of this line end ({words}) is in the data or signed in by the house")
+    bends, bend_note = _bend(values, reference)
+    combine = Combine(values.get("combine", Combine.PRODUCT))
+    made: list[Noted] = []
+    for end in ends or (None,):
+        shares = [_share(figure) for figure in (end, *bends) if figure is not None]
+        for figure in strengths:
+            strength = Strength(float(figure.in_unit("N")), figure.citation)
+            (factor,) = least_factors(load, [strength], shares, combine, reasons)
+            made.append((factor, figure.applies_to or figure.title))
+    return tuple(made), (COMBINE_WORDS[combine], *bend_note) if bends else bend_note
+
+
+_NEEDED = (
+    ("rope_diameter_mm", "rope diameter"),
+    ("rope_construction", "construction"),
+    ("grade", "grade of the rope"),
+    ("termination", "kind of line end"),
+)
+
+
+def _bend(values: Mapping[str, Any], reference: Reference) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    if "tread" not in values:
+        return (), ("What the bend over the loft block takes of the strength is left out: its tread is not given.",)
+    bends = reference.figures.sheave_efficiency(values["tread"] / values["rope_diameter_mm"])[:1]
+    return bends, tuple(figure.note for figure in bends if figure.note)
+
+
+def _share(figure: Figure) -> Share:
+    return Share(figure.title, float(figure.value) / 100, figure.citation)
+
+
+def batten_sheet(of: OfSet = OfSet()) -> Worksheet:
+    """The worksheet for a what-if, or for a set of the house."""
+    return Worksheet(
+        "batten-load",
+        "Batten load to lift lines",
+        "What does each lift line, block and the head beam carry from this batten?",
+        INPUTS,
+        partial(_run, of),
+        (
+            "continuous beam on its lines, stiffness method: all lines level, then each line slack in turn",
+            "tension = share of pipe and load + the line's own weight",
+            "pull on a block = 2 T sin(wrap / 2)",
+            "factor = breaking strength × share left by the line end × share left by the bend / most tension",
+        ),
+    )
+
+
+SHEETS = (batten_sheet(),)

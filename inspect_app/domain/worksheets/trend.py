@@ -1,0 +1,113 @@
+"""Wear over time: where repeated measures of one part with one gauge lead, and the day before which to look again."""
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from inspect_app.domain.trend import (
+    CAUTION,
+    REACH_WORDS,
+    Reach,
+    Reached,
+    Reading,
+    Refusal,
+    Refused,
+    Trend,
+    basis_words,
+    before_words,
+    reach_of,
+    trend_of,
+)
+from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
+from inspect_app.domain.worksheets.words import length_words, rounded, table_of
+
+BELOW, ABOVE = "below", "above"
+_INPUTS = (
+    Input(
+        "readings", "Measures, oldest first", Ask.READINGS,
+        hint="One on a line: the date and the figure, 2024-03-04 0.246 in. One part, one place, one gauge, one load.",
+    ),
+    Input("resolution", "Smallest step of the gauge", Ask.LENGTH),
+    Input("limit", "Limit", Ask.LENGTH, hint="As the clause gives it, or from the page of the rope or block."),
+    Input("side", "Outside is", Ask.CHOICE, choices=((BELOW, "less than the limit"), (ABOVE, "more than the limit"))),
+)  # fmt: skip
+_RULES = (
+    "At least four looks on different days, a week or more apart, since the part was last replaced.",
+    "A line is followed no further than the history is long, and only its early end is shown.",
+)
+
+
+def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
+    units, step = reference.units, values["resolution"]
+    readings = [Reading(date.fromisoformat(one.on), one.value, step) for one in values["readings"]]
+    rows = [(reading.on.isoformat(), length_words(reading.value, units)) for reading in sorted(readings)]
+    table = table_of("Measures", ("Day", "Figure"), rows)
+    found = _found(readings, reference)
+    if isinstance(found, Refused):
+        words = f"no direction yet: {found.words}"
+        outcome = Outcome("Look again", "no date", words=words, tone="withheld")
+        return Answer((outcome,), (), (table,), _RULES, (CAUTION,))
+    upper = values["side"] == ABOVE
+    reached = _reached(found, values["limit"], upper)
+    when = before_words(reached.before) if reached.before else REACH_WORDS[reached.reach]
+    tone = {Reach.PASSED: "outside", Reach.CANNOT_TELL: "cannot_tell"}.get(reached.reach, "plain")
+    came = f"{basis_words(found)}; the {reached.by} comes there first" if reached.by else basis_words(found)
+    return Answer(
+        (
+            Outcome("Look again", when, words=came, tone=tone),
+            Outcome("Change in a year", _change(found.per_year, units), words="by the Theil-Sen line"),
+        ),
+        _steps(found, units),
+        (table,),
+        _RULES,
+        (CAUTION,),
+        (reference.student_t.citation,),
+    )
+
+
+def _found(readings: list[Reading], reference: Reference) -> Trend | Refused:
+    if reference.student_t is None:
+        return Refused(Refusal.NO_TABLE, "the reference table of Student's t cannot be read")
+    return trend_of(readings, reference.student_t)
+
+
+def _reached(found: Trend, limit: Fraction, upper: bool) -> Reached:
+    last = found.readings[-1].value
+    if abs(last - limit) <= found.step / 2:
+        return Reached(Reach.CANNOT_TELL)
+    if (last > limit) == upper:
+        return Reached(Reach.PASSED)
+    return reach_of(found, limit, upper)
+
+
+def _change(size: Fraction, units: str) -> str:
+    return f"{'−' if size < 0 else '+'}{length_words(abs(size), units)}"
+
+
+def _steps(found: Trend, units: str) -> tuple[Step, ...]:
+    slope, squares = found.robust.slope, found.squares.line.slope
+    return (
+        Step("Theil-Sen: median of the slopes of all pairs, per day", "", f"{_change(slope, units)} a day"),
+        Step("least squares, per day", "", f"{_change(squares, units)} a day"),
+        Step(
+            "band in which 19 of 20 further measures are expected: t for two fewer than the looks",
+            f"t({len(found.readings) - 2})",
+            rounded(found.t),
+        ),
+    )
+
+
+SHEETS = (
+    Worksheet(
+        "trend",
+        "Wear over time",
+        "Where do these repeated measures lead, and before which day is the next look due?",
+        _INPUTS,
+        _trend,
+        (
+            "Theil-Sen: the median of the slopes of all pairs; least squares with its 95 % prediction interval",
+            "look again before the first day on which a line or the band comes within half a gauge step of the limit",
+        ),
+    ),
+)
