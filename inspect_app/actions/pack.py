@@ -15,6 +15,7 @@ from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import Shelf, load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
+from inspect_app.store.gauge import list_gauges, list_stations
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.membership import list_members
@@ -50,6 +51,8 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             accepted=tuple(list_accepted(db, house)),
             tag_outs=tuple(list_standing(db, house)),
             walks=walks,
+            gauges=tuple(list_gauges(db, house)),
+            stations=tuple(list_stations(db, house)),
         )
     )
 

@@ -90,7 +90,7 @@ def resolution_in(gauge: Gauge | None, unit: str) -> str:
         step = convert(Decimal(gauge.resolution), gauge.unit, unit)
     except (BadValue, InvalidOperation):
         return ""
-    return f"{Decimal(step.numerator) / Decimal(step.denominator):f}"
+    return f"{round(Decimal(step.numerator) / Decimal(step.denominator), 12).normalize():f}"
 
 
 def check_gauge(gauge: Gauge) -> Gauge:

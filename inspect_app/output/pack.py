@@ -15,6 +15,8 @@
     "consequence", "words_outside", "words_inside", "governing" (whether the house chose its document)}]}},
  "governing": {criterion key: the chosen document with who chose it and why},
  "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
+ "gauges": [{"name", "kind_title", "steps": {unit: smallest step as decimal text}, "calibration_due": date or ""}],
+ "stations": {part id: [names of its measuring places]},
  "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
     "opened_at"}]}
 
@@ -32,6 +34,7 @@ from inspect_app.domain.asked_limits import Asked, measures_by_kind, part_limits
 from inspect_app.domain.checklist import Checklist, checklist_to_json
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.fitting import competence_of
+from inspect_app.domain.gauge import Gauge, Station, class_title, resolution_in
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Limit
 from inspect_app.domain.judged_measure import attributes_of
@@ -42,6 +45,7 @@ from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.domain.stretch import ORDERS, Screen, screens
 from inspect_app.domain.tag_out import TagOut
+from inspect_app.domain.units import UNITS
 from inspect_app.domain.walk_record import Accepted, Walk
 from inspect_app.output.pack_delta import delta_of, etag_of
 
@@ -85,6 +89,8 @@ class PackSource:
     accepted: tuple[Accepted, ...]
     tag_outs: tuple[TagOut, ...]
     walks: tuple[Walk, ...]
+    gauges: tuple[Gauge, ...] = ()
+    stations: tuple[Station, ...] = ()
 
 
 class Pack(NamedTuple):
@@ -146,6 +152,8 @@ def _content(source: PackSource) -> Json:
         "limits": limits,
         "not_judged": not_judged,
         "governing": _governing(source.criteria),
+        "gauges": [_gauge(one) for one in source.gauges],
+        "stations": _stations(source.stations),
         "walks": [_walk(walk) for walk in source.walks],
     }
 
@@ -210,6 +218,22 @@ def _checklist(checklist: Checklist, inventory: Inventory) -> Json:
 def _screen(screen: Screen) -> Json:
     rows = [{"key": row.key, "label": row.label, "parts": list(row.part_ids)} for row in screen.rows]
     return {"key": screen.key, "title": screen.title, "rows": rows}
+
+
+def _gauge(gauge: Gauge) -> Json:
+    return {
+        "name": gauge.name,
+        "kind_title": class_title(gauge.kind),
+        "steps": {unit: step for unit in UNITS if (step := resolution_in(gauge, unit))},
+        "calibration_due": gauge.calibration_due.isoformat() if gauge.calibration_due else "",
+    }
+
+
+def _stations(stations: Iterable[Station]) -> Json:
+    found: Json = {}
+    for station in stations:
+        found.setdefault(station.part, []).append(station.name)
+    return found
 
 
 def _walk(walk: Walk) -> Json:

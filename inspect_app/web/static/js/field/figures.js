@@ -1,6 +1,7 @@
 // Figures of a point: typed, kept as typed, and compared with the limits that the pack carries. The office judges again.
 
 import { el, field } from "./dom.js";
+import { howMeasured } from "./gauge.js";
 
 const NUMBER = /^-?\d{1,9}([.,]\d{1,6})?$/;
 const EXCEEDED = {
@@ -25,44 +26,60 @@ function oneFigure(walk, part, point, measure) {
   const value = el("input", { name: measure.quantity, inputmode: "decimal", autocomplete: "off", maxlength: 20 });
   const unit = el("select", { name: `${measure.quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
   const verdict = el("div", { class: "verdict", role: "status" });
-  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, limits, unknown));
+  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, how.step(unit.value), limits, unknown));
+  const how = howMeasured(walk, part, measure, judge);
   value.addEventListener("input", judge);
   unit.addEventListener("change", judge);
   const label = `${measure.quantity.replaceAll("_", " ")} (${measure.instrument})`;
-  const node = el("div", { class: "stack figure" }, field(label, value, `Where: ${measure.station}`), unit, verdict);
-  return { node, measure, value, unit, limits };
+  const node = el("div", { class: "stack figure" }, field(label, value, `Where: ${measure.station}`), unit, verdict, how.node);
+  how.start();
+  return { node, measure, value, unit, limits, how };
 }
 
-function compare(typed, unit, limit) {
-  const value = Number(typed.replace(",", "."));
-  const bound = Number(limit.value);
-  if (unit === limit.unit) return EXCEEDED[limit.op]?.(value, bound);
-  if (!(unit in TO_MM) || !(limit.unit in TO_MM)) return undefined;
-  return EXCEEDED[limit.op]?.(value * TO_MM[unit], bound * TO_MM[limit.unit]);
+// "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the phone cannot compare the units.
+function compare(typed, unit, step, limit) {
+  const same = unit === limit.unit;
+  if (!same && (!(unit in TO_MM) || !(limit.unit in TO_MM))) return "none";
+  const [here, there] = same ? [1, 1] : [TO_MM[unit], TO_MM[limit.unit]];
+  const value = Number(typed.replace(",", ".")) * here;
+  const bound = Number(limit.value) * there;
+  const half = (Number(step) * here) / 2;
+  if (half > 0 && Math.abs(value - bound) <= half * (1 + 1e-9)) return "cannot_tell";
+  return EXCEEDED[limit.op]?.(value, bound) ? "outside" : "inside";
 }
 
-function words(typed, unit, limits, unknown) {
+function worst(outcomes) {
+  return ["outside", "cannot_tell", "none"].find((one) => outcomes.includes(one)) || (outcomes.length ? "inside" : "none");
+}
+
+function words(typed, unit, step, limits, unknown) {
   if (!typed.trim()) return [];
   if (!NUMBER.test(typed.trim())) return [el("p", { class: "caution" }, "Type a number, such as 6.35.")];
   const missing = unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
   if (!limits.length) return missing.length ? missing : [el("p", { class: "quiet" }, "No published limit is known for this; it is kept as a figure.")];
   const verdicts = limits.map((limit) => {
-    const outside = compare(typed.trim(), unit, limit);
-    const said = outside === undefined ? "The office compares this unit." : outside ? limit.words_outside : limit.words_inside;
+    const outcome = compare(typed.trim(), unit, step, limit);
+    const said = {
+      none: "The office compares this unit.",
+      cannot_tell: "Cannot tell with this gauge.",
+      outside: limit.words_outside,
+      inside: limit.words_inside,
+    }[outcome];
     const cite = [limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
-    return el("p", { class: outside ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
+    return el("p", { class: outcome === "outside" || outcome === "cannot_tell" ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
   });
   return [...verdicts, ...missing];
 }
 
 export function readFigures({ rows }, point) {
   const measures = [];
-  for (const { measure, value, unit, limits } of rows) {
+  for (const { measure, value, unit, limits, how } of rows) {
     const typed = value.value.trim();
     if (!typed) continue;
     if (!NUMBER.test(typed)) return { problem: `${measure.quantity.replaceAll("_", " ")}: type a number, such as 6.35.`, measures: [] };
-    const outcomes = limits.map((limit) => compare(typed, unit.value, limit));
-    const hint = outcomes.includes(true) ? "outside" : outcomes.includes(undefined) || !limits.length ? "none" : "inside";
+    const further = how.further();
+    const odd = further.find((one) => !NUMBER.test(one));
+    if (odd) return { problem: `Further readings: ${odd} is not a number. Write them apart by spaces, such as 6.34 6.36.`, measures: [] };
     const plain = typed.replace(",", ".");
     measures.push({
       point: point.id,
@@ -70,12 +87,9 @@ export function readFigures({ rows }, point) {
       value: plain,
       unit: unit.value,
       typed,
-      readings: [plain],
-      station: null,
-      gauge: null,
-      resolution: "",
-      load_state: "",
-      hint,
+      readings: [plain, ...further.map((one) => one.replace(",", "."))],
+      ...how.read(unit.value),
+      hint: worst(limits.map((limit) => compare(typed, unit.value, how.step(unit.value), limit))),
     });
   }
   return { measures };
