@@ -37,7 +37,7 @@ MARKS = {
 }
 OPENING = """# What has been held against the world
 
-Made by `make checked` from the tests: each line is a value that a test compares with what the program holds or computes.
+Made by `make checked` from the tests: each line is a value that a test holds against what the program has.
 The expected values are typed into the tests from the document, or computed by a library that the program does not use.
 `.venv/bin/python -m pytest --collect-only -q -m published` lists the tests themselves.
 
