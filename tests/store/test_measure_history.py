@@ -1,0 +1,149 @@
+"""Measures from signed walks of several years become one series; what is not signed or was withdrawn does not count."""
+
+import json
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import pytest
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.actions.gauge import add_gauge
+from inspect_app.actions.part import change_part
+from inspect_app.actions.seal import draft_data
+from inspect_app.config import Settings
+from inspect_app.domain.gauge import Gauge
+from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
+from inspect_app.domain.report_measures import measures_of
+from inspect_app.domain.role import Role
+from inspect_app.domain.trend import Refusal, Refused, Trend
+from inspect_app.store.db import write_transaction
+from inspect_app.store.measure_history import list_look_again, list_outlooks
+from inspect_app.store.part import find_part_by_tag
+from tests import walk_builder
+from tests.walk_builder import BuiltWalk, add_person
+
+FIGURES = ("0.2550", "0.2525", "0.2500", "0.2480", "0.2455")
+ROPE = {"rope_diameter_mm": "6.35", "rope_construction": "7x19"}
+
+
+def measure(value: str, **change: Any) -> dict[str, Any]:
+    given = {
+        "point": "lift-line-diameter", "quantity": "rope_diameter", "value": value, "unit": "in", "typed": value,
+        "readings": [value], "station": "over the loft block", "gauge": "caliper C1", "load_state": "unloaded",
+    }  # fmt: skip
+    return {**given, **change}
+
+
+@pytest.fixture
+def line(db: Database, house: House) -> str:
+    """A lift line of set 1, its rope a quarter inch; returns the part's id."""
+    like, new = find_part_by_tag(db, house.id, "LB 1-1"), clock.new_id()
+    assert like is not None
+    with write_transaction(db):
+        db.execute(
+            "INSERT INTO part(id, house, area, kind, tag, line_set, line) VALUES (?,?,?,?,?,?,?)",
+            (to_key(new), to_key(house.id), to_key(like.area), "lift_line", "LL 1-1", to_key(like.line_set or ""), 1),
+        )
+        db.execute("INSERT INTO part_life(id, part) VALUES (?,?)", (to_key(clock.new_id()), to_key(new)))
+    return new
+
+
+def walk_on(built: BuiltWalk, at: datetime, **fields: Any) -> str:
+    """One more walk of the house on a day, with one look at the line; returns the look's entry."""
+    built.id, built.at, built.sent = clock.new_id(), at, {}
+    built.open()
+    return built.look("LL 1-1", points=["lift-line-diameter"], **fields)
+
+
+def years_of(db: Database, settings: Settings, house: House, sign_last: bool = True) -> BuiltWalk:
+    built = BuiltWalk(db, settings, house, "annual-hands-on")
+    inspector = add_person(db, house, "Jo Marsh", Role.INSPECTOR)
+    for n, figure in enumerate(FIGURES):
+        walk_on(built, walk_builder.START + timedelta(days=182 * n), measures=[measure(figure)])
+        if sign_last or n < len(FIGURES) - 1:
+            built.close()
+            built.sign(inspector, role=Role.INSPECTOR)
+    return built
+
+
+def describe(db: Database, house: House, line: str, actor: str) -> None:
+    part = find_part_by_tag(db, house.id, "LL 1-1")
+    assert part is not None
+    change_part(
+        db, at=datetime(2026, 3, 1, tzinfo=UTC), actor=actor, part=part, installed_on=None, lot="", attributes=ROPE,
+        reason="",
+    )  # fmt: skip
+
+
+def test_five_signed_looks_give_a_date_for_the_calendar(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert isinstance(outlook.trend, Trend)
+    assert len(outlook.series.taken) == 5
+    found = list_look_again(db, house.id)[line]
+    assert found.before == outlook.before
+    assert found.before is not None
+    assert outlook.trend.last < found.by < found.before
+    assert found.words.startswith(f"rope diameter: look again before {found.before} (trend of 5 looks since 2026-03)")
+
+
+def test_an_unsigned_walk_is_shown_and_counts_only_for_its_own_paper(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = years_of(db, settings, house, sign_last=False)
+    describe(db, house, line, built.td.id)
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert [one.why_not for one in outlook.series.waiting] == ["not signed yet"]
+    assert len(outlook.series.taken) == 4
+    (own,) = built.record.outlooks
+    assert len(own.series.taken) == 5
+
+
+def test_a_withdrawn_look_takes_its_measure_along(db: Database, settings: Settings, house: House, line: str) -> None:
+    built = years_of(db, settings, house, sign_last=False)
+    wrong = built.look("LL 1-1", points=["lift-line-diameter"], measures=[measure("0.1000")])
+    built.look("LL 1-1", "withdrawn", replaces=[wrong])
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert "0.1000" not in {one.value for one in (*outlook.series.taken, *outlook.series.waiting)}
+
+
+def test_a_part_measured_once_asks_nothing_of_the_calendar(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = BuiltWalk(db, settings, house, "annual-hands-on")
+    walk_on(built, walk_builder.START, measures=[measure("0.25")])
+    built.close()
+    built.sign(add_person(db, house, "Jo Marsh", Role.INSPECTOR), role=Role.INSPECTOR)
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert isinstance(outlook.trend, Refused)
+    assert outlook.trend.reason is Refusal.TOO_FEW
+    assert list_look_again(db, house.id) == {}
+
+
+def test_the_resolution_of_a_listed_gauge_reaches_the_judgement_and_the_series(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = years_of(db, settings, house, sign_last=False)
+    describe(db, house, line, built.td.id)
+    gauge = Gauge("", house.id, "Caliper C1", "caliper", "0.0254", "mm", calibrated_on=date(2026, 1, 5))
+    add_gauge(db, at=built.at, actor=built.td.id, gauge=gauge)
+    (look,) = (one for one in built.record.looks if one.measures)
+    assert look.measures[0].resolution == "0.001"
+    assert {one.resolution for one in list_outlooks(db, house.id, line)[0].series.taken} == {"0.001"}
+
+
+def test_the_sealed_paper_says_when_to_look_again(db: Database, settings: Settings, house: House, line: str) -> None:
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    data = json.loads(draft_data(db, house.id, built.id, built.criteria))
+    (row,) = data["look_again"]
+    assert row["part"] == "LL 1-1"
+    (shown,) = measures_of(data)
+    assert shown.look_again == row["words"]
+    old = {key: value for key, value in data.items() if key != "look_again"}
+    assert measures_of(old)[0].look_again == ""
