@@ -185,7 +185,7 @@ def test_what_the_bar_says_never_moves_what_is_below(at_the_wells: Page) -> None
     before = page.locator("[data-row]").first.bounding_box()
     for text in (
         "All in the office",
-        "1234 not yet sent: No connection to the office. Everything recorded is kept here.",
+        "1234 not yet sent: No connection to the office. All is kept here.",
     ):
         page.evaluate(
             """(text) => {

@@ -28,7 +28,7 @@ export async function call(path, { token, method = "GET", body, headers = {}, se
     return whole ? { status: answer.status, etag: answer.headers.get("etag"), data } : data;
   } catch (error) {
     if (error instanceof Refused) throw error;
-    throw new Refused(0, "No connection to the office. Everything recorded is kept here.");
+    throw new Refused(0, "No connection to the office. All is kept here.");
   } finally {
     clearTimeout(timer);
   }

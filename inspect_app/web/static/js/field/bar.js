@@ -1,5 +1,6 @@
 // The bar that is always in sight: what is not yet sent, the theme, and a plain word when something could not be saved.
 
+import { el } from "./dom.js";
 import { packAge } from "./words.js";
 
 const THEMES = ["dark", "red", "light"];
@@ -16,11 +17,17 @@ export function showAge(keptAt) {
   document.getElementById("pack-age").textContent = packAge(keptAt);
 }
 
+// What the office says to a page of another age than its own; it stays until the page is loaded anew.
+export function showPageAge(words) {
+  document.getElementById("page-age")?.remove();
+  if (words) document.querySelector(".field-bar").append(el("p", { id: "page-age", class: "caution", role: "status" }, words));
+}
+
 // Said while there is still time to send or to free some; tapping puts it away.
 export function showRoom(words) {
   const line = document.getElementById("room");
   line.hidden = !words || line.dataset.put === "away";
-  line.textContent = words;
+  line.firstElementChild.textContent = words;
 }
 
 // A tap that could not be kept must never look as if it had been.
@@ -28,7 +35,7 @@ export function notSaved(error) {
   const full = error?.name === "QuotaExceededError";
   const line = document.getElementById("not-saved");
   line.hidden = false;
-  line.textContent = full
+  line.firstElementChild.textContent = full
     ? "NOT saved: this phone's storage is full. Free some space, then tap again."
     : "NOT saved: this phone did not keep it. Tap again; if that fails, write it on paper and reload the page.";
 }

@@ -4,6 +4,7 @@ import { button, el, field } from "./dom.js";
 import { wearOf } from "./walk.js";
 import { GRADES } from "./words.js";
 
+const HEADINGS = { defect: "What is wrong", wear: "Wear rating", grade: "What should happen" };
 const ORDER = Object.keys(GRADES);
 
 export function findingForm(list, point) {
@@ -38,11 +39,11 @@ export function findingForm(list, point) {
   const node = el(
     "section",
     { class: "stack finding" },
-    el("h2", {}, "What is wrong"),
+    el("h2", {}, HEADINGS.defect),
     defects,
-    el("h2", {}, "Wear rating"),
+    el("h2", {}, HEADINGS.wear),
     ratings,
-    el("h2", {}, "What should happen"),
+    el("h2", {}, HEADINGS.grade),
     grades,
     loweredField,
   );
@@ -66,7 +67,7 @@ export function findingForm(list, point) {
 }
 
 function choices(pairs, onPick, name, chosen = undefined) {
-  const group = el("div", { class: "choices", role: "group", "aria-label": name });
+  const group = el("div", { class: "choices", role: "group", "aria-label": HEADINGS[name] });
   for (const [value, words] of pairs) {
     const pick = (event) => {
       onPick(value);

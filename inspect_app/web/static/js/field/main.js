@@ -15,8 +15,8 @@ import { rowsScreen } from "./rows.js";
 import { askToKeep, lowWords, roomHere } from "./room.js";
 import { onSending, send, unsent } from "./sending.js";
 import { startScreen } from "./start.js";
-import { notSaved, showAge, showRoom, startBar, tellQueue } from "./bar.js";
-import { Walk } from "./walk.js";
+import { notSaved, showAge, showPageAge, showRoom, startBar, tellQueue } from "./bar.js";
+import { SCHEMA, Walk } from "./walk.js";
 import { watchForNewVersion } from "./version.js";
 
 let query = new URLSearchParams(location.search);
@@ -72,6 +72,7 @@ async function behind() {
   await later.recordings().then(({ rescueRecordings }) => rescueRecordings(house)).catch(() => {}); // found again at the next start
   refresh();
   sendNow();
+  call(`/api/v1/health?schema=${SCHEMA}`, { bare: true }).then(({ words }) => showPageAge(words)).catch(() => {}); // asked again at the next start
   fillBallast();
 }
 

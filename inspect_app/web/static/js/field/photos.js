@@ -118,7 +118,7 @@ async function putPhoto(token, photo, { buffer, mime }) {
     const isJson = (answer.headers.get("content-type") || "").startsWith("application/json");
     return { status: isJson ? answer.status : 0, said: isJson ? await answer.json() : { message: "This network did not let the office answer." } };
   } catch {
-    return { status: 0, said: { message: "No connection to the office. Everything recorded is kept here." } };
+    return { status: 0, said: { message: "No connection to the office. All is kept here." } };
   } finally {
     clearTimeout(timer);
   }

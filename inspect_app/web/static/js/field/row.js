@@ -15,7 +15,7 @@ export function rowElement(walk, list, stop, pass, row, acts) {
     el(
       "div",
       { class: "row-line" },
-      el("span", { class: "row-number" }, row.label),
+      el("span", { class: row.label.length > 4 ? "row-number row-name" : "row-number" }, row.label),
       mainTarget(walk, list, pass, row, plain, asked, acts),
       button("Finding", () => acts.onSheet("finding"), { class: "target", "aria-label": `Finding at ${row.label}`, disabled: !asked.length }),
       moreTarget(walk, pass, row, asked, acts),
@@ -47,10 +47,9 @@ function recorded(walk, row, looks) {
     type: "button",
     class: `target tap recorded result-${worst}`,
     "aria-disabled": "true",
-    "aria-label": `${row.label}: ${RESULTS[worst]}, recorded`,
     "data-entries": looks.map((look) => look.entry).join(" "),
   };
-  return el("button", attributes, el("strong", {}, RESULTS[worst]), el("span", { class: "quiet" }, `${time(at)} ${whereWords(walk, looks.map((look) => look.entry))}`));
+  return el("button", attributes, el("span", { class: "visually-hidden" }, `${row.label}: `), el("strong", {}, RESULTS[worst]), el("span", { class: "quiet" }, `${time(at)} ${whereWords(walk, looks.map((look) => look.entry))}`));
 }
 
 function moreTarget(walk, pass, row, asked, acts) {

@@ -10,6 +10,7 @@ const MET_BY = {
   seen_from_afar: ["handled", "seen_close", "seen_from_afar"],
   heard: ["heard"],
 };
+export const SCHEMA = 1; // of the entries that this page writes; the office is told, and says what to do if it differs
 const RANK = { trained: 0, competent: 1, qualified: 2 };
 const TAPPED = new Set(["look", "feel", "listen"]);
 
@@ -102,7 +103,7 @@ export class Walk {
 
   entry(kind, fields) {
     return (seq) => ({
-      schema: 1,
+      schema: SCHEMA,
       kind,
       id: uuid7(),
       house: this.house,
