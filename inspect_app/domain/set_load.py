@@ -90,6 +90,9 @@ def load_begin(record: SetRecord) -> Begin:
         lacking.append(
             "Pipe weight with what stays on it: not recorded; without it the pipe alone counts, by its table."
         )
+    posted = record.first(PartKind.BATTEN, "capacity_kg")
+    if posted is not None:
+        typed["capacity"] = typed_kg(posted, units)
     tube = record.first(PartKind.BATTEN, "tube_diameter_mm")
     known = f"outside diameter {typed_mm(tube, units)} is recorded, its wall is not" if tube else "not recorded"
     lacking.append(f"Section of the pipe: {known}; {UNTIL} chosen below.")

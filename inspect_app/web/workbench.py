@@ -28,6 +28,7 @@ from inspect_app.web.worksheet_form import show_problems, show_refusal, workshee
 
 blueprint = Blueprint("workbench", __name__)
 NAV = (("Workbench", "workbench.shelf", "house.view"),)
+_SAID_ONCE = frozenset({Ask.CHOICE, Ask.LENGTHS, Ask.READINGS})  # shown as understood only
 Given = tuple[tuple[str, str, str], ...]  # label, as typed, as understood
 
 
@@ -71,7 +72,7 @@ def worked(sheet: Worksheet, typed: Mapping[str, str]) -> Worked:
 
 def _given(one: Input, typed: str, value: object) -> tuple[str, str, str]:
     read = input_words(one, value, units())
-    return one.label, read if one.ask is Ask.CHOICE else typed.strip(), read
+    return one.label, read if one.ask in _SAID_ONCE else typed.strip(), read
 
 
 def typed_in(sheet: Worksheet) -> dict[str, str] | None:

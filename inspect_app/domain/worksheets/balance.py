@@ -101,7 +101,9 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
     else:
         notes.append("The weight of the arbor itself is not given: it is part of the figure above.")
     if found.shift_kg:
-        outcomes.append(_shift(found, units))
+        outcomes += _over_the_travel(found, values.get("lock"), units)
+    elif "lock" in values:
+        notes.append("The lock's figure is not used: the weight of the lift lines is not given.")
     if "capacity" in values:
         posted = against_posted("arbor", found.needed_kg, values["capacity"])
         outcomes.append(
@@ -129,18 +131,28 @@ def _needed_step(found: Balance, units: str) -> Step:
     )
 
 
-def _shift(found: Balance, units: str) -> Outcome:
-    return Outcome(
-        "Weight of line that passes over the travel",
-        mass_words(abs(found.shift_kg), units),
-        words=f"batten side heavier by {mass_words(found.low_kg, units)} at low trim and "
-        f"{mass_words(found.high_kg, units)} at high trim (a minus means the arbor side)",
+def _over_the_travel(found: Balance, lock_kg: Fraction | None, units: str) -> tuple[Outcome, ...]:
+    worst = against_lock(found.worst(found.needed_kg), lock_kg)
+    return (
+        Outcome(
+            "Weight of line that passes over the travel",
+            mass_words(abs(found.shift_kg), units),
+            words=f"batten side heavier by {mass_words(found.low_kg, units)} at low trim and "
+            f"{mass_words(found.high_kg, units)} at high trim (a minus means the arbor side)",
+        ),
+        Outcome(
+            "Worst out of balance over the travel",
+            mass_words(worst.kg, units),
+            words=worst.words,
+            citation="the plate of the lock, or its maker's paper" if lock_kg is not None else "",
+            tone="outside" if worst.result is Result.OUTSIDE else "plain",
+        ),
     )
 
 
 def _bricks(values: Mapping[str, Any]) -> list[Brick]:
     kinds = []
-    for key, name in (("brick", "brick"), ("half", "second size")):
+    for key, name in (("brick", "brick"), ("half", "small brick")):
         if key in values:
             if f"{key}_mm" not in values:
                 raise BadValue("Give its thickness as well.", f"{key}_mm")

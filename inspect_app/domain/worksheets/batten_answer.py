@@ -4,11 +4,13 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from inspect_app.domain.balance import against_posted
 from inspect_app.domain.batten_load import FACTOR_WORDS, BattenLoad, BeamPicture, Factor
 from inspect_app.domain.figures import PipeSection
 from inspect_app.domain.head_load import HeadLoad
+from inspect_app.domain.units import STANDARD_GRAVITY
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Step, Table
-from inspect_app.domain.worksheets.words import force_words, length_words, moment_words, rounded, table_of
+from inspect_app.domain.worksheets.words import force_words, length_words, mass_words, moment_words, rounded, table_of
 
 Noted = tuple[Factor, str]  # a factor, and of what rope its strength speaks
 
@@ -23,6 +25,7 @@ def batten_answer(
     outcomes = [
         Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
         Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}"),
+        *_posted(values.get("capacity"), load, units),
         *_head_outcomes(head, units),
         *(_factor_outcome(factor, note) for factor, note in factors),
     ]
@@ -54,6 +57,15 @@ _CAUTIONS = (
     f"A design factor here reads: {FACTOR_WORDS}. Local codes and a qualified person decide which factor is needed.",
     "What a batten, its splices, clamps and trims may carry is not worked out here: the posted capacity comes first.",
 )
+
+
+def _posted(capacity_kg: Fraction | None, load: BattenLoad, units: str) -> list[Outcome]:
+    if capacity_kg is None:
+        return []
+    found = against_posted("batten", Fraction(load.total_n) / STANDARD_GRAVITY, capacity_kg)
+    words = f"{found.words}; set against pipe and loads together"
+    return [Outcome("Against the capacity posted", mass_words(capacity_kg, units), words=words,
+                    citation="the plate of the batten or the set", tone=found.result.value)]  # fmt: skip
 
 
 def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:

@@ -61,6 +61,7 @@ INPUTS = (
         hint="One on a line: 120 lb at 6 ft; 90 lb from 0 to 20 ft (spread); 3 lb/ft from 0 to 40 ft; "
         "Border: 60 lb from 4 ft to 36 ft. Places from the left end.",
     ),
+    Input("capacity", "Capacity posted for the batten or the set", Ask.MASS, required=False, hint="From its plate."),
     Input("drop", "Line from loft block to batten at its lowest", Ask.LENGTH, required=False, zero=True, bare=_LONG),
     ROPE_MASS,
     Input("wrap", "Wrap of the line on a loft block", Ask.ANGLE, default="90", hint="90 degrees: level, then plumb."),

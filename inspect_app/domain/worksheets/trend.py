@@ -5,6 +5,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.trend import (
     CAUTION,
     REACH_WORDS,
@@ -62,7 +63,7 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
         (table,),
         _RULES,
         (CAUTION,),
-        (reference.student_t.citation,),
+        (f"{reference.student_t.citation} ({MARK_WORDS.get(reference.student_t.mark, reference.student_t.mark)})",),
     )
 
 
