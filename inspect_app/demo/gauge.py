@@ -3,12 +3,17 @@
 The figures are invented; how they lie to the published limits is what the demonstration is about.
 """
 
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from sqlite_utils import Database
+
+from inspect_app.actions.gauge import add_gauge
 from inspect_app.demo.crew import Round
 from inspect_app.demo.planted import SHRINKING_ROPE, SISTER_SETS, WORN_BLOCK, Planted, planted_by_key
 from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.gauge import Gauge
 
 ROPE, GROOVE = "lift-line-diameter", "loft-block-groove-radius"
 _STEP = Decimal("0.0005")
@@ -22,6 +27,24 @@ class Figure(NamedTuple):
     spread: Decimal
     station: str
     gauge: str
+
+
+# Name, class, smallest step in inches, days since the last calibration (common practice: once a year) or None.
+_GAUGES = (
+    ("wide-jaw caliper C1", "wide_jaw_caliper", "0.0005", 140),
+    ("groove gauges G1", "groove", "0.0005", 400),
+    ("tape gauge T2", "diameter_tape", "0.0005", 140),
+    ("tape T1", "tape", "0.25", None),
+)
+
+
+def list_house_gauges(db: Database, house: str, actor: str, at: datetime, today: date) -> None:
+    """Enter the gauges that the house owns; one is overdue for calibration, one was never calibrated."""
+    for name, kind, step, days in _GAUGES:
+        on = today - timedelta(days=days) if days is not None else None
+        due = on + timedelta(days=365) if on is not None else None
+        gauge = Gauge("", house, name, kind, step, "in", calibrated_on=on, calibration_due=due)
+        add_gauge(db, at=at, actor=actor, gauge=gauge)
 
 
 def walk_gauge_round(walk: Round, checklist: Checklist) -> None:

@@ -18,6 +18,7 @@ from inspect_app.actions.walk import countersign_entries
 from inspect_app.config import Settings
 from inspect_app.demo.calendar import past_outings
 from inspect_app.demo.crew import Ground, Memory
+from inspect_app.demo.gauge import list_house_gauges
 from inspect_app.demo.outing import Made, Outing, walk_outing
 from inspect_app.demo.people import CAST
 from inspect_app.demo.phone import NotAsPlanned, Office, Phone
@@ -90,6 +91,7 @@ def pair_phones(
 def make_history(house: House, *, today: datetime, told: Told) -> None:
     """Three years, oldest day first: each walk with its signature, and what happened between the walks."""
     _review_checklists(house, today - timedelta(days=1060))
+    list_house_gauges(house.db, house.id, house.people["admin"].id, today - timedelta(days=1060), today.date())
     outings = {outing.habits.days_ago: outing for outing in past_outings(today, house.tz, house.seed)}
     events = _events()
     for days_ago in sorted({*outings, *events}, reverse=True):
