@@ -174,7 +174,8 @@ def _store(
 
 
 def _flags(entry: Entry, checked: Checked, unread: tuple[str, ...]) -> str:
-    """What was found out on arrival, as JSON: remarks, points not counted, whether a countersign is needed."""
+    """What was found out on arrival, as JSON: remarks, points not counted, whether a countersign is needed, and the
+    competence of who looked, which roles held later could not tell."""
     flags: dict[str, object] = {}
     remarks = [list(remark) for remark in checked.remarks if remark.code != "not_counted"]
     remarks += [["unknown_member", name, "is not known to this program; it is kept in the text"] for name in unread]
@@ -184,6 +185,8 @@ def _flags(entry: Entry, checked: Checked, unread: tuple[str, ...]) -> str:
         flags["not_counted"] = [list(one) for one in checked.not_counted]
     if checked.needs_countersign:
         flags["countersign"] = True
+    if checked.competence is not None:
+        flags["competence"] = checked.competence.value
     if isinstance(entry, LookEntry) and entry.findings:
         flags["proposed"] = [grade.value if grade else "" for grade in checked.proposed]
     return json.dumps(flags, ensure_ascii=False, separators=(",", ":"))

@@ -20,6 +20,7 @@ from inspect_app.domain.walk_record import Signature, WalkRecord
 from inspect_app.store.db import write_transaction
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.journal import append_journal, get_journal_head, item
+from inspect_app.store.point_clock import update_point_clock
 from inspect_app.store.seal import add_seal, add_sealed_entries, list_numbers, list_sealed_entries
 from inspect_app.store.walk import set_walk_state
 from inspect_app.store.walk_record import get_walk_record
@@ -147,6 +148,7 @@ def _seal(
     add_seal(db, house=house, walk=walk, signature=signature, data=data)
     _cover(db, record, signature.n)
     set_walk_state(db, walk, WalkState.SEALED, at)
+    update_point_clock(db, house, walk)
     action = "walk.sign" if kind == "signed" else "walk.amend"
     items = [item("seal", f"{walk}/{signature.n}", data)]
     append_journal(db, at=at, actor=actor, action=action, house=house, items=items)

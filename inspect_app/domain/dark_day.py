@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from inspect_app.domain.due import Tolerance
+from inspect_app.domain.due import Tolerance, last_day
 from inspect_app.domain.errors import BadValue
 
 FARTHEST_DAYS = 366  # how far past the last day to look for a free one, only to say when it would be
@@ -42,29 +42,35 @@ def propose(
     blackouts: Iterable[Blackout],
     tolerance: Tolerance,
     weekdays: frozenset[int] = frozenset(range(7)),
+    *,
+    no_later: date | None = None,
+    kept: date | None = None,
 ) -> Proposal:
     """The day to walk for something due on `due_on`.
 
     The last free day from the early end of the tolerance to the due date; else the first free day up to the late end.
     `weekdays` are those that suit the house, Monday = 0. Without a free day in the window the answer has none and says
     what covers it and which free day comes after, which is late: moving it is for a person to decide. Once the window
-    has passed, the first free day from today is proposed as late.
+    has passed, the first free day from today is proposed as late, or `kept`, the day said before, while it is ahead and
+    free. `no_later` is a day that the tolerance does not reach beyond.
     """
     if not weekdays:
         raise BadValue("No day of the week suits the house; choose at least one.", "weekdays")
     spans = sorted(blackouts, key=lambda span: (span.first, span.last))
-    start, end = max(today, _shifted(due_on, -tolerance.early_days)), _shifted(due_on, tolerance.late_days)
+    start, end = max(today, _shifted(due_on, -tolerance.early_days)), last_day(due_on, tolerance, no_later)
 
     def free(first: date, last: date, step: int = 1) -> date | None:
         """The first free day of a stretch, counted from its end when `step` is -1; None in an empty stretch."""
         days = (date.fromordinal(n) for n in range(first.toordinal(), last.toordinal() + 1)[::step])
         return next((d for d in days if d.weekday() in weekdays and not any(s.covers(d) for s in spans)), None)
 
-    if day := free(start, due_on, -1):
+    if day := free(start, min(due_on, end), -1):
         return Proposal(day, f"free, and not after the due date {due_on}")
     if day := free(max(start, _shifted(due_on, 1)), end):
         return Proposal(day, f"no free day up to the due date {due_on}; this one is within the {_late(tolerance)}")
     beyond = max(today, _shifted(end, 1))
+    if kept and kept >= beyond and end < today and free(kept, kept):
+        return Proposal(kept, f"the last day, {end}, has passed; {kept} is free", late=True)
     later = free(beyond, _shifted(beyond, FARTHEST_DAYS))
     said = f"the first free day after it is {later}" if later else "no free day within a year after it either"
     if end < today:

@@ -6,7 +6,7 @@ after the oldest of these; a rule, a risk or a trend may bring it forward, nothi
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -50,7 +50,9 @@ class PulledForward:
 class PartDue:
     """When one part is due. `due_on` is None when nothing was ever recorded and nothing pulls it forward.
 
-    `missing` are the points that never had a look that counted, `oldest` the point whose clock runs out first.
+    `missing` are the points that never had a look that counted, `oldest` the point whose clock runs out first, begun on
+    `oldest_on`; `last_on` is the newest of its looks. `no_later` is a day that no tolerance reaches beyond: that of a
+    chosen rule, or an earlier one that something pulled it forward to.
     """
 
     part: str
@@ -59,6 +61,13 @@ class PartDue:
     oldest: str = ""
     missing: tuple[str, ...] = ()
     why: str = ""
+    oldest_on: date | None = None
+    no_later: date | None = None
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether no point of it was ever looked at so that it counted."""
+        return self.last_on is None
 
 
 def part_due(
@@ -66,46 +75,68 @@ def part_due(
     clocks: Mapping[str, date | None],
     intervals: Iterable[Interval | None],
     pulled: Iterable[PulledForward] = (),
+    rules: Iterable[Interval | None] = (),
 ) -> PartDue | None:
     """When a part is due by the clocks of its points; None when nothing is asked of it or no interval applies.
 
-    The shortest of the intervals counts. A point without any look that counted leaves the part *never recorded*.
+    The shortest of `intervals` and `rules` counts; the late tolerance applies to `intervals` only. A point without any
+    look that counted leaves the part *never recorded*.
     """
-    rules = [interval for interval in intervals if interval is not None]
+    firm = [interval for interval in rules if interval is not None]
+    rhythm = [interval for interval in intervals if interval is not None]
     earlier = min(pulled, key=lambda pull: pull.on, default=None)
-    if not clocks or not rules:
-        return PartDue(part, earlier.on, why=earlier.why) if earlier else None
+    if not clocks or not (firm or rhythm):
+        return PartDue(part, earlier.on, why=earlier.why, no_later=earlier.on) if earlier else None
     missing = tuple(sorted(point for point, on in clocks.items() if on is None))
     known = sorted((on, point) for point, on in clocks.items() if on is not None)
-    due_on = soonest(known[0][0], *rules) if known else None
-    last_on, oldest = (known[-1][0], known[0][1]) if known else (None, "")
-    if earlier and (due_on is None or earlier.on < due_on):
-        return PartDue(part, earlier.on, last_on, oldest, missing, earlier.why)
-    return PartDue(part, due_on, last_on, oldest, missing)
+    oldest_on, oldest = known[0] if known else (None, "")
+    due = PartDue(
+        part,
+        soonest(oldest_on, *rhythm, *firm) if oldest_on else None,
+        known[-1][0] if known else None,
+        oldest,
+        missing,
+        oldest_on=oldest_on,
+        no_later=soonest(oldest_on, *firm) if oldest_on else None,
+    )
+    if earlier and (due.due_on is None or earlier.on < due.due_on):
+        return replace(due, due_on=earlier.on, why=earlier.why, no_later=earlier.on)
+    return due
 
 
 def standing(due: PartDue, today: date, tolerance: Tolerance) -> Standing:
     """How a part stands on a day: a point that was never looked at outweighs every date."""
     if due.missing or due.due_on is None:
         return Standing.NEVER_RECORDED
-    return standing_of(due.due_on, today, tolerance)
+    return standing_of(due.due_on, today, tolerance, due.no_later)
 
 
-def standing_of(due_on: date, today: date, tolerance: Tolerance) -> Standing:
+def last_day(due_on: date, tolerance: Tolerance, no_later: date | None = None) -> date:
+    """The last day on which something due is not overdue yet."""
+    end = date.fromordinal(min(due_on.toordinal() + tolerance.late_days, date.max.toordinal()))
+    return min(end, no_later) if no_later is not None else end
+
+
+def standing_of(due_on: date, today: date, tolerance: Tolerance, no_later: date | None = None) -> Standing:
     """How a due date stands on a day."""
-    if today > due_on + timedelta(days=tolerance.late_days):
+    if today > last_day(due_on, tolerance, no_later):
         return Standing.OVERDUE
     return Standing.DUE if today >= due_on - timedelta(days=tolerance.early_days) else Standing.DONE
 
 
 @dataclass(frozen=True, slots=True)
 class ScopeDue:
-    """When a scope is due: with its earliest part. `parts` counts its parts by standing."""
+    """When a scope is due: with its earliest part. `parts` counts its parts by standing.
+
+    `last_day` is the day after which the first of them is overdue, `bare` how many parts have no look that counted.
+    """
 
     due_on: date | None
     standing: Standing
     first: PartDue | None
     parts: Mapping[Standing, int]
+    last_day: date | None = None
+    bare: int = 0
 
 
 def scope_due(dues: Iterable[PartDue], today: date, tolerance: Tolerance) -> ScopeDue | None:
@@ -119,10 +150,13 @@ def scope_due(dues: Iterable[PartDue], today: date, tolerance: Tolerance) -> Sco
         return None
     stands = [standing(row, today, tolerance) for row in rows]
     counts = {state: stands.count(state) for state in Standing}
-    first = min((row for row in rows if row.due_on is not None), key=lambda row: (row.due_on, row.part), default=None)
-    if first is None or first.due_on is None:
-        return ScopeDue(None, Standing.NEVER_RECORDED, None, counts)
-    state = standing_of(first.due_on, today, tolerance)
+    bare = sum(row.is_bare for row in rows)
+    dated = [(row.due_on, row) for row in rows if row.due_on is not None]
+    if not dated:
+        return ScopeDue(None, Standing.NEVER_RECORDED, None, counts, None, bare)
+    due_on, first = min(dated, key=lambda one: (one[0], one[1].part))
+    end = min(last_day(on, tolerance, row.no_later) for on, row in dated)
+    state = standing_of(due_on, today, tolerance, end)
     if state is Standing.DONE and counts[Standing.NEVER_RECORDED]:
         state = Standing.DUE
-    return ScopeDue(first.due_on, state, first, counts)
+    return ScopeDue(due_on, state, first, counts, end, bare)

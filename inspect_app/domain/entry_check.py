@@ -67,7 +67,8 @@ class EntryContext:
 class Checked(NamedTuple):
     """What the check found. With problems the entry is held; without, it is stored with the remarks.
 
-    `counted` are the claimed points that count; `proposed` the checklist's own grade for each finding, in order.
+    `counted` are the claimed points that count; `proposed` the checklist's own grade for each finding, in order;
+    `competence` that of who looked, for a look that says a part was looked at.
     """
 
     problems: tuple[FieldProblem, ...]
@@ -77,6 +78,7 @@ class Checked(NamedTuple):
     proposed: tuple[Grade | None, ...] = ()
     needs_countersign: bool = False
     late: bool = False
+    competence: Competence | None = None
 
 
 def check_entry(entry: Entry, context: EntryContext) -> Checked:
@@ -214,13 +216,14 @@ def _checked_look(
     ]
     counted: tuple[str, ...] = entry.points
     dropped: tuple[NotCounted, ...] = ()
+    competence = _competence(entry, context)
     if entry.result in LOOKED:
         counted, dropped = fit_of_claim(
-            checklist, part.kind, entry.in_pass, entry.ways, _competence(entry, context), entry.points, _shown(entry)
+            checklist, part.kind, entry.in_pass, entry.ways, competence, entry.points, _shown(entry)
         )
     remarks += [Remark("not_counted", "points", f"{point}: {why}") for point, why in dropped]
     proposed = tuple(points[f.point].grade if f.point in points else None for f in entry.findings)
-    return Checked((), tuple(remarks), counted, dropped, proposed, countersign, late)
+    return Checked((), tuple(remarks), counted, dropped, proposed, countersign, late, competence)
 
 
 def _shown(entry: LookEntry) -> frozenset[str]:

@@ -110,7 +110,7 @@ def _result(
 ) -> PartResult:
     counted = [look for look in looks if is_counted(look) and look.entry not in aside]
     counted = [look for look in counted if not _refused(look, confirmed)]
-    answers = {look.entry: _answers(look, counted) for look in counted}
+    answers = {look.entry: standing_answers(look, counted) for look in counted}
     outcomes = [look for look in counted if look.adds_to is None and not _eclipsed(look, answers[look.entry])]
     asked = set(points)
     for look in outcomes:
@@ -135,7 +135,7 @@ def _eclipsed(look: Look, answers: frozenset[str]) -> bool:
     return look.result in LOOKED and bool(look.answered) and not answers
 
 
-def _answers(look: Look, others: Sequence[Look]) -> frozenset[str]:
+def standing_answers(look: Look, others: Sequence[Look]) -> frozenset[str]:
     """The points a look answers, without those that a worse look says were not reached or do not apply."""
     denied: set[str] = set()
     for other in others:

@@ -19,7 +19,7 @@ PULLS = st.lists(st.builds(PulledForward, DATES, st.just("trend")), max_size=3)
 
 def test_the_oldest_point_decides_and_is_named() -> None:
     due = part_due("LB 1-1", {"groove": date(2026, 1, 10), "bolts": date(2025, 11, 30)}, [YEAR, QUARTER])
-    assert due == PartDue("LB 1-1", date(2026, 2, 28), date(2026, 1, 10), "bolts")
+    assert due == PartDue("LB 1-1", date(2026, 2, 28), date(2026, 1, 10), "bolts", oldest_on=date(2025, 11, 30))
 
 
 def test_a_point_that_was_never_looked_at_keeps_the_part_never_recorded() -> None:
