@@ -6,11 +6,14 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
+from inspect_app.domain.checklist import Grade
 from inspect_app.domain.criteria import Criterion, parse_criteria
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.figure_reader import parse_figures
 from inspect_app.domain.figures import Figures
+from inspect_app.domain.repair_policy import parse_repair_days
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix
+from inspect_app.domain.rule_set import RuleSet, parse_rule_sets
 from inspect_app.domain.source import KeyPath, KeyProblem, Source, parse_sources
 from inspect_app.domain.source_tree import Listing, Node, Problem, Table
 from inspect_app.domain.student_t import StudentT, parse_student_t
@@ -30,6 +33,7 @@ class Reference:
     risk: RiskMatrix | None
     words: TradeWords
     figures: Figures
+    repair_days: Mapping[Grade, int]
     problems: tuple[Problem, ...]
 
 
@@ -58,7 +62,8 @@ def load_reference(folder: Path) -> Reference:
     risk = read("trade.yaml", parse_risk_matrix)
     words = read("trade.yaml", parse_trade_words)
     figures = read("figures.yaml", lambda data: parse_figures(data, sources))
-    return Reference(sources, criteria, risk, words, figures, tuple(dict.fromkeys(problems)))
+    days = read("trade.yaml", parse_repair_days)
+    return Reference(sources, criteria, risk, words, figures, days, tuple(dict.fromkeys(problems)))
 
 
 def load_figures(folder: Path) -> tuple[Figures, tuple[Problem, ...]]:
@@ -82,6 +87,17 @@ def student_t_at(folder: Path) -> StudentT | None:
         return None
     found, _ = parse_student_t(file.data, reference_at(folder).sources)
     return found
+
+
+@lru_cache(maxsize=4)
+def rule_sets_at(folder: Path) -> tuple[Mapping[str, RuleSet], tuple[Problem, ...]]:
+    """The rule sets of intervals.yaml and every mistake in it; the good rows are kept."""
+    try:
+        file = _file(folder / "intervals.yaml")
+    except NotFound as error:
+        return {}, (Problem(str(folder / "intervals.yaml"), 0, 0, error.message),)
+    found, problems = parse_rule_sets(file.data, reference_at(folder).sources)
+    return found, file.problems or tuple(_placed(file, problem) for problem in problems)
 
 
 def _file(path: Path) -> _File:
