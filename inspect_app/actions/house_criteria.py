@@ -1,7 +1,7 @@
 """Signing in figures of rows from memory, and choosing which rule set governs a criterion, each on record for ever."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date, datetime
 
 from sqlite_utils import Database
@@ -13,10 +13,11 @@ from inspect_app.domain.checklist import Checklist
 from inspect_app.domain.criteria import Criterion, Rule
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.house_criteria import may_be_signed, signed_rule, strictness_of
-from inspect_app.domain.house_rule import STRICTNESS_WORDS, GoverningChoice, SignedValue, Strictness
+from inspect_app.domain.house_rule import PLACES, STRICTNESS_WORDS, GoverningChoice, SignedValue, Strictness
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.role import Role
 from inspect_app.store.db import write_transaction
+from inspect_app.store.house import get_house, set_house
 from inspect_app.store.house_criteria import (
     add_governing_choice,
     add_signed_value,
@@ -187,3 +188,17 @@ def _day(on: str, at: datetime) -> str:
     if day > at.date():
         raise BadValue("The day you looked it up lies in the future.", "on")
     return day.isoformat()
+
+
+def choose_place(db: Database, *, at: datetime, actor: str, house: str, place: str) -> None:
+    """Say which place's law holds for a house, '' for not said. Raises NotAllowed, BadValue, NotFound."""
+    if place not in PLACES:
+        raise BadValue("Choose one of the places.", "place")
+    with write_transaction(db):
+        require_role(db, house, actor, "house.edit")
+        before = get_house(db, house)
+        settings = {key: value for key, value in before.settings.items() if key != "jurisdiction"}
+        changed = replace(before, settings=settings | ({"jurisdiction": place} if place else {}))
+        set_house(db, changed)
+        items = [item("house", house, [house, "jurisdiction", place])]
+        append_journal(db, at=at, actor=actor, action="criteria.place", house=house, items=items)

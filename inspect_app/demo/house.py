@@ -64,7 +64,13 @@ _BLOCK = {
 }
 # As somebody types it into the pages of a house that counts in feet and inches.
 TYPED: Mapping[PartKind, Mapping[str, str]] = {
-    PartKind.HEAD_BLOCK: {**_BLOCK, "tread_diameter_mm": "12 in", "grooves": "6", "hand_line_mm": "3/4 in"},
+    PartKind.HEAD_BLOCK: {
+        **_BLOCK,
+        "tread_diameter_mm": "12 in",
+        "grooves": "6",
+        "groove_pitch_mm": "5/8 in",
+        "hand_line_mm": "3/4 in",
+    },
     PartKind.LOFT_BLOCK: {**_BLOCK, "tread_diameter_mm": "8 in", "idlers": "0"},
     PartKind.LIFT_LINE: {**_ROPE, "rope_duty": "running", "rotation_resistant": "no", "rope_baseline_mm": "0.258 in"},
     PartKind.TERMINATION_ARBOR: {"termination": "swaged", "rope_diameter_mm": "1/4 in", "sleeve_material": "copper"},

@@ -33,6 +33,20 @@ class SignedValue:
         return f"entered by {self.name}, {self.credential}, {self.on} from {self.edition}"
 
 
+# Places whose own rules stand in criteria.yaml; the law of a state stands beside that of its country.
+PLACES = {
+    "": "not said: US rules are shown for edges and access",
+    "US": "United States",
+    "US-CA": "United States, California",
+    "US-MI": "United States, Michigan",
+    "US-WA": "United States, Washington",
+    "EU": "European Union",
+    "GB": "United Kingdom",
+    "NO": "Norway",
+    "other": "elsewhere: only rules that are shown everywhere",
+}
+
+
 class Strictness(StrEnum):
     """How a rule set stands to the others of its criterion, over the parts of a house."""
 

@@ -104,7 +104,12 @@ LINE_END = (TERMINATION, ROPE_DIAMETER, SLEEVES, CLIP_COUNT)
 
 SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.HEAD_BEAM: (COVERS, _text("section", "Steel section"), CAPACITY, PLATE),
-    PartKind.HEAD_BLOCK: (*SHEAVES, _count("grooves", "Grooves for lift lines"), HAND_LINE),
+    PartKind.HEAD_BLOCK: (
+        *SHEAVES,
+        _count("grooves", "Grooves for lift lines"),
+        _length("groove_pitch_mm", "Distance from groove to groove", "centre to centre"),
+        HAND_LINE,
+    ),
     PartKind.LOFT_BLOCK: (*SHEAVES, _count("idlers", "Idlers or sag rollers")),
     PartKind.MULE_BLOCK: SHEAVES,
     PartKind.LOFT_BEAM: (COVERS, _text("section", "Steel section"), CAPACITY),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any, NamedTuple
 
-from inspect_app.domain.report_measures import MeasureShown, measures_of
+from inspect_app.domain.report_measures import MeasureShown, VerdictGroup, conditions_of, measures_of
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_recordings import kept_of
 from inspect_app.domain.report_words import (
@@ -77,6 +77,7 @@ class FindingShown:
     counted: bool
     photos: tuple[PhotoShown, ...]
     recordings: tuple[str, ...] = ()
+    conditions: tuple[VerdictGroup, ...] = ()
 
     @property
     def long(self) -> bool:
@@ -199,6 +200,7 @@ def _finding(
         wear=_wear(row),
         basis=cited(text(row, "basis", "common practice, no source")),
         measures=tuple(f for f in figures if f.part == tag and f.point == text(row, "point")),
+        conditions=conditions_of(row),
         stop_words=text(row, "stop_words"),
         interim=_interim(data, tag, text(row, "line_set")),
         by=f"{text(row, 'by', 'name not recorded')}, {moment(text(row, 'at'), where)}",

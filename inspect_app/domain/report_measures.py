@@ -1,6 +1,6 @@
 """Figures as the report shows them: the value, and what each criterion says of it, gravest first."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
+from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import UNITS, convert, with_sign
 
 _ORDER = ("outside", "cannot_tell", "none", "inside")
@@ -21,6 +22,7 @@ class VerdictShown(NamedTuple):
     words: str
     limit: str
     citation: str
+    governing: bool = False
 
 
 class VerdictGroup(NamedTuple):
@@ -44,15 +46,23 @@ class MeasureShown:
     gauge: str
     verdicts: tuple[VerdictShown, ...]
     look_again: str = ""
+    governing: str = ""
+    differs: str = ""
 
     @property
     def groups(self) -> tuple[VerdictGroup, ...]:
         """The verdicts by what they say: outside first, cannot tell next, then not judged, inside last."""
-        alike: dict[tuple[str, str, str], list[str]] = {}
-        for verdict in sorted(self.verdicts, key=lambda v: _ORDER.index(v.state) if v.state in _ORDER else -1):
-            lines = alike.setdefault((verdict.state, verdict.state_word, verdict.words), [])
-            lines += filter(None, [": ".join(filter(None, (verdict.limit, verdict.citation)))])
-        return tuple(VerdictGroup(*key, tuple(lines)) for key, lines in alike.items())
+        return grouped(self.verdicts)
+
+
+def grouped(verdicts: Iterable[VerdictShown]) -> tuple[VerdictGroup, ...]:
+    """Verdicts by what they say, gravest first; what the house chose to govern is said of its own rules."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for verdict in sorted(verdicts, key=lambda v: _ORDER.index(v.state) if v.state in _ORDER else -1):
+        lines = alike.setdefault((verdict.state, verdict.state_word, verdict.words), [])
+        line = ": ".join(filter(None, (verdict.limit, verdict.citation)))
+        lines += [f"governing here: {line}" if verdict.governing else line] if line else []
+    return tuple(VerdictGroup(*key, tuple(lines)) for key, lines in alike.items())
 
 
 def measures_of(data: WalkData) -> tuple[MeasureShown, ...]:
@@ -95,7 +105,14 @@ def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:
         gauge=text(row, "gauge", NONE_RECORDED) + reads_to + _how(row),
         verdicts=tuple(_verdict(verdict, unit) for verdict in rows(row, "verdicts")),
         look_again=look_again,
+        governing=text(row, "governing"),
+        differs=text(row, "differs"),
     )
+
+
+def conditions_of(row: Mapping[str, Any]) -> tuple[VerdictGroup, ...]:
+    """What documents say of what was found, where it is one of the conditions that they name."""
+    return grouped(_verdict(verdict, "count") for verdict in rows(row, "conditions"))
 
 
 def _with_unit(value: str, unit: str) -> str:
@@ -106,10 +123,10 @@ def _with_unit(value: str, unit: str) -> str:
 def _verdict(row: Mapping[str, Any], unit: str) -> VerdictShown:
     state, words = text(row, "state", "none"), text(row, "words")
     source = ", ".join(filter(None, (text(row, "source"), text(row, "clause"))))
-    mark = f"[{text(row, 'mark')}]" if text(row, "mark") else ""
+    mark = f"[{MARK_WORDS.get(text(row, 'mark'), text(row, 'mark'))}]" if text(row, "mark") else ""
     cited = " ".join(filter(None, (source, mark))) + (", by analogy" if row.get("by_analogy") else "")
     limit = " ".join(filter(None, (text(row, "op"), _limit(text(row, "limit"), text(row, "unit"), unit))))
-    return VerdictShown(state, reads(VERDICT_STATES, state), words, limit, cited)
+    return VerdictShown(state, reads(VERDICT_STATES, state), words, limit, cited, bool(row.get("governing")))
 
 
 def _limit(limit: str, unit: str, shown_in: str) -> str:

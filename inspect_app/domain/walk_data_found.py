@@ -63,6 +63,7 @@ def _finding(record: WalkRecord, row: FoundOn, line_set: str | None) -> Row:
         "stop_words": "; ".join(stops),
         "deficiency": record.numbers.get(finding.id),
         "counted": row.counted,
+        "conditions": [_verdict(verdict) | {"limit": "", "op": "", "unit": ""} for verdict in row.conditions],
     }
 
 
@@ -95,6 +96,8 @@ def measure_rows(review: WalkReview) -> list[Row]:
             "resolution": row.measure.resolution,
             "readings": list(row.measure.readings),
             "load_state": row.measure.load_state,
+            "governing": row.governing,
+            "differs": row.differs,
             "verdicts": [_verdict(verdict) for verdict in row.verdicts],
         }
         for row in review.measures
@@ -130,8 +133,9 @@ def _verdict(verdict: Verdict) -> Row:
         "unit": limit.unit if limit and value else "",
         "source": limit.document if limit else "",
         "clause": limit.clause if limit else "",
-        "mark": limit.mark if limit else "",
+        "mark": (limit.entered or limit.mark) if limit else "",
         "by_analogy": limit.by_analogy if limit else False,
+        "governing": limit.governing if limit else False,
     }
 
 

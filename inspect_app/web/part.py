@@ -46,6 +46,7 @@ from inspect_app.web.part_form import (
     attributes_of,
     form_for,
 )
+from inspect_app.web.part_limits import shown_limits
 
 blueprint = Blueprint("part", __name__, url_prefix="/houses/<house_id>/parts")
 SHOWN_AT_MOST = 300
@@ -106,6 +107,7 @@ def one(house_id: str, part_id: str) -> str:
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
         measures=shown_measures(house_id, part_id),
+        limits=shown_limits(part),
         stations=list_stations(db, house_id, part_id),
         trend_method=METHOD,
         label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),

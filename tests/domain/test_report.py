@@ -222,7 +222,7 @@ def test_no_rule_and_no_mark_is_lost_in_the_grouping(rules) -> None:
     lines = [line for group in figure(*verdicts).groups for line in group.rules]
     assert len(lines) == len(rules)
     for n, (_, by_analogy) in enumerate(rules):
-        ending = f"Rule {n}, clause {n} [read]" + (", by analogy" if by_analogy else "")
+        ending = f"Rule {n}, clause {n} [text read]" + (", by analogy" if by_analogy else "")
         assert [line for line in lines if line.endswith(f": {ending}")]
 
 

@@ -264,7 +264,8 @@ def test_a_figure_under_many_rules_says_each_verdict_once_and_keeps_every_citati
     assert said == sorted(said)
     for words in ("“outside the cited", "“cannot tell with", "“not judged: the lay", "“inside the cited"):
         assert finding.count(words) == 1
-    for n, mark in zip(range(12), ("read", "secondary", "memory") * 4, strict=True):
+    marks = ("text read", "from a secondary source", "from memory: confirm before relying on it") * 4
+    for n, mark in zip(range(12), marks, strict=True):
         assert f"Invented rule {n}, clause {n} [{mark}]" + (", by analogy" if n % 2 == 0 else "") in finding
     assert "outside when less than about 0.237 in (6.02 mm): Invented rule 2" in finding  # 6.02 mm / 25.4 = 0.23701 in
 

@@ -1,0 +1,46 @@
+"""A limit in words before it is worked out for any part: a figure, a share of something, a table."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from inspect_app.domain.criteria import OP_WORDS, Criterion, Op, Rule
+from inspect_app.domain.limit_form import Difference, Fixed, Form, Lookup, Share
+from inspect_app.domain.limit_slots import row_label
+from inspect_app.domain.units import decimal_text, with_sign
+
+
+def rule_words(rule: Rule, criterion: Criterion) -> str:
+    """What counts as outside: `more than 5 % of the number of wires in the rope`; of a condition: `seen`."""
+    if criterion.is_condition:
+        return "seen"
+    form, words = form_words(rule.form, rule.unit, criterion.attribute_titles), OP_WORDS[rule.op]
+    if isinstance(rule.form, Lookup):
+        return f"{_table_lead(rule.op)} the figure {form}"
+    return f"{form} {words}" if words.startswith("or ") else f"{words} {form}"
+
+
+def _table_lead(op: Op) -> str:
+    return {Op.AT_LEAST: "at or above", Op.AT_MOST: "at or below"}.get(op, OP_WORDS[op])
+
+
+def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
+    """A form in words, its figures in `unit`."""
+    match form:
+        case Fixed(value):
+            return figure_words(value, unit)
+        case Share(attribute, factor, round_up):
+            share = "" if factor == 1 else f"{decimal_text(factor * 100, 2)} % of "
+            return f"{share}the {titles.get(attribute, attribute)}" + (", rounded up" if round_up else "")
+        case Lookup(attribute, rows, otherwise):
+            cells = [f"{row_label(row)}: {form_words(row.form, unit, titles)}" for row in rows]
+            cells += [f"all others: {form_words(otherwise, unit, titles)}"] if otherwise is not None else []
+            return f"by {titles.get(attribute, attribute)}: " + "; ".join(cells)
+        case Difference(base, less):
+            return f"{form_words(base, unit, titles)} less {form_words(less, unit, titles)}"
+
+
+def figure_words(value: Fraction, unit: str) -> str:
+    """A figure with its unit; a ratio such as 1/40 stays a ratio."""
+    if unit == "none" and value.numerator == 1 and value.denominator > 1:
+        return f"1 in {value.denominator}"
+    return with_sign(value, unit)

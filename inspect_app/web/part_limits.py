@@ -1,0 +1,33 @@
+"""The limits of a part as its page shows them: side by side, with what can be worked out without measuring."""
+
+from typing import NamedTuple
+
+from inspect_app.domain.asked_limits import PartLimits, limits_of_part, measures_by_kind
+from inspect_app.domain.criteria import Consequence
+from inspect_app.domain.judge import OUTSIDE_WORDS
+from inspect_app.domain.judged_measure import attributes_of
+from inspect_app.domain.part import Part
+from inspect_app.domain.worked_figure import WorkedFigure, worked_figures
+from inspect_app.store.checklist import load_shelf
+from inspect_app.store.walk_record import get_inventory
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.walk import criteria_here
+
+
+class ShownLimits(NamedTuple):
+    """Everything a part's page says of limits: worked-out figures, limits by criterion, what outside calls for."""
+
+    worked: tuple[WorkedFigure, ...]
+    by_criterion: tuple[PartLimits, ...]
+    outside: dict[Consequence, str]
+
+
+def shown_limits(part: Part) -> ShownLimits:
+    """For one part of the house of the page."""
+    criteria, inventory = criteria_here(part.house), get_inventory(get_db(), part.house)
+    asked = measures_by_kind(load_shelf(get_settings()).checklists.values()).get(part.kind, ())
+    rows = limits_of_part(
+        (row.criterion for row in asked), attributes_of(inventory.house, inventory, part.id), criteria
+    )
+    shown = tuple(row for row in rows if row.limits or row.why_not)
+    return ShownLimits(worked_figures(part, inventory, criteria), shown, dict(OUTSIDE_WORDS))
