@@ -8,13 +8,13 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.units import UNITS, convert, decimal_text, with_sign
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
+from inspect_app.domain.worksheets.words import source_words
 
 _SETS = (
     ("length", "Length", "mm", ("in", "ft", "mm", "m")),
     ("mass", "Mass", "kg", ("lb", "kg")),
     ("force", "Force", "N", ("lbf", "N", "kN")),
 )
-_CITATION = "NIST Special Publication 811, Appendix B (text read)"
 
 
 def _convert(values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -27,7 +27,7 @@ def _convert(values: Mapping[str, Any], reference: Reference) -> Answer:
         value: Fraction = values[key]
         for unit in units:
             out = convert(value, base, unit)
-            outcomes.append(Outcome(f"{label} in {unit}", with_sign(out, unit), citation=_CITATION))
+            outcomes.append(Outcome(f"{label} in {unit}", with_sign(out, unit)))
             if unit != base:
                 factor = f"1 {UNITS[unit].sign} = {decimal_text(UNITS[unit].factor, 10)} {UNITS[base].sign}"
                 steps.append(
@@ -38,10 +38,11 @@ def _convert(values: Mapping[str, Any], reference: Reference) -> Answer:
                     )
                 )
         if key == "length":
-            outcomes.append(Outcome("Length to the nearest 1/16 in", format_feet_inches(value), citation=_CITATION))
+            outcomes.append(Outcome("Length to the nearest 1/16 in", format_feet_inches(value)))
     return Answer(
         tuple(outcomes),
         tuple(steps),
+        citations=(source_words(reference, "nist-sp811", "Appendix B"),),
         assumptions=("A mass given as a force is its weight under standard gravity, 9.80665 m/s².",),
         cautions=("“About” marks a figure that does not end and is rounded.",),
     )

@@ -6,7 +6,7 @@ from typing import Any
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.risk import PROBABILITIES, SEVERITIES, risk_level
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
-from inspect_app.domain.worksheets.words import table_of
+from inspect_app.domain.worksheets.words import source_words, table_of
 
 # Names and injury limb of MIL-STD-882E Tables I and II; the cells come from shared/trade.yaml.
 _SEVERITY = (
@@ -23,7 +23,6 @@ _PROBABILITY = (
     ("E", "E Improbable: so unlikely that it may be taken not to occur"),
     ("F", "F Eliminated: cannot occur; warnings and training never make it so"),
 )
-_CITATION = "MIL-STD-882E Tables I to III (from a secondary source)"
 
 
 def _risk(values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -35,7 +34,14 @@ def _risk(values: Mapping[str, Any], reference: Reference) -> Answer:
     rows = ((f"{p} {matrix.probabilities[p]}", *(risk_level(matrix, s, p) for s in SEVERITIES)) for p in PROBABILITIES)
     headings = ("Probability", *(f"{s} {matrix.severities[s]}" for s in SEVERITIES))
     return Answer(
-        (Outcome("Level", level, words="orders work inside an action grade; it is no verdict", citation=_CITATION),),
+        (
+            Outcome(
+                "Level",
+                level,
+                words="orders work inside an action grade; it is no verdict",
+                citation=source_words(reference, "mil-std-882e", "Tables I to III"),
+            ),
+        ),
         (
             Step(
                 "row of the probability, column of the severity",

@@ -11,6 +11,7 @@ from inspect_app.domain.force import pounds, pounds_force
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Limit, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.length import format_feet_inches
+from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, Number
 from inspect_app.domain.worksheet import Ask, Input, Load, Outcome, Reading, Reference, Table
 
@@ -192,3 +193,9 @@ def _row_words(row: object, units: str) -> str:
             where = f"spread from {length_words(row.at_mm, units)} to {length_words(row.to_mm, units)}"
         return f"{named}{force_words(row.newtons, units)} {where}"
     return f"{row.on}: {row.typed}" if isinstance(row, Reading) else str(row)
+
+
+def source_words(reference: Reference, key: str, clause: str) -> str:
+    """A document of the data with a clause and how it was read; its key alone when the data do not have it."""
+    source = reference.sources.get(key)
+    return f"{source.document} {clause} ({MARK_WORDS[source.how_read]})" if source else f"{key} {clause}"
