@@ -365,3 +365,43 @@ def test_a_trend_gives_the_early_end_only_or_says_why_not(bench: FlaskClient, ho
     assert "no direction yet: 2 looks so far" in few
     passed = page(bench, house, "trend", readings=looks.replace("0.241", "0.23"), **limit)[1]
     assert "the last measure is outside: the verdict stands" in passed
+
+
+@published(
+    "Through the pages of the workbench", "Rigging Math (Made Simple)", "lesson 12", "worked",
+    what="offset of 3 in. in 10 ft, 1 in 40", value="1.432 deg, inside",
+)  # fmt: skip
+def test_one_in_forty_is_at_the_limit_of_the_primer_and_one_in_39_outside(bench: FlaskClient, house: House) -> None:
+    """Rigging math primer, lesson 12: at most 1 1/2 degrees, 1 in 40; atan(1/40) is 1.432 degrees."""
+    inside = page(bench, house, "fleet-angle", offset="3 in", distance="10 ft", fleet_at="block")[1]
+    assert "1.432°" in inside
+    assert "1 in 40" in inside
+    assert "outside the cited criterion" not in inside
+    outside = page(bench, house, "fleet-angle", offset="4 in", distance="10 ft", fleet_at="block")[1]
+    assert "outside the cited criterion: take out of use" in outside
+    assert page(bench, house, "fleet-angle", offset="11 ft", distance="10 ft", fleet_at="block")[0] == 422
+
+
+def test_a_lay_is_marked_as_an_estimate_until_it_is_measured(bench: FlaskClient, house: House) -> None:
+    text = page(bench, house, "rope-lay", rope_diameter_mm="1/4 in", rope_construction="7x19")[1]
+    assert "One rope lay, an estimate 1.5 in (38.1 mm) to 1.75 in (44.45 mm)" in text
+    assert "common practice, no source" in text
+    measured = page(bench, house, "rope-lay", rope_diameter_mm="1/4 in", lay_mm="1.6 in")[1]
+    assert "One rope lay 1.6 in" in measured
+    assert "an estimate 1" not in measured
+
+
+@published(
+    "Through the pages of the workbench", "30 CFR 56.19024", "wear of more than one third of the outer wires", "read",
+    what="0.2 mm off 0.6 mm wires", value="33.33 %, inside; 0.21 mm outside",
+)  # fmt: skip
+def test_a_third_of_the_outer_wires_is_at_the_limit_of_30_cfr_56_19024(bench: FlaskClient, house: House) -> None:
+    """30 CFR 56.19024: more than one third of the original diameter of the outer wires."""
+    typed = {"original": "6 mm", "wire_mm": "0.6 mm", "rope_construction": "7x19"}
+    at = page(bench, house, "outer-wire-wear", worn="5.8 mm", **typed)[1]
+    over = page(bench, house, "outer-wire-wear", worn="5.79 mm", **typed)[1]
+    assert "all on one face 33.33 %" in at
+    assert "30 CFR 56.19024" in at
+    mine = at[: at.index("30 CFR 56.19024")].rsplit("Hoist ropes", 1)[1]
+    assert "inside the cited criterion" in mine
+    assert "outside the cited criterion" in over[: over.index("30 CFR 56.19024")].rsplit("Hoist ropes", 1)[1]

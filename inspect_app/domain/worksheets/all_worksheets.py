@@ -8,10 +8,12 @@ from inspect_app.domain.worksheets import (
     batten_load,
     block,
     conversion,
+    fleet,
     opening,
     resultant,
     risk,
     rope,
+    rope_lay,
     termination,
     trend,
 )
@@ -19,8 +21,8 @@ from inspect_app.domain.worksheets import (
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
     ("Loads", (*batten_load.SHEETS, *balance.SHEETS, *resultant.SHEETS)),
-    ("Rope and line ends", (*rope.SHEETS, *termination.SHEETS)),
-    ("Blocks", block.SHEETS),
+    ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS)),
+    ("Blocks", (*block.SHEETS, *fleet.SHEETS)),
     ("Wear", trend.SHEETS),
     ("Deck, edges and ladders", opening.SHEETS),
     ("Order of work, units", (*risk.SHEETS, *conversion.SHEETS)),

@@ -6,7 +6,7 @@ from typing import Any
 
 from inspect_app.domain.balance import against_posted
 from inspect_app.domain.batten_load import FACTOR_WORDS, BattenLoad, BeamPicture, Factor
-from inspect_app.domain.figures import PipeSection
+from inspect_app.domain.figures import Figure, Figures, PipeSection
 from inspect_app.domain.head_load import HeadLoad
 from inspect_app.domain.units import STANDARD_GRAVITY
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Step, Table
@@ -22,12 +22,14 @@ def batten_answer(
     """The answer, with the picture of the worst case when the stiffness of the pipe is known."""
     units = reference.units
     worst = load.worst
+    asked = reference.figures if factors else Figures(())
     outcomes = [
         Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
         Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}"),
         *_posted(values.get("capacity"), load, units),
         *_head_outcomes(head, units),
         *(_factor_outcome(factor, note) for factor, note in factors),
+        *(_asked(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
     ]
     case = next(case for case in load.cases if case.words == worst.worst_case)
     level = load.cases[0]
@@ -37,7 +39,6 @@ def batten_answer(
     if section is not None:
         cites.append(reference.figures.material("steel", "elastic_modulus")[0].citation)
     cites += [text for factor, _ in factors for text in factor.citations]
-    cites += [figure.citation for figure in reference.figures.design_factors("lift line")] if factors else []
     head_notes = head.assumptions if head else ("Head block and head beam are left out: the kind of set is not given.",)
     shape = (
         () if section else ("The shape of the pipe is not drawn: its stiffness is not known; tensions do not need it.",)
@@ -87,6 +88,12 @@ def _factor_outcome(factor: Factor, note: str) -> Outcome:
         return Outcome(label, "withheld", words="; ".join(factor.withheld), citation=citation, tone="withheld")
     return Outcome(label, f"{rounded(factor.value, 3)} : 1", words=f"{factor.words} ({factor.line}, {factor.case})",
                    citation=citation)  # fmt: skip
+
+
+def _asked(figure: Figure) -> Outcome:
+    """A design factor that a document asks for: shown beside the ones worked out, and compared with none of them."""
+    return Outcome(f"Asked for by a document: {figure.title}", rounded(figure.value), words=figure.applies_to,
+                   citation=figure.citation)  # fmt: skip
 
 
 def _steps(load: BattenLoad, head: HeadLoad | None, factors: Sequence[Noted], units: str) -> tuple[Step, ...]:

@@ -1,9 +1,11 @@
 """Blocks: tread diameter over rope diameter, and the radius of a worn groove."""
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.fleet import tread_ratio
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.rope import CONSTRUCTION, NOMINAL
 from inspect_app.domain.worksheets.words import (
@@ -35,7 +37,7 @@ def _block(values: Mapping[str, Any], reference: Reference) -> Answer:
     outcomes: tuple[Outcome, ...] = ()
     steps, used = [], []
     if "tread" in values:
-        ratio = values["tread"] / rope
+        ratio = _ratio(values["tread"], rope)
         criterion = criterion_of(reference, "tread-ratio")
         used.append(criterion)
         formula = f"{length_words(values['tread'], units)} / {length_words(rope, units)}"
@@ -58,6 +60,13 @@ def _block(values: Mapping[str, Any], reference: Reference) -> Answer:
         assumptions=notes_of(*used),
         cautions=("A small block wears the rope out sooner; no figure here is a load.", *switched_off(used)),
     )
+
+
+def _ratio(tread: Fraction, rope: Fraction) -> Fraction:
+    try:
+        return tread_ratio(tread, rope)
+    except BadValue as error:
+        raise BadValue(error.message, "tread") from None
 
 
 SHEETS = (
