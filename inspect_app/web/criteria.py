@@ -190,16 +190,16 @@ def _signable(rule: str) -> Rule:
     return held
 
 
-@blueprint.route("/rows/<rule_id>/", methods=["GET", "POST"])
+@blueprint.route("/rows/<rule_key>/", methods=["GET", "POST"])
 @permission("criteria.sign")
-def row(house_id: str, rule_id: str) -> ResponseReturnValue:
+def row(house_id: str, rule_key: str) -> ResponseReturnValue:
     """Sign in the figures of a row from memory, with its history."""
-    form = _sign_form(_signable(rule_id))
+    form = _sign_form(_signable(rule_key))
     if form.validate_on_submit():
         figures = [field.data or "" for name, field in form._fields.items() if name.startswith("figure_")]
         try:
             sign_value(
-                get_db(), at=clock.now(), actor=g.person.id, house=house_id, base=_base(), rule=rule_id,
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, base=_base(), rule=rule_key,
                 figures=figures, unit="" if form.unit.data == "percent" else form.unit.data, op=form.op.data,
                 edition=form.edition.data, clause=form.clause.data, name=form.name.data,
                 credential=form.credential.data, on=form.on.data.isoformat(),
@@ -209,18 +209,18 @@ def row(house_id: str, rule_id: str) -> ResponseReturnValue:
         else:
             flash("Signed in. The row judges in this house from now on.")
             return redirect(url_for("criteria.shelf", house_id=house_id), 303)
-    return _row_page(house_id, rule_id, form, WithdrawForm(formdata=None), 422 if form.errors else 200)
+    return _row_page(house_id, rule_key, form, WithdrawForm(formdata=None), 422 if form.errors else 200)
 
 
-@blueprint.post("/rows/<rule_id>/withdraw")
+@blueprint.post("/rows/<rule_key>/withdraw")
 @permission("criteria.sign")
-def withdraw(house_id: str, rule_id: str) -> ResponseReturnValue:
+def withdraw(house_id: str, rule_key: str) -> ResponseReturnValue:
     """Take back a figure signed in."""
-    held, form = _signable(rule_id), WithdrawForm()
+    held, form = _signable(rule_key), WithdrawForm()
     if form.validate_on_submit():
         try:
             withdraw_value(
-                get_db(), at=clock.now(), actor=g.person.id, house=house_id, rule=rule_id, reason=form.reason.data or ""
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, rule=rule_key, reason=form.reason.data or ""
             )
         except NotFound:
             raise
@@ -229,14 +229,14 @@ def withdraw(house_id: str, rule_id: str) -> ResponseReturnValue:
         else:
             flash("Withdrawn. The row is off again; what was sealed stays as it was.")
             return redirect(url_for("criteria.shelf", house_id=house_id), 303)
-    return _row_page(house_id, rule_id, _sign_form(held), form, 422)
+    return _row_page(house_id, rule_key, _sign_form(held), form, 422)
 
 
-@blueprint.route("/<criterion_id>/governing", methods=["GET", "POST"])
+@blueprint.route("/<criterion_key>/governing", methods=["GET", "POST"])
 @permission("criteria.govern")
-def governing(house_id: str, criterion_id: str) -> ResponseReturnValue:
+def governing(house_id: str, criterion_key: str) -> ResponseReturnValue:
     """Choose which document governs a criterion, with what the choice means here."""
-    criterion = criteria_here(house_id).get(criterion_id)
+    criterion = criteria_here(house_id).get(criterion_key)
     if criterion is None:
         raise NotFound("There is no such criterion.")
     documents = {rule.source.key: rule.source.document for rule in criterion.rules if rule.active}
@@ -247,7 +247,7 @@ def governing(house_id: str, criterion_id: str) -> ResponseReturnValue:
         try:
             choose_governing(
                 get_db(), at=clock.now(), actor=g.person.id, house=house_id, base=_base(), checklists=checklists,
-                criterion=criterion_id, source=form.source.data or "", name=form.name.data or "",
+                criterion=criterion_key, source=form.source.data or "", name=form.name.data or "",
                 credential=form.credential.data or "", reason=form.reason.data or "",
             )  # fmt: skip
         except NotFound as error:
@@ -260,7 +260,7 @@ def governing(house_id: str, criterion_id: str) -> ResponseReturnValue:
     strict = {
         key: STRICTNESS_WORDS[strictness_here(get_db(), house_id, checklists, criterion, key)] for key in documents
     }
-    history = [one for one in reversed(list_governing_choices(get_db(), house_id)) if one.criterion == criterion_id]
+    history = [one for one in reversed(list_governing_choices(get_db(), house_id)) if one.criterion == criterion_key]
     page = render_template(
         "criteria/governing.html", form=form, criterion=criterion, rows=rows_of(criterion), strict=strict,
         documents=documents, history=history,
