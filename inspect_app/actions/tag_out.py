@@ -1,30 +1,28 @@
 """Stopping a set, an area or a part; the steps after it; its release, or its withdrawal when it was the wrong set."""
 
-from datetime import datetime
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
 
 from sqlite_utils import Database
 
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.role import Role
-from inspect_app.domain.tag_out import (
-    Group,
-    Step,
-    TagOut,
-    check_release,
-    check_step,
-    check_withdrawal,
-    group_of,
-)
+from inspect_app.domain.tag_out import Step, TagAt, TagOut, check_place, check_step
+from inspect_app.domain.tag_release import Need, check_confirmation, check_release, check_withdrawal_ask
 from inspect_app.store.db import write_transaction
 from inspect_app.store.journal import append_journal, item
-from inspect_app.store.membership import get_membership
+from inspect_app.store.person import get_person
 from inspect_app.store.tag_out import (
+    add_place,
     add_release,
     add_step,
     add_withdrawal,
+    add_withdrawal_ask,
+    find_lockout_point,
     find_scope,
     get_tag_out,
+    get_withdrawal_ask,
     raise_tag_out,
     set_responsible,
 )
@@ -35,11 +33,6 @@ def _standing(db: Database, house: str, tag_out: str) -> TagOut:
     if found is None:
         raise NotFound("There is no such tag-out in this house.")
     return found
-
-
-def release_group(tag_out: TagOut) -> Group:
-    """What the release of this tag-out turns on."""
-    return group_of(tag_out.part_kind, tag_out.line_set is not None)
 
 
 def stop_thing(
@@ -97,37 +90,81 @@ def record_step(
         append_journal(db, at=at, actor=actor, action="stop.step", house=house, items=items)
 
 
-def release_tag_out(
+def record_place(
     db: Database,
     *,
     at: datetime,
     actor: str,
     house: str,
     tag_out: str,
-    role: Role,
-    reason: str,
-    paper: str = "",
+    height: str = "",
+    load: str = "",
+    tags_at: Sequence[TagAt] = (),
+    lockout_point: str = "",
 ) -> None:
-    """Put the thing back into use under a named role. Raises what check_release raises, or NotFound."""
+    """Record how high the batten was left, what is on it and where tags hang. Raises NotFound, BadValue."""
+    with write_transaction(db):
+        require_role(db, house, actor, "stop.step")
+        found = _standing(db, house, tag_out)
+        known = find_lockout_point(db, found.line_set) if found.line_set else None
+        point = lockout_point.strip() or known or ""
+        check_place(height, load, tags_at, known is not None, point)
+        new = add_place(
+            db, tag_out=tag_out, height=height.strip(), load=load.strip(), tags_at=tags_at, lockout_point=point,
+            by=actor, at=at,
+        )  # fmt: skip
+        items = [item("tag_place", new, [tag_out, height, load, [one.value for one in tags_at], point])]
+        append_journal(db, at=at, actor=actor, action="stop.place", house=house, items=items)
+
+
+def release_tag_out(
+    db: Database,
+    *,
+    at: datetime,
+    today: date,
+    actor: str,
+    house: str,
+    tag_out: str,
+    role: Role,
+    answers: Mapping[str, str],
+) -> None:
+    """Put the thing back into use under a named role. `answers` is text by need, `today` the day in the house.
+
+    Raises what check_release raises, or NotFound.
+    """
+    given = {need.value: answers.get(need, "").strip() for need in Need if answers.get(need, "").strip()}
     with write_transaction(db):
         held = require_role(db, house, actor, "stop.release")
         found = _standing(db, house, tag_out)
-        check_release(found, release_group(found), role, held, reason, paper)
-        add_release(db, tag_out, by=actor, role=role.value, at=at, reason=reason.strip(), proof=paper.strip())
-        items = [item("tag_release", tag_out, [actor, role.value, reason, paper])]
+        person = get_person(db, actor)
+        check_release(found, role, held, given, releaser=person.name if person else "", today=today)
+        add_release(
+            db, tag_out, by=actor, role=role.value, at=at, reason=given[Need.REASON], proof=given.get(Need.PAPER, ""),
+            answers=given,
+        )  # fmt: skip
+        items = [item("tag_release", tag_out, [actor, role.value, given])]
         append_journal(db, at=at, actor=actor, action="stop.release", house=house, items=items)
 
 
-def withdraw_tag_out(
-    db: Database, *, at: datetime, actor: str, house: str, tag_out: str, second: str, reason: str
-) -> None:
-    """Withdraw a stop that was raised on the wrong set: by who raised it and a second person of the house."""
+def ask_withdrawal(db: Database, *, at: datetime, actor: str, house: str, tag_out: str, reason: str) -> None:
+    """Say, as its raiser, that a stop was raised on the wrong set. It stands until a second person confirms it."""
     with write_transaction(db):
         require_role(db, house, actor, "stop.withdraw")
         found = _standing(db, house, tag_out)
-        check_withdrawal(found, actor, second, reason)
-        if get_membership(db, house, second) is None:
-            raise BadValue("The second person must belong to this house.", "second")
-        add_withdrawal(db, tag_out, by=actor, second=second, at=at, reason=reason.strip())
-        items = [item("tag_withdrawal", tag_out, [actor, second, reason])]
+        check_withdrawal_ask(found, actor, reason, get_withdrawal_ask(db, tag_out) is not None)
+        add_withdrawal_ask(db, tag_out, by=actor, at=at, reason=reason.strip())
+        items = [item("withdrawal_ask", tag_out, [actor, reason])]
+        append_journal(db, at=at, actor=actor, action="stop.ask_withdrawal", house=house, items=items)
+
+
+def confirm_withdrawal(db: Database, *, at: datetime, actor: str, house: str, tag_out: str) -> None:
+    """Withdraw a stop that its raiser says was raised on the wrong set, as the second person, on one's own account."""
+    with write_transaction(db):
+        require_role(db, house, actor, "stop.withdraw")
+        found = _standing(db, house, tag_out)
+        ask = get_withdrawal_ask(db, tag_out)
+        check_confirmation(found, ask, actor)
+        if ask is not None:
+            add_withdrawal(db, tag_out, by=ask.by, second=actor, at=at, reason=ask.reason)
+        items = [item("tag_withdrawal", tag_out, [found.raised_by, actor])]
         append_journal(db, at=at, actor=actor, action="stop.withdraw", house=house, items=items)

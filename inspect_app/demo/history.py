@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 
 from sqlite_utils import Database
 
+from inspect_app.actions.accepted_condition import accept_condition
 from inspect_app.actions.checklist import review_checklist
-from inspect_app.actions.deficiency import accept_condition, settle_deficiency
+from inspect_app.actions.deficiency import record_checked_repair, settle_deficiency
 from inspect_app.actions.device import pair_device
 from inspect_app.actions.seal import Signing, sign_walk
-from inspect_app.actions.tag_out import record_step, release_tag_out, withdraw_tag_out
+from inspect_app.actions.tag_out import ask_withdrawal, confirm_withdrawal, record_step, release_tag_out
 from inspect_app.actions.walk import countersign_entries
 from inspect_app.config import Settings
 from inspect_app.demo.calendar import past_outings
@@ -190,7 +191,7 @@ def _repair(house: House, at: datetime, key: str) -> None:
     deficiency = find_deficiency_of_finding(house.db, house.id, house.memory.known[key])
     if deficiency is None:
         raise NotAsPlanned(f"no deficiency was made for {key}")
-    settle_deficiency(
+    record_checked_repair(
         house.db,
         at=at,
         actor=inspector,
@@ -208,12 +209,39 @@ def _repair(house: House, at: datetime, key: str) -> None:
             release_tag_out(
                 house.db,
                 at=at + timedelta(minutes=20),
+                today=at.date(),
                 actor=inspector,
                 house=house.id,
                 tag_out=tag_out.id,
                 role=Role.INSPECTOR,
-                reason=_DONE[key],
+                answers=_release_answers(_DONE[key], at, [step.who or step.by_name for step in tag_out.steps]),
             )
+    settle_deficiency(
+        house.db,
+        at=at + timedelta(minutes=30),
+        actor=inspector,
+        house=house.id,
+        deficiency=deficiency,
+        role=Role.INSPECTOR,
+    )
+
+
+def _release_answers(done: str, at: datetime, hung: list[str]) -> dict[str, str]:
+    """All that a release is asked, as the invented house answers it."""
+    return {
+        "reason": done,
+        "work_by": "Millbrook Stage Repairs (invented)",
+        "checked_by": "The qualified inspector",
+        "checked": "Each fastening, by hand and with a torque wrench; the parts beside it; the set's neighbours by eye",
+        "travel_empty": "Grid to deck and back, twice; even and quiet",
+        "travel_loaded": "Grid to deck and back with the usual drop on; lock held at three heights",
+        "travel_first": "The qualified inspector",
+        "travel_second": "The technical director",
+        "locks_off": f"{', '.join(dict.fromkeys(hung)) or 'None was hung'}: each took off their own",
+        "label": "Nothing on label and schedule changes",
+        "crew_told": "All operators, at the call, by the technical director",
+        "relook_on": (at.date() + timedelta(days=30)).isoformat(),
+    }
 
 
 def _stop_wrong_set(house: House, at: datetime) -> None:
@@ -223,14 +251,17 @@ def _stop_wrong_set(house: House, at: datetime) -> None:
     phone.note("stop", why="Rope lock creeps", line_set=house.line_set(WRONG_STOP_SET))
     phone.send(at + timedelta(minutes=1))
     wrong = next(t for t in list_standing(house.db, house.id) if t.line_set == house.line_set(WRONG_STOP_SET))
-    withdraw_tag_out(
+    at += timedelta(minutes=25)
+    ask_withdrawal(
         house.db,
-        at=at + timedelta(minutes=25),
+        at=at,
         actor=house.people["helper"].id,
         house=house.id,
         tag_out=wrong.id,
-        second=house.people["td"].id,
         reason="Set 7 was meant and is stopped; heard wrongly over the radio. Lock of set 6 tried by both: holds.",
+    )
+    confirm_withdrawal(
+        house.db, at=at + timedelta(minutes=2), actor=house.people["td"].id, house=house.id, tag_out=wrong.id
     )
 
 

@@ -1,13 +1,13 @@
 """Tag-outs: a set, an area or a part out of use; the steps after a stop and who may put it back."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
-from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
+from inspect_app.domain.errors import BadValue
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.role import ROLE_TITLES, Role
+from inspect_app.domain.role import Role
 
 
 class TagState(StrEnum):
@@ -96,6 +96,30 @@ class TagEnding:
     at: datetime
     reason: str
     proof: str
+    answers: Mapping[str, str] = field(default_factory=dict)  # what the release was asked, by need
+
+
+class TagAt(StrEnum):
+    """A place where a tag hangs."""
+
+    RAIL = "rail"
+    BATTEN = "batten"
+    CONSOLE = "console"
+
+
+@dataclass(frozen=True, slots=True)
+class TagPlace:
+    """How the thing was left, as somebody saw it: nothing here asks anyone to move it.
+
+    `height` and `load` are as typed, with their unit; `lockout_point` says where a motorised set is locked off.
+    """
+
+    height: str
+    load: str
+    tags_at: tuple[TagAt, ...]
+    lockout_point: str
+    by_name: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +143,14 @@ class TagOut:
     part_tag: str = ""
     part_kind: PartKind | None = None
     steps: tuple[TagStep, ...] = ()
+    dead_hung: bool = False
+    event: str | None = None  # the event for which it is on hold, if it is no plain stop
+    places: tuple[TagPlace, ...] = ()
+
+    @property
+    def place(self) -> TagPlace | None:
+        """Where things stand as it was recorded last."""
+        return self.places[-1] if self.places else None
 
 
 def group_of(kind: PartKind | None, on_line_set: bool) -> Group:
@@ -134,48 +166,11 @@ RELEASING: Mapping[Group, frozenset[Role]] = {
     Group.STRUCTURE: frozenset({Role.INSPECTOR}),
     Group.OTHER: frozenset({Role.TD, Role.INSPECTOR}),
 }
-NEEDS_PAPER = frozenset({Group.STRUCTURE})
 
 
 def may_release(group: Group, roles: Iterable[Role]) -> tuple[Role, ...]:
     """The roles, of those a person holds, under which they may release."""
     return tuple(role for role in Role if role in RELEASING[group] and role in set(roles))
-
-
-def check_release(tag_out: TagOut, group: Group, role: Role, held: Iterable[Role], reason: str, paper: str) -> None:
-    """Raise unless this role may put the thing back and says why.
-
-    NotAllowed for a role not held or not entitled (a manager or administrator as such never is); BadValue without a
-    reason, or for structure without the engineer's paper named; Conflict when the tag-out no longer stands.
-    """
-    if tag_out.state is not TagState.STANDING:
-        raise Conflict(f"This tag-out was already {tag_out.state}.")
-    if role not in set(held):
-        raise NotAllowed(f"You do not hold the role {ROLE_TITLES[role]} in this house.")
-    if role not in RELEASING[group]:
-        entitled = " or ".join(ROLE_TITLES[r].lower() for r in Role if r in RELEASING[group])
-        raise NotAllowed(
-            f"{tag_out.scope or 'This'} concerns {GROUP_TITLES[group]}: "
-            f"only a {entitled} releases it. It stays out of use."
-        )
-    if not reason.strip():
-        raise BadValue("Say what was done and seen that allows the release.", "reason")
-    if group in NEEDS_PAPER and not paper.strip():
-        raise BadValue("Structure needs an engineer's paper as well: name it (who wrote it, date, number).", "paper")
-
-
-def check_withdrawal(tag_out: TagOut, by: str, second: str, reason: str) -> None:
-    """Raise unless the raiser and a second person together withdraw a stop that was raised on the wrong set."""
-    if tag_out.state is not TagState.STANDING:
-        raise Conflict(f"This tag-out was already {tag_out.state}.")
-    if by != tag_out.raised_by:
-        raise NotAllowed(
-            f"Only the person who raised it, {tag_out.raised_by_name}, may withdraw it. It stays out of use."
-        )
-    if not second or second == by:
-        raise BadValue("Name the second person who looked and agrees that this is the wrong set.", "second")
-    if not reason.strip():
-        raise BadValue("Say what was stopped by mistake and what was meant.", "reason")
 
 
 def check_step(step: Step, who: str, note: str) -> None:
@@ -193,3 +188,11 @@ def still_asks(tag_out: TagOut) -> tuple[Step, ...]:
     done = {step.step for step in tag_out.steps}
     wanted = (Step.TOLD_RAIL, Step.LOCK_AND_TAG_ON)
     return tuple(step for step in wanted if step not in done)
+
+
+def check_place(height: str, load: str, tags_at: Iterable[TagAt], motorised: bool, lockout_point: str) -> None:
+    """Raise BadValue when nothing is said, or when a tag on a motorised set names no lockout point."""
+    if not (height.strip() or load.strip() or tuple(tags_at) or lockout_point.strip()):
+        raise BadValue("Say how high the batten hangs, what is on it, or where tags hang.", "height")
+    if motorised and not lockout_point.strip():
+        raise BadValue("A motorised set: name the point where it is locked off.", "lockout_point")

@@ -38,6 +38,8 @@ INSERT_ONLY = (
     "recording_use",
     "signed_value",
     "governing_choice",
+    "tag_place",
+    "withdrawal_ask",
     "rule_choice",
     "examination",
 )
@@ -117,6 +119,24 @@ def m0009_calendar(db: Database) -> None:
     """Intervals, blackouts, re-looks, calendar addresses, the digest, and which points each sealed walk looked at."""
     for statement in CALENDAR_SCHEMA:
         db.execute(statement)
+
+
+@migrations()
+def m0007_tag_release(db: Database) -> None:
+    """What a release was asked, how a stopped thing was left, and a withdrawal that waits for its second person."""
+    db.execute("ALTER TABLE tag_release ADD COLUMN answers TEXT NOT NULL DEFAULT '{}'")
+    db.execute("ALTER TABLE tag_out ADD COLUMN event BLOB")
+    db.execute("CREATE INDEX tag_out_by_event ON tag_out(event) WHERE event IS NOT NULL")
+    db.execute(
+        "CREATE TABLE tag_place (id BLOB PRIMARY KEY, tag_out BLOB NOT NULL REFERENCES tag_out(id), "
+        "height TEXT NOT NULL, load TEXT NOT NULL, tags_at TEXT NOT NULL, lockout_point TEXT NOT NULL, "
+        "by BLOB NOT NULL, at TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX tag_place_by_tag_out ON tag_place(tag_out)")
+    db.execute(
+        "CREATE TABLE withdrawal_ask (tag_out BLOB PRIMARY KEY REFERENCES tag_out(id), by BLOB NOT NULL, "
+        "at TEXT NOT NULL, reason TEXT NOT NULL) STRICT"
+    )
 
 
 def apply_migrations(db: Database) -> None:

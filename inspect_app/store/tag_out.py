@@ -1,6 +1,7 @@
 """Tag-outs, their steps, releases and withdrawals."""
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import NamedTuple
 
@@ -8,13 +9,16 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.tag_out import Step, TagEnding, TagOut, TagState, TagStep
+from inspect_app.domain.tag_out import Step, TagAt, TagEnding, TagOut, TagPlace, TagState, TagStep
+from inspect_app.domain.tag_release import WithdrawalAsk
 
 _COLUMNS = (
     "t.id, t.house, t.line_set, t.area, t.part, t.from_entry, t.why, t.raised_by, coalesce(p.name, ''), t.raised_at, "
-    "t.responsible, t.state, s.number, a.name, q.tag, q.kind FROM tag_out t LEFT JOIN person p ON p.id = t.raised_by "
+    "t.responsible, t.state, s.number, a.name, q.tag, q.kind, coalesce(s.kind, ''), t.event "
+    "FROM tag_out t LEFT JOIN person p ON p.id = t.raised_by "
     "LEFT JOIN line_set s ON s.id = t.line_set LEFT JOIN area a ON a.id = t.area LEFT JOIN part q ON q.id = t.part"
 )
 
@@ -30,6 +34,7 @@ def raise_tag_out(
     why: str,
     by: str,
     at: datetime,
+    event: str | None = None,
 ) -> str:
     """Take a set, an area or a part out of use and return the tag-out's id; inside the caller's transaction.
 
@@ -48,9 +53,9 @@ def raise_tag_out(
             return from_key(known[0])
     new = clock.new_id()
     db.execute(
-        "INSERT INTO tag_out(id, house, line_set, area, part, from_entry, why, raised_by, raised_at, state) "
-        "VALUES (?,?,?,?,?,?,?,?,?,'standing')",
-        (to_key(new), to_key(house), *keys, _key(from_entry), why, to_key(by), at.isoformat(timespec="milliseconds")),
+        "INSERT INTO tag_out(id, house, line_set, area, part, from_entry, why, raised_by, raised_at, state, event) "
+        "VALUES (?,?,?,?,?,?,?,?,?,'standing',?)",
+        (to_key(new), to_key(house), *keys, _key(from_entry), why, to_key(by), _stamp(at), _key(event)),
     )
     return new
 
@@ -82,7 +87,7 @@ def set_tag_out_source(db: Database, tag_out: str, *, from_entry: str, why: str,
     """Let an entry that arrived later stand as the one that raised a tag-out, with its reason, person and time."""
     db.execute(
         "UPDATE tag_out SET from_entry = ?, why = ?, raised_by = ?, raised_at = ? WHERE id = ?",
-        (to_key(from_entry), why, to_key(by), at.isoformat(timespec="milliseconds"), to_key(tag_out)),
+        (to_key(from_entry), why, to_key(by), _stamp(at), to_key(tag_out)),
     )
 
 
@@ -105,14 +110,51 @@ def add_step(db: Database, *, tag_out: str, step: Step, who: str, note: str, by:
     new = clock.new_id()
     db.execute(
         "INSERT INTO tag_step(id, tag_out, step, who, note, by, at) VALUES (?,?,?,?,?,?,?)",
-        (to_key(new), to_key(tag_out), step.value, who, note, to_key(by), at.isoformat(timespec="milliseconds")),
+        (to_key(new), to_key(tag_out), step.value, who, note, to_key(by), _stamp(at)),
     )
     return new
+
+
+def add_place(
+    db: Database,
+    *,
+    tag_out: str,
+    height: str,
+    load: str,
+    tags_at: Iterable[TagAt],
+    lockout_point: str,
+    by: str,
+    at: datetime,
+) -> str:
+    """Record how the thing was left and where tags hang; returns the row's id."""
+    new, tags = clock.new_id(), " ".join(dict.fromkeys(one.value for one in tags_at))
+    db.execute(
+        "INSERT INTO tag_place(id, tag_out, height, load, tags_at, lockout_point, by, at) VALUES (?,?,?,?,?,?,?,?)",
+        (to_key(new), to_key(tag_out), height, load, tags, lockout_point, to_key(by), _stamp(at)),
+    )
+    return new
+
+
+def find_lockout_point(db: Database, line_set: str) -> str | None:
+    """Where a motorised set is locked off, as its control's record says; '' when nobody wrote it, None for others."""
+    row = db.execute("SELECT kind FROM line_set WHERE id = ?", (to_key(line_set),)).fetchone()
+    if row is None or row[0] != LineSetKind.MOTOR:
+        return None
+    found = db.execute(
+        "SELECT json_extract(l.attributes, '$.isolator') FROM part p JOIN part_life l ON l.part = p.id "
+        "WHERE p.line_set = ? AND p.kind = ? AND p.retired_on IS NULL AND l.retired_on IS NULL ORDER BY p.tag",
+        (to_key(line_set), PartKind.CONTROL.value),
+    ).fetchall()
+    return "; ".join(dict.fromkeys(point.strip() for (point,) in found if point and point.strip()))
 
 
 def set_responsible(db: Database, tag_out: str, responsible: str) -> None:
     """Name who sees to it that the thing is put right."""
     db.execute("UPDATE tag_out SET responsible = ? WHERE id = ?", (responsible, to_key(tag_out)))
+
+
+def _stamp(at: datetime) -> str:
+    return at.isoformat(timespec="milliseconds")
 
 
 def _key(text: str | None) -> bytes | None:
@@ -128,7 +170,7 @@ def _with_steps(db: Database, rows: Iterable[tuple[object, ...]]) -> list[TagOut
 
 
 def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
-    number, area, tag, kind = row[12:16]
+    number, area, tag, kind, set_kind, event = row[12:18]
     scope = f"Line set {number}" if number else area or tag or ""
     return TagOut(
         id=from_key(row[0]),
@@ -147,6 +189,21 @@ def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
         part_tag=tag or "",
         part_kind=PartKind(kind) if kind else None,
         steps=_steps(db, row[0]),
+        dead_hung=set_kind == LineSetKind.DEAD,
+        event=_text(event),
+        places=_places(db, row[0]),
+    )
+
+
+def _places(db: Database, tag_out: bytes) -> tuple[TagPlace, ...]:
+    rows = db.execute(
+        "SELECT l.height, l.load, l.tags_at, l.lockout_point, coalesce(p.name, ''), l.at FROM tag_place l "
+        "LEFT JOIN person p ON p.id = l.by WHERE l.tag_out = ? ORDER BY l.at, l.id",
+        (tag_out,),
+    )
+    return tuple(
+        TagPlace(height, load, tuple(TagAt(one) for one in tags.split()), point, name, datetime.fromisoformat(at))
+        for height, load, tags, point, name, at in rows.fetchall()
     )
 
 
@@ -162,22 +219,40 @@ def _steps(db: Database, tag_out: bytes) -> tuple[TagStep, ...]:
     )
 
 
-def add_release(db: Database, tag_out: str, *, by: str, role: str, at: datetime, reason: str, proof: str) -> None:
-    """Put the thing back into use; who may is judged before."""
-    stamp = at.isoformat(timespec="milliseconds")
+def add_release(
+    db: Database, tag_out: str, *, by: str, role: str, at: datetime, reason: str, proof: str, answers: Mapping[str, str]
+) -> None:
+    """Put the thing back into use; who may, and whether all is said, is judged before."""
     db.execute(
-        "INSERT INTO tag_release(tag_out, by, role, at, reason, proof) VALUES (?,?,?,?,?,?)",
-        (to_key(tag_out), to_key(by), role, stamp, reason, proof),
+        "INSERT INTO tag_release(tag_out, by, role, at, reason, proof, answers) VALUES (?,?,?,?,?,?,?)",
+        (to_key(tag_out), to_key(by), role, _stamp(at), reason, proof, json.dumps(dict(answers), ensure_ascii=False)),
     )
     db.execute("UPDATE tag_out SET state = 'released' WHERE id = ?", (to_key(tag_out),))
 
 
+def add_withdrawal_ask(db: Database, tag_out: str, *, by: str, at: datetime, reason: str) -> None:
+    """Note that the raiser says it is the wrong set. It stands until somebody else confirms it."""
+    db.execute(
+        "INSERT INTO withdrawal_ask(tag_out, by, at, reason) VALUES (?,?,?,?)",
+        (to_key(tag_out), to_key(by), _stamp(at), reason),
+    )
+
+
+def get_withdrawal_ask(db: Database, tag_out: str) -> WithdrawalAsk | None:
+    """What the raiser asked, whether it was confirmed or not."""
+    row = db.execute(
+        "SELECT w.by, coalesce(p.name, ''), w.at, w.reason FROM withdrawal_ask w LEFT JOIN person p ON p.id = w.by "
+        "WHERE w.tag_out = ?",
+        (to_key(tag_out),),
+    ).fetchone()
+    return WithdrawalAsk(from_key(row[0]), row[1], datetime.fromisoformat(row[2]), row[3]) if row else None
+
+
 def add_withdrawal(db: Database, tag_out: str, *, by: str, second: str, at: datetime, reason: str) -> None:
     """Withdraw a stop that was raised on the wrong set, both people named."""
-    stamp = at.isoformat(timespec="milliseconds")
     db.execute(
         "INSERT INTO tag_withdrawal(tag_out, by, second, at, reason) VALUES (?,?,?,?,?)",
-        (to_key(tag_out), to_key(by), to_key(second), stamp, reason),
+        (to_key(tag_out), to_key(by), to_key(second), _stamp(at), reason),
     )
     db.execute("UPDATE tag_out SET state = 'withdrawn' WHERE id = ?", (to_key(tag_out),))
 
@@ -186,15 +261,16 @@ def get_ending(db: Database, tag_out: str) -> TagEnding | None:
     """How a tag-out ended: its release or withdrawal."""
     key = to_key(tag_out)
     row = db.execute(
-        "SELECT 'released', p.name, r.role, '', r.at, r.reason, r.proof FROM tag_release r "
+        "SELECT 'released', p.name, r.role, '', r.at, r.reason, r.proof, r.answers FROM tag_release r "
         "JOIN person p ON p.id = r.by WHERE r.tag_out = ? UNION ALL "
-        "SELECT 'withdrawn', p.name, '', s.name, w.at, w.reason, '' FROM tag_withdrawal w "
+        "SELECT 'withdrawn', p.name, '', s.name, w.at, w.reason, '', '{}' FROM tag_withdrawal w "
         "JOIN person p ON p.id = w.by JOIN person s ON s.id = w.second WHERE w.tag_out = ?",
         (key, key),
     ).fetchone()
     if row is None:
         return None
-    return TagEnding(TagState(row[0]), row[1], row[2], row[3], datetime.fromisoformat(row[4]), row[5], row[6])
+    state, by, role, second, at, reason, proof, answers = row
+    return TagEnding(TagState(state), by, role, second, datetime.fromisoformat(at), reason, proof, json.loads(answers))
 
 
 class StopScope(NamedTuple):

@@ -1,83 +1,70 @@
 """What is out of use: the list, one tag-out with its steps, stopping, release and withdrawal."""
 
+from datetime import timedelta
 from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
-from wtforms import RadioField, SelectField, StringField, TextAreaField
-from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
-from inspect_app.actions.tag_out import record_step, release_group, release_tag_out, stop_thing, withdraw_tag_out
+from inspect_app.actions.tag_out import (
+    ask_withdrawal,
+    confirm_withdrawal,
+    record_place,
+    record_step,
+    release_tag_out,
+    stop_thing,
+)
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import (
     GROUP_TITLES,
-    NEEDS_PAPER,
     RELEASING,
     STEP_TITLES,
     Step,
+    TagAt,
     TagOut,
     TagState,
     may_release,
     still_asks,
 )
+from inspect_app.domain.tag_release import (
+    RELOOK_USUAL_DAYS,
+    checked_by_repairer_only,
+    group_of_tag,
+    missing_needs,
+    needs_of,
+    travels,
+    who_hung,
+)
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_areas, list_line_sets
-from inspect_app.store.membership import list_members
 from inspect_app.store.part import find_part_by_tag
-from inspect_app.store.tag_out import get_ending, get_tag_out, list_tag_outs
+from inspect_app.store.tag_out import (
+    find_lockout_point,
+    get_ending,
+    get_tag_out,
+    get_withdrawal_ask,
+    list_tag_outs,
+)
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import choices_of, show_error
+from inspect_app.web.house_form import today
+from inspect_app.web.tag_out_form import (
+    ConfirmForm,
+    PlaceForm,
+    ReleaseForm,
+    StepForm,
+    StopForm,
+    WithdrawForm,
+    release_form,
+    shown_answers,
+)
 
 blueprint = Blueprint("tag_out", __name__, url_prefix="/houses/<house_id>/tag-outs")
 NAV = (("Out of use", "tag_out.index", "walk.view"),)
-
-
-class StopForm(FlaskForm):
-    """Take something out of use."""
-
-    what = SelectField("What is out of use", [InputRequired("Choose the set or the area.")])
-    part = StringField(
-        "Or one part, by its tag", [Length(max=40)], description="For example GR 2. A part of a line set stops the set."
-    )
-    why = TextAreaField("What is wrong", [InputRequired("Say in a few words what is wrong."), Length(max=500)])
-
-
-class StepForm(FlaskForm):
-    """What was done after a stop."""
-
-    step = RadioField(
-        "What was done",
-        [InputRequired("Choose one.")],
-        choices=choices_of((step.value, STEP_TITLES[step]) for step in Step),
-    )
-    who = StringField("Who was told, or who did it", [Length(max=120)])
-    note = TextAreaField(
-        "Note", [Length(max=500)], description="Which lock, where the tags hang, what could not be done."
-    )
-    responsible = StringField("Who sees to the rest", [Length(max=120)])
-
-
-class ReleaseForm(FlaskForm):
-    """Put it back into use."""
-
-    role = RadioField("You release it as", [InputRequired("Choose the role you act in.")])
-    reason = TextAreaField(
-        "What was done and seen that allows it", [InputRequired("Say what allows the release."), Length(max=1000)]
-    )
-    paper = StringField("Engineer's paper", [Length(max=300)], description="Who wrote it, date and number.")
-
-
-class WithdrawForm(FlaskForm):
-    """Withdraw a stop that was raised on the wrong set."""
-
-    second = SelectField("Second person who looked and agrees", [InputRequired("Name the second person.")])
-    reason = TextAreaField(
-        "What was stopped by mistake, and what was meant", [InputRequired("Say what was meant."), Length(max=500)]
-    )
 
 
 def _found(house_id: str, tag_out_id: str) -> TagOut:
@@ -139,35 +126,42 @@ def _stop(form: StopForm, house_id: str, kind: str, key: str, part: str | None) 
 
 
 def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -> tuple[str, int]:
-    db, group = get_db(), release_group(found)
-    releasing = may_release(group, g.roles)
-    release = forms.get("release") or ReleaseForm(formdata=None, prefix="release-")
-    release.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in releasing)
-    if len(releasing) == 1 and not release.role.data:
-        release.role.data = releasing[0].value
-    withdraw = forms.get("withdraw") or WithdrawForm(formdata=None, prefix="withdraw-")
-    withdraw.second.choices = choices_of(_others(house_id, g.person.id))
+    db, group, needs = get_db(), group_of_tag(found), needs_of(found)
+    releasing, ending = may_release(group, g.roles), get_ending(db, found.id)
+    point = find_lockout_point(db, found.line_set) if found.line_set else None
     page = render_template(
         "tag_out/one.html",
         tag=found,
         asks=[STEP_TITLES[step] for step in still_asks(found)],
         titles=STEP_TITLES,
-        ending=get_ending(db, found.id),
+        ending=ending,
+        said=shown_answers(ending.answers) if ending else [],
+        repairer_only=bool(ending and checked_by_repairer_only(ending.answers)),
         group=GROUP_TITLES[group],
         entitled=[ROLE_TITLES[role].lower() for role in Role if role in RELEASING[group]],
-        needs_paper=group in NEEDS_PAPER,
+        needs=[need.value for need in needs],
+        travels=travels(found),
+        hung=who_hung(found),
+        motorised=point is not None,
+        lockout_point=(found.place.lockout_point if found.place else "") or point or "",
         releasing=releasing,
         open_here=[row for row in list_deficiencies(db, house_id, open_only=True) if row.part == found.part],
+        withdrawal=get_withdrawal_ask(db, found.id),
         step=forms.get("step") or StepForm(formdata=None, prefix="step-"),
-        release=release,
-        withdraw=withdraw,
+        place=forms.get("place") or PlaceForm(formdata=None, prefix="place-", lockout_point=point or ""),
+        release=forms.get("release") or release_form(releasing, needs, formdata=None, relook_on=_usual_relook()),
+        withdraw=forms.get("withdraw") or WithdrawForm(formdata=None, prefix="withdraw-"),
+        confirm=forms.get("confirm") or ConfirmForm(formdata=None, prefix="confirm-"),
     )
     return page, status
 
 
-def _others(house_id: str, person: str) -> list[tuple[str, str]]:
-    people = [row.person for row in list_members(get_db(), house_id) if not row.ended and row.person.id != person]
-    return [("", "Choose a person"), *((one.id, one.name) for one in people)]
+def _usual_relook() -> str:
+    return (today() + timedelta(days=RELOOK_USUAL_DAYS)).isoformat()
+
+
+def _back(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    return redirect(url_for("tag_out.one", house_id=house_id, tag_out_id=tag_out_id), 303)
 
 
 @blueprint.get("/<tag_out_id>")
@@ -197,41 +191,88 @@ def step(house_id: str, tag_out_id: str) -> ResponseReturnValue:
     return _page(house_id, found, 422, step=form)
 
 
-@blueprint.post("/<tag_out_id>/release")
-@permission("stop.release")
-def release(house_id: str, tag_out_id: str) -> ResponseReturnValue:
-    """Put it back into use, under a role that may."""
-    found, form = _found(house_id, tag_out_id), ReleaseForm(prefix="release-")
-    form.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in Role)
+@blueprint.post("/<tag_out_id>/place")
+@permission("stop.step")
+def place(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    """Record how it was left and where tags hang."""
+    found, form = _found(house_id, tag_out_id), PlaceForm(prefix="place-")
     if form.validate_on_submit():
         try:
-            release_tag_out(
+            record_place(
                 get_db(), at=clock.now(), actor=g.person.id, house=house_id, tag_out=tag_out_id,
-                role=Role(form.role.data), reason=form.reason.data or "", paper=form.paper.data or "",
+                height=form.height.data or "", load=form.load.data or "",
+                tags_at=[TagAt(one) for one in form.tags_at.data or []], lockout_point=form.lockout_point.data or "",
             )  # fmt: skip
         except DomainError as error:
             show_error(form, error)
         else:
-            flash(f"{found.scope}: this stop is released. Tell the crew; other stops on it stand on their own.")
-            return redirect(url_for("tag_out.one", house_id=house_id, tag_out_id=tag_out_id), 303)
+            flash("Recorded.")
+            return _back(house_id, tag_out_id)
+    return _page(house_id, found, 422, place=form)
+
+
+@blueprint.post("/<tag_out_id>/release")
+@permission("stop.release")
+def release(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    """Put it back into use, under a role that may, when everything it needs is said."""
+    found = _found(house_id, tag_out_id)
+    form = release_form(Role, needs_of(found))
+    if form.validate_on_submit() and _released(form, found):
+        flash(f"{found.scope}: this stop is released. Other stops on it stand on their own.")
+        return _back(house_id, tag_out_id)
+    held = may_release(group_of_tag(found), g.roles)
+    form.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in held)
     return _page(house_id, found, 422, release=form)
+
+
+def _released(form: ReleaseForm, found: TagOut) -> bool:
+    role = Role(form.role.data)
+    missing = missing_needs(found, form.answers()) if role in may_release(group_of_tag(found), g.roles) else {}
+    for need, words in missing.items():
+        form[need.value].errors = [words]
+    if missing:
+        return False
+    try:
+        release_tag_out(
+            get_db(), at=clock.now(), today=today(), actor=g.person.id, house=found.house, tag_out=found.id,
+            role=role, answers=form.answers(),
+        )  # fmt: skip
+    except DomainError as error:
+        show_error(form, error)
+        return False
+    return True
 
 
 @blueprint.post("/<tag_out_id>/withdraw")
 @permission("stop.withdraw")
 def withdraw(house_id: str, tag_out_id: str) -> ResponseReturnValue:
-    """Withdraw a stop raised on the wrong set; its raiser and a second person are both named."""
+    """Say that the stop was raised on the wrong set; it stands until a second person confirms it."""
     found, form = _found(house_id, tag_out_id), WithdrawForm(prefix="withdraw-")
-    form.second.choices = choices_of(_others(house_id, g.person.id))
     if form.validate_on_submit():
         try:
-            withdraw_tag_out(
+            ask_withdrawal(
                 get_db(), at=clock.now(), actor=g.person.id, house=house_id, tag_out=tag_out_id,
-                second=form.second.data or "", reason=form.reason.data or "",
+                reason=form.reason.data or "",
             )  # fmt: skip
         except DomainError as error:
             show_error(form, error)
         else:
-            flash(f"{found.scope}: the stop is withdrawn. If another set was meant, stop that one now.")
-            return redirect(url_for("tag_out.one", house_id=house_id, tag_out_id=tag_out_id), 303)
+            flash("Asked. It stays out of use until a second person confirms it on their own account.")
+            return _back(house_id, tag_out_id)
     return _page(house_id, found, 422, withdraw=form)
+
+
+@blueprint.post("/<tag_out_id>/confirm")
+@permission("stop.withdraw")
+def confirm(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    """Confirm, as the second person, that the wrong set was stopped."""
+    found, form = _found(house_id, tag_out_id), ConfirmForm(prefix="confirm-")
+    if form.validate_on_submit():
+        try:
+            confirm_withdrawal(get_db(), at=clock.now(), actor=g.person.id, house=house_id, tag_out=tag_out_id)
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            flash(f"{found.scope}: the stop is withdrawn. If another set was meant, stop that one now.")
+            return _back(house_id, tag_out_id)
+    return _page(house_id, found, 422, confirm=form)

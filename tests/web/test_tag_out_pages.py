@@ -1,11 +1,13 @@
 """The pages of what is out of use and of deficiencies, by role."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 from sqlite_utils import Database
 
+from inspect_app import clock
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
@@ -13,6 +15,11 @@ from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
+
+NEED_KEYS = (
+    "work_by", "checked_by", "checked", "travel_empty", "travel_loaded", "travel_first", "travel_second", "locks_off",
+    "label", "crew_told",
+)  # fmt: skip
 
 
 @pytest.fixture
@@ -68,7 +75,16 @@ def test_an_inspector_releases_it_and_the_page_keeps_why(
     (stop,) = list_standing(stopped.db, house.id)
     path = f"/houses/{house.id}/tag-outs/{stop.id}"
     form = {"csrf_token": csrf(client), "release-role": "qualified_inspector", "release-reason": "new block, tried"}
-    assert "new block, tried" in client.post(f"{path}/release", data=form, follow_redirects=True).text
+    answer = client.post(f"{path}/release", data=form)
+    assert answer.status_code == 422
+    for words in ("Say who did the work", "loaded, and with what load", "which crew was told", "who took off which"):
+        assert words in answer.text
+    assert len(list_standing(stopped.db, house.id)) == 1
+    soon = (clock.now().date() + timedelta(days=20)).isoformat()
+    form |= {f"release-{need}": f"said {need}" for need in NEED_KEYS} | {"release-relook_on": soon}
+    page = client.post(f"{path}/release", data=form, follow_redirects=True).text
+    for words in ("new block, tried", "said travel_loaded", "said crew_told", soon):
+        assert words in page
     assert list_standing(stopped.db, house.id) == []
 
 
@@ -78,8 +94,29 @@ def test_only_its_raiser_is_offered_to_withdraw_a_stop(
     sign_in(client, Role.TD)
     (stop,) = list_standing(stopped.db, house.id)
     page = client.get(f"/houses/{house.id}/tag-outs/{stop.id}").text
-    assert "Ines Halloran withdraws it, with a second person" in page
-    assert "Withdraw the stop</button>" not in page
+    assert "Ines Halloran asks to withdraw it; a second person confirms" in page
+    assert "Ask to withdraw the stop</button>" not in page
+
+
+def test_a_second_person_confirms_the_wrong_set_after_signing_in_themselves(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    new = f"/houses/{house.id}/tag-outs/new"
+    client.post(new, data={"csrf_token": csrf(client), "what": "part", "part": "LB 2-1", "why": "loose"})
+    (stop,) = list_standing(db, house.id)
+    path = f"/houses/{house.id}/tag-outs/{stop.id}"
+    form = {"csrf_token": csrf(client), "withdraw-reason": "set 3 was meant"}
+    assert "until a second person" in client.post(f"{path}/withdraw", data=form, follow_redirects=True).text
+    assert "I looked" not in client.get(path).text
+    assert client.post(f"{path}/confirm", data={"csrf_token": csrf(client)}).status_code == 422
+    sign_in(client, Role.TD)
+    assert "I looked: it is the wrong set" in client.get(path).text
+    assert (
+        "set 3 was meant"
+        in client.post(f"{path}/confirm", data={"csrf_token": csrf(client)}, follow_redirects=True).text
+    )
+    assert list_standing(db, house.id) == []
 
 
 def test_no_page_about_a_stop_tells_anyone_to_move_the_set(
