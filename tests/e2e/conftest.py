@@ -65,9 +65,16 @@ def wait_until(page: Page, script: str, seconds: int = 60) -> None:
 
 
 def in_the_office(page: Page, seconds: int = 30) -> None:
-    """Wait until the bar says that the office has everything."""
-    page.wait_for_timeout(250)  # the tap's own save comes first; only then does the line speak of it
+    """Wait until the office has all that the phone holds, and the bar says so."""
+    wait_until(page, SENT, seconds)  # a save that is under way comes before this reading of the same stores
     expect(page.locator("#queue")).to_have_text("All in the office", timeout=seconds * 1000)
+
+
+SENT = """async () => {
+  const db = await import('/static/js/field/db.js');
+  const rows = [...(await db.all('entries')), ...(await db.all('photos'))];
+  return rows.length > 0 && rows.every(({ state }) => !['here', 'raw', 'original'].includes(state));
+}"""
 
 
 def local_rows(page: Page, store: str = "entries") -> list[dict]:

@@ -6,7 +6,6 @@ import uuid
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import LOFT, QUARTERLY, in_the_office
@@ -118,49 +117,6 @@ def test_a_set_is_stopped_by_two_taps_before_anything_is_asked(at_the_wells: Pag
     with sqlite3.connect(f"file:{world.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
         assert db.execute("SELECT state FROM tag_out").fetchall() == [("standing",)]
         assert db.execute("SELECT step FROM tag_step").fetchall() == [("told_rail",)]
-
-
-@pytest.mark.parametrize("theme", ["dark", "red", "light"])
-def test_axe_finds_nothing_on_the_screens_of_the_walk(at_the_wells: Page, theme: str) -> None:
-    page = at_the_wells
-    page.evaluate("(theme) => { document.documentElement.dataset.theme = theme }", theme)
-    found = [violation(page)]
-    page.get_by_role("button", name="Finding at 1", exact=True).tap()
-    found.append(violation(page))
-    page.locator("button.point").first.tap()
-    found.append(violation(page))
-    page.get_by_role("button", name="Back without saving").tap()
-    page.get_by_role("button", name="Back without saving").tap()
-    page.get_by_role("button", name="Whole walk").tap()
-    found.append(violation(page))
-    page.get_by_role("button", name="Everybody is down").tap()
-    found.append(violation(page))
-    assert found == [[]] * 5
-
-
-def violation(page: Page) -> list[str]:
-    options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
-    violations = Axe().run(page, options=options).response["violations"]
-    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in violations]
-
-
-def test_every_target_is_large_enough_for_a_gloved_thumb(at_the_wells: Page) -> None:
-    sizes = at_the_wells.evaluate(
-        "[...document.querySelectorAll('#rows button, .walk-foot button, .ways button')]"
-        ".map((button) => button.getBoundingClientRect()).map(({ width, height }) => [width, height])"
-    )
-    assert sizes
-    assert all(width >= 48 and height >= 48 for width, height in sizes), sizes
-
-
-def test_the_walk_goes_by_keyboard_alone(at_the_wells: Page, world) -> None:
-    page = at_the_wells
-    page.locator(".tap").first.focus()
-    page.keyboard.press("Enter")
-    in_the_office(page)
-    assert len(entries(world)) == 2
-    focused = page.evaluate("document.activeElement.closest('[data-row]') !== null")
-    assert focused
 
 
 def test_ids_made_in_the_browser_are_uuidv7_and_ascend(at_the_wells: Page) -> None:
