@@ -51,6 +51,7 @@ PERMISSIONS: dict[str, frozenset[Role]] = {
     "stop.withdraw": EVERYONE,
     "stop.step": EVERYONE,
     "stop.release": _SIGNERS,
+    "restriction.set": _SIGNERS,
     "deficiency.view": EVERYONE,
     "deficiency.settle": frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),
     "condition.accept": frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),

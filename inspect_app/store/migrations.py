@@ -139,6 +139,19 @@ def m0007_tag_release(db: Database) -> None:
     )
 
 
+@migrations()
+def m0010_restriction(db: Database) -> None:
+    """Limits on use and temporary measures, each with its last day."""
+    db.execute(
+        "CREATE TABLE restriction (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), kind TEXT NOT NULL, "
+        "line_set BLOB REFERENCES line_set(id), area BLOB REFERENCES area(id), part BLOB REFERENCES part(id), "
+        "deficiency BLOB REFERENCES deficiency(id), what TEXT NOT NULL, load_limit TEXT NOT NULL, "
+        "travel_limit TEXT NOT NULL, who TEXT NOT NULL, until TEXT NOT NULL, recheck_on TEXT, by BLOB NOT NULL, "
+        "at TEXT NOT NULL, ended_at TEXT, ended_by BLOB, ended_reason TEXT NOT NULL DEFAULT '') STRICT"
+    )
+    db.execute("CREATE INDEX restriction_standing ON restriction(house) WHERE ended_at IS NULL")
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

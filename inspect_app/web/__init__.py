@@ -19,6 +19,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.desk",
     "inspect_app.web.held",
     "inspect_app.web.tag_out",
+    "inspect_app.web.restriction",
     "inspect_app.web.deficiency",
     "inspect_app.web.house",
     "inspect_app.web.house_generate",

@@ -116,6 +116,10 @@ make_document = insert(
 make_tag_out = insert(
     "tag_out", line_set=key_of(first_of("line_set")), why="frayed", raised_by=own_key, raised_at=AT, state="standing"
 )
+make_restriction = insert(
+    "restriction", kind="limit", line_set=key_of(first_of("line_set")), what="bent", load_limit="9 kg", travel_limit="",
+    who="Ines", until="2099-01-01", by=own_key, at=AT,
+)  # fmt: skip
 make_deficiency = insert(
     "deficiency",
     number=unique,
@@ -181,6 +185,7 @@ BUILDERS: dict[str, Builder] = {
     "walk_id": make_walk,
     "document_id": make_document,
     "tag_out_id": make_tag_out,
+    "restriction_id": make_restriction,
     "deficiency_id": make_deficiency,
     "photo_id": make_photo,
     "recording_id": make_recording,

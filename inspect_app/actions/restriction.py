@@ -1,0 +1,75 @@
+"""Putting a limit on use, or a temporary measure in place, and ending it."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.actions.walk import require_role
+from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.restriction import Restriction, RestrictionKind, check_ending, check_restriction
+from inspect_app.store.db import write_transaction
+from inspect_app.store.deficiency import get_deficiency
+from inspect_app.store.journal import append_journal, item
+from inspect_app.store.restriction import add_restriction, end_restriction_row, get_restriction
+from inspect_app.store.tag_out import find_scope
+
+
+def set_restriction(
+    db: Database,
+    *,
+    at: datetime,
+    today: date,
+    actor: str,
+    house: str,
+    kind: RestrictionKind,
+    texts: Mapping[str, str],
+    until: date | None,
+    recheck_on: date | None = None,
+    line_set: str | None = None,
+    area: str | None = None,
+    part: str | None = None,
+    deficiency: str | None = None,
+) -> str:
+    """Restrict a set, an area or a part, or put a temporary measure in place; returns its id.
+
+    `texts` holds what, load_limit, travel_limit and who. One for a deficiency binds what the deficiency is on, unless
+    something else is named. Raises BadValue, NotFound.
+    """
+    check_restriction(kind, texts, until, recheck_on, today)
+    if until is None:
+        raise BadValue("Name its last day.", "until")
+    with write_transaction(db):
+        require_role(db, house, actor, "restriction.set")
+        found = get_deficiency(db, house, deficiency) if deficiency else None
+        if deficiency and found is None:
+            raise NotFound("There is no such deficiency in this house.")
+        if found is not None and not (line_set or area or part):
+            part = found.part
+        scope = find_scope(db, house, line_set=line_set, area=area, part=part)
+        if scope is None:
+            raise NotFound("There is no such line set, area or part in this house.")
+        clean = {name: texts.get(name, "").strip() for name in ("what", "load_limit", "travel_limit", "who")}
+        new = Restriction(
+            id=clock.new_id(), house=house, kind=kind, line_set=scope.line_set, area=scope.area, part=scope.part,
+            deficiency=deficiency, until=until, recheck_on=recheck_on, by_name="", at=at, what=clean["what"], load_limit=clean["load_limit"], travel_limit=clean["travel_limit"], who=clean["who"],
+        )  # fmt: skip
+        add_restriction(db, new, actor)
+        said = [kind.value, scope.line_set, scope.area, scope.part, deficiency, clean, until.isoformat()]
+        items = [item("restriction", new.id, said)]
+        append_journal(db, at=at, actor=actor, action="restriction.set", house=house, items=items)
+    return new.id
+
+
+def end_restriction(db: Database, *, at: datetime, actor: str, house: str, restriction: str, reason: str) -> None:
+    """End one, with the reason. Raises NotFound, Conflict, BadValue."""
+    with write_transaction(db):
+        require_role(db, house, actor, "restriction.set")
+        found = get_restriction(db, house, restriction)
+        if found is None:
+            raise NotFound("There is no such restriction in this house.")
+        check_ending(found, reason)
+        end_restriction_row(db, restriction, by=actor, at=at, reason=reason.strip())
+        items = [item("restriction", restriction, ["ended", reason])]
+        append_journal(db, at=at, actor=actor, action="restriction.end", house=house, items=items)
