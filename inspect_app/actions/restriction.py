@@ -52,9 +52,22 @@ def set_restriction(
             raise NotFound("There is no such line set, area or part in this house.")
         clean = {name: texts.get(name, "").strip() for name in ("what", "load_limit", "travel_limit", "who")}
         new = Restriction(
-            id=clock.new_id(), house=house, kind=kind, line_set=scope.line_set, area=scope.area, part=scope.part,
-            deficiency=deficiency, until=until, recheck_on=recheck_on, by_name="", at=at, what=clean["what"], load_limit=clean["load_limit"], travel_limit=clean["travel_limit"], who=clean["who"],
-        )  # fmt: skip
+            id=clock.new_id(),
+            house=house,
+            kind=kind,
+            line_set=scope.line_set,
+            area=scope.area,
+            part=scope.part,
+            deficiency=deficiency,
+            what=clean["what"],
+            load_limit=clean["load_limit"],
+            travel_limit=clean["travel_limit"],
+            who=clean["who"],
+            until=until,
+            recheck_on=recheck_on,
+            by_name="",
+            at=at,
+        )
         add_restriction(db, new, actor)
         said = [kind.value, scope.line_set, scope.area, scope.part, deficiency, clean, until.isoformat()]
         items = [item("restriction", new.id, said)]

@@ -15,6 +15,7 @@ from inspect_app.domain.deficiency import (
     DeficiencyState,
 )
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.store.risen_grade import with_risen_grades
 
 
 def add_event(
@@ -67,7 +68,7 @@ def list_deficiencies(db: Database, house: str, open_only: bool = False) -> list
         (to_key(house),),
     ).fetchall():
         links.setdefault(deficiency, []).append(from_key(finding))
-    found = [_to_deficiency(row, links.get(row[0], [])) for row in rows]
+    found = with_risen_grades(db, house, [_to_deficiency(row, links.get(row[0], [])) for row in rows])
     return [row for row in found if row.open] if open_only else found
 
 
@@ -79,7 +80,7 @@ def get_deficiency(db: Database, house: str, deficiency: str) -> Deficiency | No
     if row is None:
         return None
     links = db.execute("SELECT finding FROM deficiency_finding WHERE deficiency = ? ORDER BY rowid", (row[0],))
-    return _to_deficiency(row, [from_key(key) for (key,) in links.fetchall()])
+    return with_risen_grades(db, house, [_to_deficiency(row, [from_key(key) for (key,) in links.fetchall()])])[0]
 
 
 def _to_deficiency(row: tuple[Any, ...], findings: list[str]) -> Deficiency:

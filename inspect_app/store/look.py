@@ -17,6 +17,7 @@ from inspect_app.domain.entry_reader import parse_entry
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.walk import COUNTING
 from inspect_app.store.entry import list_entries
+from inspect_app.store.risen_grade import grades_risen, worst_risen
 
 
 class LookFacts(NamedTuple):
@@ -206,22 +207,34 @@ def list_part_states(db: Database, house: str) -> dict[str, PartState]:
     rows = db.execute(
         "SELECT part, result, ways, at, worst_grade, open_findings FROM part_state WHERE house = ?", (to_key(house),)
     )
+    risen = worst_risen(db, house)
     return {
-        from_key(part): PartState(result, tuple(json.loads(ways)), at, worst, count)
+        (key := from_key(part)): PartState(result, tuple(json.loads(ways)), at, _worse(worst, risen.get(key)), count)
         for part, result, ways, at, worst, count in rows.fetchall()
     }
+
+
+def _worse(kept: str, risen: Grade | None) -> str:
+    """The graver of the grade kept with a part and one that has risen since."""
+    if risen is None or (kept and GRADE_RANK[Grade(kept)] >= GRADE_RANK[risen]):
+        return kept
+    return risen.value
 
 
 def list_open_findings(db: Database, house: str) -> list[OpenFinding]:
     """The open deficiencies of a house, each with the earliest finding that points at it by number."""
     rows = db.execute(
-        "SELECT d.part, f.id, f.point, d.what, d.grade, d.found_at FROM deficiency d JOIN finding f ON f.id = "
+        "SELECT d.id, d.part, f.id, f.point, d.what, d.grade, d.found_at FROM deficiency d JOIN finding f ON f.id = "
         "(SELECT g.id FROM deficiency_finding x JOIN finding g ON g.id = x.finding JOIN look l ON l.entry = g.entry "
         "WHERE x.deficiency = d.id ORDER BY l.at, g.id LIMIT 1) "
         f"WHERE d.house = ? AND d.state IN ({_OPEN}) ORDER BY d.number",
         (to_key(house),),
     )
-    return [OpenFinding(from_key(part), from_key(finding), *texts) for part, finding, *texts in rows.fetchall()]
+    risen = grades_risen(db, house)
+    return [
+        OpenFinding(from_key(part), from_key(finding), point, what, risen.get(from_key(key), grade), at)
+        for key, part, finding, point, what, grade, at in rows.fetchall()
+    ]
 
 
 def facts_of(flags: str, look: LookEntry) -> LookFacts:

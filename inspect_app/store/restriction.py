@@ -55,15 +55,6 @@ def get_restriction(db: Database, house: str, restriction: str) -> Restriction |
     return found[0] if found else None
 
 
-def restrictions_by_deficiency(db: Database, house: str) -> dict[str, list[Restriction]]:
-    """Those that stand, by the deficiency for which they were put in place."""
-    found: dict[str, list[Restriction]] = {}
-    for one in list_restrictions(db, house):
-        if one.deficiency:
-            found.setdefault(one.deficiency, []).append(one)
-    return found
-
-
 def restrictions_on(
     rows: Iterable[Restriction], *, line_set: str | None = None, part: str | None = None, area: str | None = None
 ) -> list[Restriction]:

@@ -1,0 +1,48 @@
+"""A grade rises by itself on the day after the last day of what was put in place, wherever the grade is read."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from sqlite_utils import Database
+
+from inspect_app.actions.restriction import end_restriction, set_restriction
+from inspect_app.config import Settings
+from inspect_app.domain.checklist import Grade
+from inspect_app.domain.house import House
+from inspect_app.domain.restriction import RestrictionKind
+from inspect_app.domain.role import Role
+from inspect_app.store.deficiency import get_deficiency, list_deficiencies
+from inspect_app.store.look import list_open_findings, list_part_states
+from tests.walk_builder import START, BuiltWalk, add_person
+
+
+def grades(db: Database, house: House, part: str) -> set[str]:
+    """The grade of the only deficiency of a house, from each place where it is read."""
+    (row,) = list_deficiencies(db, house.id)
+    one = get_deficiency(db, house.id, row.id)
+    assert one is not None
+    (found,) = list_open_findings(db, house.id)
+    return {row.grade, one.grade, found.grade, list_part_states(db, house.id)[part].worst_grade}
+
+
+def test_an_expired_measure_raises_the_grade_everywhere_and_nothing_has_to_run(
+    db: Database, settings: Settings, house: House, clock_at: Callable[[datetime], None]
+) -> None:
+    clock_at(START)
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "repair_by", note="cheek bent")
+    part, until = walk.part("LB 1-1").id, START.date() + timedelta(days=10)
+    (row,) = list_deficiencies(db, house.id)
+    inspector = add_person(db, house, "Mara", Role.INSPECTOR)
+    texts = {"what": "second keeper fitted", "load_limit": "none", "who": "Ines Halloran"}
+    made = set_restriction(
+        db, at=START, today=START.date(), actor=inspector.id, house=house.id, kind=RestrictionKind.MEASURE,
+        texts=texts, until=until, recheck_on=until, deficiency=row.id,
+    )  # fmt: skip
+    clock_at(START + timedelta(days=10))
+    assert grades(db, house, part) == {Grade.REPAIR_BY}
+    clock_at(START + timedelta(days=11))
+    assert grades(db, house, part) == {Grade.RESTRICT}
+    end_restriction(db, at=START, actor=inspector.id, house=house.id, restriction=made, reason="cheek replaced")
+    assert grades(db, house, part) == {Grade.REPAIR_BY}
