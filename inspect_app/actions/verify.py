@@ -15,12 +15,14 @@ from inspect_app.config import settings_for
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.journal import first_break
 from inspect_app.domain.seal import root_of
+from inspect_app.store.deficiency import list_states_unlike_events
 from inspect_app.store.document import list_documents
 from inspect_app.store.journal import list_journal
 from inspect_app.store.photo import read_photo
 from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
+    list_attachment_digests,
     list_original_digests,
     list_photo_digests,
     list_recording_digests,
@@ -61,6 +63,8 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             _files("photos", list_photo_digests(db), data_folder),
             _files("originals", list_original_digests(db), data_folder),
             _files("voice notes", list_recording_digests(db), data_folder),
+            _files("attachments", list_attachment_digests(db), data_folder),
+            _deficiencies(db),
             *_documents(db, data_folder, seals),
         )
     )
@@ -120,6 +124,13 @@ def _files(what: str, rows: list[tuple[str, str]], data_folder: Path) -> Check:
         if hashlib.sha256(content).hexdigest() != sha256:
             return Check(False, f"{what}: {key} was altered")
     return Check(True, f"{what}: all {len(rows)} fit their digests")
+
+
+def _deficiencies(db: Database) -> Check:
+    wrong = list_states_unlike_events(db)
+    if wrong:
+        return Check(False, f"deficiencies: the state of number {wrong[0][0]} is not where its events lead")
+    return Check(True, "deficiencies: each stands where its events lead")
 
 
 def _documents(db: Database, data_folder: Path, seals: list[StoredSeal]) -> Iterator[Check]:

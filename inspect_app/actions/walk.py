@@ -6,7 +6,9 @@ from datetime import datetime
 from sqlite_utils import Database
 
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
+from inspect_app.domain.deficiency import DeficiencyState
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.part_result import CONFIRMED, REFUSED
 from inspect_app.domain.role import Role, allows
 from inspect_app.domain.walk import (
@@ -20,6 +22,7 @@ from inspect_app.domain.walk import (
     standing_looks,
     with_decided_grades,
 )
+from inspect_app.store.accepted_condition import end_accepted_of_part
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import (
     add_deficiency_event,
@@ -166,10 +169,13 @@ def _regrade_deficiency(
     words = f"Graded {GRADE_TITLES[grade]} at review, was {GRADE_TITLES[deficiency.grade]}."
     set_deficiency_grade(db, deficiency.id, grade)
     update_part_state(db, house, deficiency.part)
+    back = grade is Grade.STOP_USE and deficiency.state is DeficiencyState.PUT_OFF  # stop use is never put off
     add_deficiency_event(
-        db, deficiency=deficiency, to_state=deficiency.state, by=actor, role="", at=at,
-        note=" ".join(filter(None, (words, reason.strip()))), proof={},
+        db, deficiency=deficiency, to_state=DeficiencyState.FOUND if back else deficiency.state, by=actor, role="",
+        at=at, note=" ".join(filter(None, (words, reason.strip()))), proof={},
     )  # fmt: skip
+    if grade is Grade.STOP_USE:
+        end_accepted_of_part(db, to_key(deficiency.id), at, "stop use")
 
 
 def confirm_not_applicable(

@@ -8,7 +8,10 @@ from inspect_app.domain.deficiency import FINDS_AGAIN, Answer
 
 
 class Said(NamedTuple):
-    """A finding on a part as it was told; `of` names the finding it answers. Times are UTC text that sorts."""
+    """A finding on a part as it was told; `of` names the finding it answers. Times are UTC text that sorts.
+
+    `true_at` is `at` with a clock that was wrong set right; '' where it was not.
+    """
 
     id: str
     entry: str
@@ -18,6 +21,15 @@ class Said(NamedTuple):
     grade: Grade
     at: str
     received_at: str
+    true_at: str = ""
+    defect: str = ""
+
+
+class Cut(NamedTuple):
+    """A closed deficiency: what was found after `at` is found again, under a new number."""
+
+    members: frozenset[str]
+    at: str
 
 
 class Regraded(NamedTuple):
@@ -29,12 +41,16 @@ class Regraded(NamedTuple):
 
 
 class Chain(NamedTuple):
-    """The findings that are one fault; `speaker` is the one whose words it carries."""
+    """The findings that are one fault; `speaker` is the one whose words it carries.
+
+    `related` are also those that hang together with it but lie before or after a closing.
+    """
 
     members: frozenset[str]
     speaker: str
     grade: Grade
     found_at: str
+    related: frozenset[str] = frozenset()
 
 
 def corrections(said: Iterable[Said], replaced: Mapping[str, Iterable[str]]) -> list[tuple[Said, Said]]:
@@ -56,16 +72,25 @@ def corrections(said: Iterable[Said], replaced: Mapping[str, Iterable[str]]) -> 
 
 
 def chain_of(
-    finding: str, said: Sequence[Said], replaced: Mapping[str, Iterable[str]], decided: Sequence[Regraded] = ()
+    finding: str,
+    said: Sequence[Said],
+    replaced: Mapping[str, Iterable[str]],
+    decided: Sequence[Regraded] = (),
+    joined: Sequence[tuple[str, str]] = (),
+    cuts: Sequence[Cut] = (),
 ) -> Chain | None:
     """The fault that a finding belongs to, from all that was told of the part, in whatever order it came.
 
     None when nothing is found in it: *not seen now* alone makes no deficiency. Words and grade are those of what
     stands: a correction speaks for what it corrects, *worse* raises, and what a person decided holds until something
     that arrives later raises it. Found at the time of what was there first.
+
+    `joined` are pairs of findings that a person said are one fault. What was recorded after the fault was settled or
+    dismissed (`cuts`) is a fault of its own, whenever it arrives.
     """
     pairs = corrections(said, replaced)
-    members = _connected(finding, said, pairs)
+    related = _connected(finding, said, pairs, joined)
+    members = _same_time(finding, said, related, [cut.at for cut in cuts if cut.members & related])
     inside = [one for one in said if one.id in members]
     corrected = {old.id for old, _ in pairs}
     correcting = {new.id for _, new in pairs}
@@ -81,10 +106,26 @@ def chain_of(
         speaker=min(standing, key=lambda one: (one.at, one.id)).id,
         grade=_grade(members, [*standing, *raising], decided),
         found_at=min(one.at for one in first),
+        related=frozenset(related),
     )
 
 
-def _connected(finding: str, said: Sequence[Said], pairs: Iterable[tuple[Said, Said]]) -> set[str]:
+def _same_time(finding: str, said: Sequence[Said], related: set[str], ends: Sequence[str]) -> set[str]:
+    """Those of the related findings that lie between the same two closings as this one."""
+
+    def stretch(one: Said) -> int:
+        return sum((one.true_at or one.at) > end for end in ends)
+
+    by_id = {one.id: one for one in said}
+    if not ends or finding not in by_id:
+        return related
+    here = stretch(by_id[finding])
+    return {one for one in related if one not in by_id or stretch(by_id[one]) == here}
+
+
+def _connected(
+    finding: str, said: Sequence[Said], pairs: Iterable[tuple[Said, Said]], together: Sequence[tuple[str, str]]
+) -> set[str]:
     """The ids that hang together with a finding; what an answer names counts also before it has arrived.
 
     A correction that answers another fault than the answer it corrects moves to that one: it joins no two faults.
@@ -92,6 +133,7 @@ def _connected(finding: str, said: Sequence[Said], pairs: Iterable[tuple[Said, S
     near: dict[str, set[str]] = {}
     joined = [(one.id, one.of) for one in said if one.of]
     joined += [(old.id, new.id) for old, new in pairs if not old.of or not new.of or old.of == new.of]
+    joined += together
     for a, b in joined:
         near.setdefault(a, set()).add(b)
         near.setdefault(b, set()).add(a)

@@ -25,6 +25,7 @@ ROLE_TITLES = {
 EVERYONE = frozenset(Role)
 _KEEPERS = frozenset({Role.TD, Role.ADMIN})
 _SIGNERS = frozenset({Role.TD, Role.INSPECTOR})
+_REPAIRERS = frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER})
 
 # permission -> roles. Routes name one of these; `public` and `signed_in` need no role.
 PERMISSIONS: dict[str, frozenset[Role]] = {
@@ -53,9 +54,21 @@ PERMISSIONS: dict[str, frozenset[Role]] = {
     "stop.release": _SIGNERS,
     "restriction.set": _SIGNERS,
     "deficiency.view": EVERYONE,
-    "deficiency.settle": frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),
+    "deficiency.make": _REPAIRERS,
+    "deficiency.move": _REPAIRERS | {Role.HELPER},  # which move: domain/deficiency_move.py
+    "deficiency.assign": _REPAIRERS,
+    "deficiency.grade": _SIGNERS,
+    "deficiency.cost": frozenset({Role.TD, Role.MANAGER}),
+    "deficiency.remark": EVERYONE,
+    "deficiency.policy": frozenset({Role.TD, Role.MANAGER, Role.ADMIN}),
     "condition.accept": frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),
     "journal.view": frozenset({Role.TD, Role.INSPECTOR, Role.ADMIN, Role.MANAGER}),
+    "calendar.view": EVERYONE,
+    "calendar.feed": EVERYONE,  # addresses of one's own; all of them for those who keep the house
+    "calendar.plan": frozenset({Role.TD, Role.MANAGER, Role.ADMIN}),
+    "interval.edit": _SIGNERS,
+    "relook.ask": _SIGNERS,
+    "digest.choose": EVERYONE,  # for oneself
     "device.pair": EVERYONE,
     "device.revoke": _KEEPERS,
 }

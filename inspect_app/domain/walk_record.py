@@ -109,7 +109,10 @@ class Recording(NamedTuple):
 
 
 class Accepted(NamedTuple):
-    """A condition the house has accepted; `review_by` is a date in ISO form."""
+    """A condition the house has accepted; `review_by` is a date in ISO form.
+
+    `deficiency` is the id of the one it covers, '' for whatever is open on the part.
+    """
 
     id: str
     part: str
@@ -121,6 +124,8 @@ class Accepted(NamedTuple):
     paper: str
     review_by: str
     ended: bool = False
+    deficiency: str = ""
+    ended_why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

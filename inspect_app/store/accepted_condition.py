@@ -12,14 +12,18 @@ from inspect_app.domain.walk_record import Accepted
 def list_accepted(db: Database, house: str, ended_too: bool = False) -> list[Accepted]:
     """The accepted conditions of a house by review date; ended ones only when asked for."""
     rows = db.execute(
-        "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, c.ended_at "
+        "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, c.ended_at, "
+        "c.deficiency, c.ended_why "
         "FROM accepted_condition c JOIN part q ON q.id = c.part WHERE c.house = ? AND (? OR c.ended_at IS NULL) "
         "ORDER BY c.review_by, c.id",
         (to_key(house), int(ended_too)),
     )
     return [
-        Accepted(from_key(key), from_key(part), tag, what, by, role, reason, paper, review_by, ended is not None)
-        for key, part, tag, what, by, role, reason, paper, review_by, ended in rows.fetchall()
+        Accepted(
+            *(from_key(key), from_key(part), tag, what, by, role, reason, paper, review_by, ended is not None),
+            *(from_key(deficiency) if deficiency else "", why),
+        )
+        for key, part, tag, what, by, role, reason, paper, review_by, ended, deficiency, why in rows.fetchall()
     ]
 
 
@@ -36,12 +40,13 @@ def add_accepted(
     review_by: str,
     by: str,
     at: datetime,
+    deficiency: str = "",
 ) -> str:
     """Keep an accepted condition; returns its id."""
     new = clock.new_id()
     db.execute(
-        "INSERT INTO accepted_condition(id, house, part, what, accepted_by, role, reason, paper, review_by, by, at) "
-        "VALUES (?,?,?,?,?,?,?,?,?,?,?)",
+        "INSERT INTO accepted_condition(id, house, part, what, accepted_by, role, reason, paper, review_by, by, at, "
+        "deficiency) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)",
         (
             to_key(new),
             to_key(house),
@@ -54,6 +59,7 @@ def add_accepted(
             review_by,
             to_key(by),
             at.isoformat(timespec="milliseconds"),
+            to_key(deficiency) if deficiency else None,
         ),
     )
     return new
@@ -62,7 +68,17 @@ def add_accepted(
 def end_accepted(db: Database, house: str, condition: str, at: datetime) -> bool:
     """End an accepted condition; False when it had ended or is not of this house."""
     cursor = db.execute(
-        "UPDATE accepted_condition SET ended_at = ? WHERE house = ? AND id = ? AND ended_at IS NULL",
+        "UPDATE accepted_condition SET ended_at = ?, ended_why = 'by hand' WHERE house = ? AND id = ? "
+        "AND ended_at IS NULL",
         (at.isoformat(timespec="milliseconds"), to_key(house), to_key(condition)),
     )
     return bool(cursor.rowcount)
+
+
+def end_accepted_of_part(db: Database, deficiency: bytes, at: datetime, why: str) -> None:
+    """End what is accepted on the part of a deficiency: it got worse, so it is not what the house accepted."""
+    db.execute(
+        "UPDATE accepted_condition SET ended_at = ?, ended_why = ? WHERE ended_at IS NULL "
+        "AND part = (SELECT part FROM deficiency WHERE id = ?)",
+        (at.isoformat(timespec="milliseconds"), why, deficiency),
+    )

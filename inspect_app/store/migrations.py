@@ -7,6 +7,7 @@ times are UTC text in ISO 8601 with milliseconds; dates are YYYY-MM-DD; `json` c
 from sqlite_utils import Database, Migrations
 from sqlite_utils.utils import sqlite3
 
+from inspect_app.domain.deficiency_move import state_pairs
 from inspect_app.domain.errors import Conflict
 from inspect_app.store.db import APPLICATION_ID, write_transaction
 from inspect_app.store.point_clock import rebuild_point_clock
@@ -31,6 +32,8 @@ INSERT_ONLY = (
     "tag_withdrawal",
     "deficiency_event",
     "deficiency_finding",
+    "deficiency_cost",
+    "attachment",
     "document",
     "photo_use",
     "original",
@@ -38,10 +41,10 @@ INSERT_ONLY = (
     "recording_use",
     "signed_value",
     "governing_choice",
-    "tag_place",
-    "withdrawal_ask",
     "rule_choice",
     "examination",
+    "tag_place",
+    "withdrawal_ask",
 )
 
 
@@ -115,13 +118,6 @@ def m0006_gauge(db: Database) -> None:
 
 
 @migrations()
-def m0009_calendar(db: Database) -> None:
-    """Intervals, blackouts, re-looks, calendar addresses, the digest, and which points each sealed walk looked at."""
-    for statement in CALENDAR_SCHEMA:
-        db.execute(statement)
-
-
-@migrations()
 def m0007_tag_release(db: Database) -> None:
     """What a release was asked, how a stopped thing was left, and a withdrawal that waits for its second person."""
     db.execute("ALTER TABLE tag_release ADD COLUMN answers TEXT NOT NULL DEFAULT '{}'")
@@ -137,6 +133,44 @@ def m0007_tag_release(db: Database) -> None:
         "CREATE TABLE withdrawal_ask (tag_out BLOB PRIMARY KEY REFERENCES tag_out(id), by BLOB NOT NULL, "
         "at TEXT NOT NULL, reason TEXT NOT NULL) STRICT"
     )
+
+
+@migrations()
+def m0008_deficiency_life(db: Database) -> None:
+    """Who sees to a deficiency until when, who put it right, what it costs, files, and what it is again."""
+    for column in (
+        *("responsible BLOB", "repairer BLOB", "again_of BLOB", "same_as BLOB", "made_by BLOB"),
+        *(f"{name} TEXT NOT NULL DEFAULT ''" for name in ("contractor", "order_number", "put_off_until")),
+        *(f"{name} TEXT NOT NULL DEFAULT ''" for name in ("put_right_by", "done_on", "decided_grade", "graded_at")),
+        *(f"{name} INTEGER NOT NULL DEFAULT 0" for name in ("own_check", "recurring")),
+    ):
+        db.execute(f"ALTER TABLE deficiency ADD COLUMN {column}")
+    for column in ("deficiency BLOB", "ended_why TEXT NOT NULL DEFAULT ''"):
+        db.execute(f"ALTER TABLE accepted_condition ADD COLUMN {column}")
+    db.execute(
+        "CREATE TABLE deficiency_cost (id BLOB PRIMARY KEY, deficiency BLOB NOT NULL REFERENCES deficiency(id), "
+        "kind TEXT NOT NULL, amount TEXT NOT NULL, currency TEXT NOT NULL, what TEXT NOT NULL, by BLOB NOT NULL, "
+        "at TEXT NOT NULL) STRICT"
+    )
+    db.execute(
+        "CREATE TABLE attachment (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), "
+        "deficiency BLOB NOT NULL REFERENCES deficiency(id), name TEXT NOT NULL, shows TEXT NOT NULL, "
+        "note TEXT NOT NULL, mime TEXT NOT NULL, bytes INTEGER NOT NULL, sha256 BLOB NOT NULL, by BLOB NOT NULL, "
+        "received_at TEXT NOT NULL) STRICT"
+    )
+    for index in (
+        *("deficiency_by_part ON deficiency(part)", "deficiency_event_by_deficiency ON deficiency_event(deficiency)"),
+        *("deficiency_by_finding ON deficiency_finding(finding)", "cost_by_deficiency ON deficiency_cost(deficiency)"),
+        "attachment_by_deficiency ON attachment(deficiency)",
+    ):
+        db.execute(f"CREATE INDEX {index}")
+
+
+@migrations()
+def m0009_calendar(db: Database) -> None:
+    """Intervals, blackouts, re-looks, calendar addresses, the digest, and which points each sealed walk looked at."""
+    for statement in CALENDAR_SCHEMA:
+        db.execute(statement)
 
 
 @migrations()
@@ -163,6 +197,7 @@ def apply_migrations(db: Database) -> None:
         for table in INSERT_ONLY:
             _guard(db, table)
         _rebuild(db)
+        _guard_deficiency_states(db)
     broken = db.execute("PRAGMA foreign_key_check").fetchall()
     if broken:
         raise Conflict(f"The database has {len(broken)} rows that point at nothing. Restore the last backup.")
@@ -211,3 +246,26 @@ def _guard(db: Database, table: str) -> None:
             f"CREATE TRIGGER {name} BEFORE {verb} ON {table} "
             f"BEGIN SELECT RAISE(ABORT, '{table} is written once: {verb.lower()} refused'); END"
         )
+
+
+def _guard_deficiency_states(db: Database) -> None:
+    """Refuse a state of a deficiency that no event leads to, and an event that no row of the table of moves has."""
+    pairs = ", ".join(f"'{old}>{new}'" for old, new in sorted(state_pairs()))
+    event = "SELECT 1 FROM deficiency_event e WHERE e.deficiency = NEW.id AND e.from_state = OLD.state"
+    last = "e.rowid = (SELECT max(rowid) FROM deficiency_event WHERE deficiency = NEW.id)"
+    guards = {
+        "guard_deficiency_new": "BEFORE INSERT ON deficiency WHEN NEW.state <> 'found' "
+        "BEGIN SELECT RAISE(ABORT, 'a deficiency begins as found'); END",
+        "guard_deficiency_state": "BEFORE UPDATE OF state ON deficiency WHEN NEW.state <> OLD.state AND NOT EXISTS "
+        f"({event} AND e.to_state = NEW.state AND {last}) "
+        "BEGIN SELECT RAISE(ABORT, 'a state of a deficiency follows from an event'); END",
+        "guard_deficiency_delete": "BEFORE DELETE ON deficiency "
+        "BEGIN SELECT RAISE(ABORT, 'a deficiency is kept for good'); END",
+        "guard_deficiency_move": "BEFORE INSERT ON deficiency_event WHEN "
+        "NEW.from_state <> (SELECT state FROM deficiency WHERE id = NEW.deficiency) OR (NEW.from_state <> NEW.to_state "
+        f"AND NEW.from_state || '>' || NEW.to_state NOT IN ({pairs})) "
+        "BEGIN SELECT RAISE(ABORT, 'the table of moves has no such move'); END",
+    }
+    for name, body in guards.items():
+        db.execute(f"DROP TRIGGER IF EXISTS {name}")
+        db.execute(f"CREATE TRIGGER {name} {body}")

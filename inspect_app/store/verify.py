@@ -80,6 +80,11 @@ def list_recording_digests(db: Database) -> list[tuple[str, str]]:
     return _digests(db, "recording")
 
 
+def list_attachment_digests(db: Database) -> list[tuple[str, str]]:
+    """(id, SHA-256 in hex) of every file that belongs to a deficiency."""
+    return _digests(db, "attachment")
+
+
 def _digests(db: Database, table: str) -> list[tuple[str, str]]:
     rows = db.execute(f"SELECT id, sha256 FROM {table} ORDER BY received_at, id").fetchall()
     return [(from_key(key), sha256.hex()) for key, sha256 in rows]

@@ -1,76 +1,52 @@
-"""The register of deficiencies, one with its story, and the conditions the house has accepted."""
+"""One deficiency with its whole story, the steps that lead on, and what is set beside its state."""
 
-from datetime import date
 from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
-from flask_wtf import FlaskForm
-from wtforms import DateField, RadioField, SelectField, StringField, TextAreaField
-from wtforms.validators import InputRequired, Length, Optional
 
 from inspect_app import clock
-from inspect_app.actions.deficiency import accept_condition, end_condition, find_no_fault, settle_deficiency
-from inspect_app.domain.deficiency import (
-    STATE_TITLES,
-    TRANSITIONS,
-    Deficiency,
-    DeficiencyState,
-    needs_inspector,
-    transition_for,
-)
+from inspect_app.actions.attachment import attach_file, record_work
+from inspect_app.actions.deficiency import move_deficiency, standing_of
+from inspect_app.actions.repair_plan import comment_on, record_cost, regrade_deficiency, set_risk
+from inspect_app.domain.checklist import Grade
+from inspect_app.domain.deficiency import Deficiency
+from inspect_app.domain.deficiency_move import Transition, may_move, moves_from, needs_inspector
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.repair_figures import chain_back
+from inspect_app.domain.repair_policy import default_due, money
+from inspect_app.domain.risk import RiskMatrix
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.tag_out import GROUP_TITLES, group_of
+from inspect_app.domain.tag_out import GROUP_TITLES
 from inspect_app.store.accepted_condition import list_accepted
-from inspect_app.store.deficiency import (
-    get_deficiency,
-    list_deficiencies,
-    list_deficiency_events,
+from inspect_app.store.deficiency import get_deficiency, list_deficiencies
+from inspect_app.store.deficiency_story import (
+    list_attachments,
     list_findings_of_deficiency,
+    list_stops_of_deficiency,
 )
-from inspect_app.store.membership import list_members
-from inspect_app.store.part import find_part_by_tag
-from inspect_app.store.tag_out import list_standing
-from inspect_app.web.access import permission
-from inspect_app.web.database import get_db
+from inspect_app.store.reference import reference_at
+from inspect_app.store.tag_out import get_tag_out
+from inspect_app.web.access import may, permission
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.deficiency_form import (
+    CommentForm,
+    CostForm,
+    FileForm,
+    GradeForm,
+    RiskForm,
+    move_form,
+    prefix_of,
+    proof_of,
+)
+from inspect_app.web.deficiency_story import story_of
 from inspect_app.web.form import choices_of, show_error
+from inspect_app.web.repair_context import people, policy, register, today, zone
 
-blueprint = Blueprint("deficiency", __name__, url_prefix="/houses/<house_id>")
-NAV = (("Deficiencies", "deficiency.index", "deficiency.view"),)
-
-
-class SettleForm(FlaskForm):
-    """A repair that was checked."""
-
-    role = RadioField("You act as", [InputRequired("Choose the role you act in.")])
-    put_right_by_id = SelectField("Put right by", choices=[])
-    put_right_by = StringField("Or by somebody else", [Length(max=120)], description="A contractor, by name.")
-    done_on = DateField("Put right on", [Optional()])
-    what = TextAreaField(
-        "What was done and how you checked it", [Length(max=2000)], description="Parts used, measured, tried."
-    )
-
-
-class NoFaultForm(FlaskForm):
-    """There is no fault."""
-
-    role = RadioField("You act as", [InputRequired("Choose the role you act in.")])
-    reason = TextAreaField("Why it is no fault", [Length(max=1000)])
-
-
-class AcceptForm(FlaskForm):
-    """A condition that the house accepts for a time."""
-
-    part = StringField("Part, by its tag", [InputRequired("Name the part by its tag."), Length(max=40)])
-    what = StringField("What the condition is", [Length(max=300)])
-    accepted_by = StringField("Accepted by", [Length(max=120)])
-    role = StringField("In what role", [Length(max=120)])
-    reason = TextAreaField("Why, and what protects people meanwhile", [Length(max=1000)])
-    paper = StringField("Paper", [Length(max=300)], description="Letter, minutes, drawing: which and when.")
-    review_by = DateField("To be reviewed by", [InputRequired("Write the date as YYYY-MM-DD.")])
+blueprint = Blueprint("deficiency", __name__, url_prefix="/houses/<house_id>/deficiencies/<deficiency_id>")
+MOST_BYTES = 32 * 1024 * 1024
 
 
 def _found(house_id: str, deficiency_id: str) -> Deficiency:
@@ -80,150 +56,219 @@ def _found(house_id: str, deficiency_id: str) -> Deficiency:
     return found
 
 
-@blueprint.get("/deficiencies")
-@permission("deficiency.view")
-def index(house_id: str) -> str:
-    """All deficiencies: open ones by grade, then the rest; accepted conditions apart."""
-    db = get_db()
-    rows = list_deficiencies(db, house_id)
-    order = ("stop_use", "restrict", "repair_by", "watch")
-    accepted = list_accepted(db, house_id)
-    return render_template(
-        "deficiency/index.html",
-        open_rows=sorted((row for row in rows if row.open), key=lambda row: (order.index(row.grade.value), row.number)),
-        done=[row for row in rows if not row.open][::-1],
-        accepted=accepted,
-        on_accepted={row.part for row in accepted},
-        today=clock.now().date().isoformat(),
-        titles=STATE_TITLES,
-        kind=lambda text: kind_title(PartKind(text)),
+def _matrix() -> RiskMatrix:
+    matrix = reference_at(get_settings().shared).risk
+    if matrix is None:
+        raise NotFound("The table of risk levels could not be read.")
+    return matrix
+
+
+def _steps(house_id: str, found: Deficiency, sent: tuple[str, Any] | None) -> list[tuple[Transition, str, Any]]:
+    """The moves that the person may make now, each with its form; the one that was sent keeps what was typed."""
+    standing, steps = standing_of(get_db(), found), []
+    due = default_due(policy(), found.grade, found.found_at, zone())
+    for row in moves_from(found.state):
+        key = prefix_of(row)
+        roles = may_move(standing, row, g.person.id, g.roles) if may("deficiency.move") else ()
+        if sent is not None and sent[0] == key:
+            steps.append((row, key, sent[1]))
+        elif roles:
+            given = {"due_on": max(due, today()), "responsible_id": found.responsible, "contractor": found.contractor}
+            given |= {"order_number": found.order_number, "put_right_by_id": found.responsible, "done_on": today()}
+            given["put_right_by"] = "" if found.responsible else found.contractor
+            steps.append((row, key, move_form(row, roles, people(house_id), formdata=None, data=given)))
+    return steps
+
+
+def _set_forms(found: Deficiency, given: dict[str, Any]) -> dict[str, Any]:
+    matrix = _matrix()
+    forms: dict[str, Any] = {
+        "comment": CommentForm(formdata=None, prefix="comment-"),
+        "file": FileForm(formdata=None, prefix="file-"),
+        "cost": CostForm(formdata=None, prefix="cost-"),
+        "grade": GradeForm(formdata=None, prefix="grade-", grade=found.grade.value),
+        "risk": RiskForm(formdata=None, prefix="risk-", severity=found.severity, probability=found.probability),
+    } | given
+    forms["risk"].severity.choices = choices_of(matrix.severities.items())
+    forms["risk"].probability.choices = choices_of((key, f"{key} {name}") for key, name in matrix.probabilities.items())
+    forms["grade"].role.choices = choices_of(
+        (role.value, ROLE_TITLES[role]) for role in (Role.TD, Role.INSPECTOR) if role in g.roles
     )
+    return forms
 
 
-def _roles_for(found: Deficiency, to_state: DeficiencyState) -> list[tuple[str, str]]:
-    if (found.state, to_state) not in {(row.from_state, row.to_state) for row in TRANSITIONS}:
-        return []
-    allowed = transition_for(found.state, to_state).roles
-    group = group_of(PartKind(found.part_kind), on_line_set=False)
-    if needs_inspector(group, found.grade):
-        allowed = allowed & {Role.INSPECTOR}
-    return [(role.value, ROLE_TITLES[role]) for role in Role if role in g.roles and role in allowed]
-
-
-def _page(house_id: str, found: Deficiency, status: int = 200, **forms: FlaskForm) -> tuple[str, int]:
-    db, group = get_db(), group_of(PartKind(found.part_kind), on_line_set=False)
-    settle = forms.get("settle") or SettleForm(formdata=None, prefix="settle-")
-    no_fault = forms.get("no_fault") or NoFaultForm(formdata=None, prefix="no-fault-")
-    settle.put_right_by_id.choices = choices_of(_people(house_id))
-    for form, state in ((settle, DeficiencyState.SETTLED), (no_fault, DeficiencyState.NO_FAULT)):
-        form.role.choices = choices_of(_roles_for(found, state))
-        if len(form.role.choices) == 1 and not form.role.data:
-            form.role.data = form.role.choices[0].value
+def _page(
+    house_id: str, found: Deficiency, status: int = 200, sent: tuple[str, Any] | None = None, **given: Any
+) -> tuple[str, int]:
+    db, standing = get_db(), standing_of(get_db(), found)
+    findings = list_findings_of_deficiency(db, house_id, found.id)
+    files = list_attachments(db, house_id, found.id)
+    everything = list_deficiencies(db, house_id)
+    by_id = {row.id: row for row in everything}
+    stops = [get_tag_out(db, house_id, key) for key in list_stops_of_deficiency(db, house_id, found.id, True)]
     page = render_template(
         "deficiency/one.html",
         row=found,
+        shown=next(row for row in register(house_id) if row.row.id == found.id),
         kind=kind_title(PartKind(found.part_kind)),
-        state=STATE_TITLES[found.state],
-        titles={state.value: title for state, title in STATE_TITLES.items()},
-        events=list_deficiency_events(db, found.id),
-        findings=list_findings_of_deficiency(db, house_id, found.id),
-        stops=[tag for tag in list_standing(db, house_id) if tag.part == found.part],
-        accepted=[row for row in list_accepted(db, house_id) if row.part == found.part],
-        inspector_only=needs_inspector(group, found.grade),
-        group=GROUP_TITLES[group],
-        settle=settle,
-        no_fault=no_fault,
+        steps=_steps(house_id, found, sent),
+        forms=_set_forms(found, given),
+        story=story_of(db, found, findings, files),
+        before=[photo for row in findings if not row.withdrawn for photo in row.photos],
+        files=files,
+        stops=[tag for tag in stops if tag is not None],
+        accepted=[
+            one
+            for one in list_accepted(db, house_id)
+            if one.part == found.part and one.deficiency in ("", found.id) and found.open
+        ],
+        chain=chain_back(found, by_id)[1:],
+        later=[row for row in everything if row.again_of_id == found.id],
+        inspector_only=needs_inspector(standing.group, found.grade),
+        guarded=standing.group.value != "other",
+        group=GROUP_TITLES[standing.group],
+        today=today().isoformat(),
+        currency=policy().currency,
+        money=money,
     )
     return page, status
 
 
-def _people(house_id: str) -> list[tuple[str, str]]:
-    members = [row.person for row in list_members(get_db(), house_id) if not row.ended]
-    return [("", "Somebody else (name below)"), *((one.id, one.name) for one in members)]
+def _back(house_id: str, deficiency_id: str, said: str) -> Any:
+    flash(said)
+    return redirect(url_for("deficiency.one", house_id=house_id, deficiency_id=deficiency_id), 303)
 
 
-@blueprint.get("/deficiencies/<deficiency_id>")
+@blueprint.get("")
 @permission("deficiency.view")
 def one(house_id: str, deficiency_id: str) -> ResponseReturnValue:
     """One deficiency with its whole story."""
     return _page(house_id, _found(house_id, deficiency_id))
 
 
-@blueprint.post("/deficiencies/<deficiency_id>/settle")
-@permission("deficiency.settle")
-def settle(house_id: str, deficiency_id: str) -> Any:
-    """Settle a repair that somebody else made."""
-    found, form = _found(house_id, deficiency_id), SettleForm(prefix="settle-")
-    people = _people(house_id)
-    form.put_right_by_id.choices = choices_of(people)
-    form.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in Role)
+@blueprint.post("/move")
+@permission("deficiency.move", most_bytes=MOST_BYTES)
+def move(house_id: str, deficiency_id: str) -> Any:
+    """Move it on; which move is named by the field `to`."""
+    found, to = _found(house_id, deficiency_id), request.form.get("to", "")
+    row = next((row for row in moves_from(found.state) if prefix_of(row) == to), None)
+    if row is None:
+        flash("This step is not open from where it stands now. Look at what has happened meanwhile.")
+        return _page(house_id, found, 422)
+    roles = tuple(role for role in Role if role in g.roles and role in row.roles)
+    form = move_form(row, roles, people(house_id))
     if form.validate_on_submit():
-        member = form.put_right_by_id.data or ""
-        name = dict(people)[member] if member else (form.put_right_by.data or "")
         try:
-            settle_deficiency(
-                get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
-                role=Role(form.role.data), put_right_by=name, put_right_by_id=member,
-                done_on=form.done_on.data.isoformat() if form.done_on.data else "", what=form.what.data or "",
+            _move(house_id, found, row, form)
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            return _back(house_id, deficiency_id, f"Number {found.number}: saved.")
+    return _page(house_id, _found(house_id, deficiency_id), 422, (to, form))
+
+
+def _move(house_id: str, found: Deficiency, row: Transition, form: Any) -> None:
+    who: dict[str, Any] = {"at": clock.now(), "actor": g.person.id, "house": house_id, "deficiency": found.id}
+    who |= {"role": Role(form.role.data), "proof": proof_of(form)}
+    if "photos" in form:
+        sent = [file for file in form.photos.data or [] if file and file.filename]
+        record_work(get_db(), get_settings(), **who, photos=[(file.filename or "", file.read()) for file in sent])
+    else:
+        move_deficiency(get_db(), **who, to_state=row.to_state, policy=policy())
+
+
+def _attach(house_id: str, deficiency_id: str, content: bytes, name: str, shows: str, note: str = "") -> None:
+    attach_file(
+        get_db(), get_settings(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
+        content=content, name=name, shows=shows, note=note,
+    )  # fmt: skip
+
+
+@blueprint.post("/comment")
+@permission("deficiency.remark")
+def comment(house_id: str, deficiency_id: str) -> Any:
+    """Add a comment to the story."""
+    found, form = _found(house_id, deficiency_id), CommentForm(prefix="comment-")
+    if form.validate_on_submit():
+        comment_on(
+            get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
+            text=form.text.data or "",
+        )  # fmt: skip
+        return _back(house_id, deficiency_id, "The comment is in the story.")
+    return _page(house_id, found, 422, comment=form)
+
+
+@blueprint.post("/files")
+@permission("deficiency.remark")
+def add_file(house_id: str, deficiency_id: str) -> Any:
+    """Add a file."""
+    found, form = _found(house_id, deficiency_id), FileForm(prefix="file-")
+    if form.validate_on_submit():
+        sent = form.file.data
+        try:
+            _attach(
+                house_id, deficiency_id, sent.read() if sent else b"", (sent.filename or "") if sent else "",
+                form.shows.data or "", form.note.data or "",
             )  # fmt: skip
         except DomainError as error:
             show_error(form, error)
         else:
-            flash(f"Deficiency {found.number} is settled.")
-            return redirect(url_for("deficiency.one", house_id=house_id, deficiency_id=deficiency_id), 303)
-    return _page(house_id, found, 422, settle=form)
+            return _back(house_id, deficiency_id, "The file is kept.")
+    return _page(house_id, found, 422, file=form)
 
 
-@blueprint.post("/deficiencies/<deficiency_id>/no-fault")
-@permission("deficiency.settle")
-def no_fault(house_id: str, deficiency_id: str) -> Any:
-    """Say that there is no fault."""
-    found, form = _found(house_id, deficiency_id), NoFaultForm(prefix="no-fault-")
-    form.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in Role)
+@blueprint.post("/costs")
+@permission("deficiency.cost")
+def add_cost(house_id: str, deficiency_id: str) -> Any:
+    """Add an estimate or something paid."""
+    found, form = _found(house_id, deficiency_id), CostForm(prefix="cost-")
     if form.validate_on_submit():
         try:
-            find_no_fault(
+            record_cost(
                 get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
-                role=Role(form.role.data), reason=form.reason.data or "",
+                kind=form.kind.data or "", amount=form.amount.data or "", what=form.what.data or "",
             )  # fmt: skip
         except DomainError as error:
             show_error(form, error)
         else:
-            flash(f"Deficiency {found.number}: no fault.")
-            return redirect(url_for("deficiency.one", house_id=house_id, deficiency_id=deficiency_id), 303)
-    return _page(house_id, found, 422, no_fault=form)
+            return _back(house_id, deficiency_id, "The amount is kept.")
+    return _page(house_id, found, 422, cost=form)
 
 
-@blueprint.route("/accepted-conditions/new", methods=["GET", "POST"])
-@permission("condition.accept")
-def accept(house_id: str) -> Any:
-    """Accept a condition until a review date."""
-    form = AcceptForm(part=request.args.get("part", "")[:40], what=request.args.get("what", "")[:300])
+@blueprint.post("/grade")
+@permission("deficiency.grade")
+def grade(house_id: str, deficiency_id: str) -> Any:
+    """Give it another action grade."""
+    found, form = _found(house_id, deficiency_id), GradeForm(prefix="grade-")
     if form.validate_on_submit():
-        part = find_part_by_tag(get_db(), house_id, (form.part.data or "").strip())
-        review_by: date | None = form.review_by.data
-        if part is None:
-            form.part.errors = ["There is no part with this tag in this house."]
+        try:
+            regrade_deficiency(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
+                role=Role(form.role.data), grade=Grade(form.grade.data), reason=form.reason.data or "",
+            )  # fmt: skip
+        except DomainError as error:
+            show_error(form, error)
         else:
-            try:
-                accept_condition(
-                    get_db(), at=clock.now(), actor=g.person.id, house=house_id, part=part.id,
-                    what=form.what.data or "", accepted_by=form.accepted_by.data or "", role=form.role.data or "",
-                    reason=form.reason.data or "", paper=form.paper.data or "",
-                    review_by=review_by.isoformat() if review_by else "",
-                )  # fmt: skip
-            except DomainError as error:
-                show_error(form, error)
-            else:
-                flash(f"{part.tag}: the condition is accepted until {review_by}.")
-                return redirect(url_for("deficiency.index", house_id=house_id), 303)
-    return render_template("deficiency/accept.html", form=form), 422 if form.errors else 200
+            return _back(house_id, deficiency_id, "The grade is set.")
+    return _page(house_id, found, 422, grade=form)
 
 
-@blueprint.post("/accepted-conditions/<condition_id>/end")
-@permission("condition.accept")
-def end(house_id: str, condition_id: str) -> Any:
-    """End an accepted condition."""
-    end_condition(get_db(), at=clock.now(), actor=g.person.id, house=house_id, condition=condition_id)
-    flash("The acceptance has ended; the condition counts as open again.")
-    return redirect(url_for("deficiency.index", house_id=house_id), 303)
+@blueprint.post("/risk")
+@permission("deficiency.grade")
+def risk(house_id: str, deficiency_id: str) -> Any:
+    """Set severity and probability, which order it inside its grade."""
+    found, form = _found(house_id, deficiency_id), RiskForm(prefix="risk-")
+    matrix = _matrix()
+    form.severity.choices = choices_of(matrix.severities.items())
+    form.probability.choices = choices_of(matrix.probabilities.items())
+    if form.validate_on_submit():
+        try:
+            set_risk(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
+                severity=form.severity.data or "", probability=form.probability.data or "", matrix=matrix,
+            )  # fmt: skip
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            return _back(house_id, deficiency_id, "Severity and probability are set.")
+    return _page(house_id, found, 422, risk=form)

@@ -15,7 +15,8 @@ from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.stretch import Row, screens
 from inspect_app.domain.walk import Look, standing_looks
 from inspect_app.domain.walk_record import WalkRecord
-from inspect_app.store.deficiency import list_deficiencies, list_findings_of_deficiency
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.deficiency_story import list_findings_of_deficiency
 from inspect_app.store.membership import list_members
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db

@@ -326,11 +326,13 @@ def test_a_fault_that_was_settled_is_open_again_when_it_proves_to_be_one_that_st
         evening = START + timedelta(hours=2)
         arrive(db, place, [opening, first], evening, timedelta())
         (row,) = list_deficiencies(db, place.house)
-        with write_transaction(db):
-            add_deficiency_event(
-                db, deficiency=row, to_state=DeficiencyState.SETTLED, by=place.devices[0].person.id, role="inspector",
-                at=evening, note="", proof={},
-            )  # fmt: skip
+        for state in ("decided", "work_done", "checked", "settled"):
+            with write_transaction(db):
+                add_deficiency_event(
+                    db, deficiency=row, to_state=DeficiencyState(state), by=place.devices[0].person.id, role="inspector",
+                    at=evening, note="", proof={},
+                )  # fmt: skip
+            (row,) = list_deficiencies(db, place.house)
         arrive(db, place, [last, middle], evening + timedelta(days=1), timedelta())
         kept, other = list_deficiencies(db, place.house)
         assert (kept.state, other.state) == (DeficiencyState.FOUND, DeficiencyState.SAME)

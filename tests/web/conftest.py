@@ -160,6 +160,10 @@ make_held = insert(
 make_recording = insert(
     "recording", device=key_of(make_device), sha256=keep_file, mime="audio/webm", bytes=64, received_at=AT
 )
+make_attachment = insert(
+    "attachment", deficiency=key_of(make_deficiency), name="quote.jpg", shows="after", note="", mime="image/jpeg",
+    bytes=64, sha256=keep_file, by=own_key, received_at=AT,
+)  # fmt: skip
 make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, received_at=AT, state="stored")
 
 make_gauge = insert("gauge", name=lambda *_: f"C{secrets.randbelow(2**31)}", kind="caliper")
@@ -187,6 +191,7 @@ BUILDERS: dict[str, Builder] = {
     "tag_out_id": make_tag_out,
     "restriction_id": make_restriction,
     "deficiency_id": make_deficiency,
+    "attachment_id": make_attachment,
     "photo_id": make_photo,
     "recording_id": make_recording,
     "held_id": make_held,

@@ -1,4 +1,4 @@
-"""The pages of what is out of use and of deficiencies, by role."""
+"""The pages of what is out of use, by role."""
 
 from datetime import timedelta
 from typing import Any
@@ -11,8 +11,6 @@ from inspect_app import clock
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
-from inspect_app.store.accepted_condition import list_accepted
-from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
 
@@ -128,46 +126,3 @@ def test_no_page_about_a_stop_tells_anyone_to_move_the_set(
         text = client.get(f"/houses/{house.id}/{path}").text.lower()
         for words in ("lower the", "fly it", "bring it in", "bring the", "raise the", "run it in", "move it"):
             assert words not in text, (path, words)
-
-
-def test_a_deficiency_tells_its_story_and_is_settled_by_an_inspector(
-    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
-) -> None:
-    sign_in(client, Role.INSPECTOR)
-    (found,) = list_deficiencies(stopped.db, house.id)
-    path = f"/houses/{house.id}/deficiencies/{found.id}"
-    page = client.get(path).text
-    assert "cracked cheek" in page
-    assert "Settling this does not release it" in page
-    form = {
-        "csrf_token": csrf(client), "settle-role": "qualified_inspector", "settle-put_right_by_id": "",
-        "settle-put_right_by": "Harbour Rigging",
-        "settle-done_on": "2026-03-04", "settle-what": "block replaced, tried empty and loaded",
-    }  # fmt: skip
-    assert client.post(f"{path}/settle", data={**form, "settle-what": ""}).status_code == 422
-    page = client.post(f"{path}/settle", data=form, follow_redirects=True).text
-    assert "put right by Harbour Rigging on 2026-03-04" in page
-    assert len(list_standing(stopped.db, house.id)) == 1
-
-
-def test_a_condition_is_accepted_from_the_page_but_never_on_a_stopped_set(
-    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
-) -> None:
-    sign_in(client, Role.MANAGER)
-    form = {
-        "csrf_token": csrf(client), "part": "HB 1", "what": "old plates", "accepted_by": "R. Abara", "role": "Manager",
-        "reason": "replaced in summer", "review_by": "2099-01-01",
-    }  # fmt: skip
-    path = f"/houses/{house.id}/accepted-conditions/new"
-    answer = client.post(path, data=form)
-    assert answer.status_code == 422
-    assert "never accepted" in answer.text
-    assert "old plates" in answer.text
-    assert client.post(path, data={**form, "part": "HB 2"}).status_code == 303
-    (row,) = list_accepted(stopped.db, house.id)
-    assert "old plates" in client.get(f"/houses/{house.id}/deficiencies").text
-    answer = client.post(
-        f"/houses/{house.id}/accepted-conditions/{row.id}/end", data={"csrf_token": form["csrf_token"]}
-    )
-    assert answer.status_code == 303
-    assert list_accepted(stopped.db, house.id) == []

@@ -1,0 +1,48 @@
+"""Files that belong to deficiencies: a picture's clean copies to look at, and every file as it came as a download."""
+
+from flask import Blueprint, Response, request
+
+from inspect_app.domain.errors import NotFound
+from inspect_app.store.deficiency_story import Attachment, get_attachment
+from inspect_app.store.photo import COPIES, read_photo
+from inspect_app.web.access import may, permission
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.photo import send_sandboxed
+
+blueprint = Blueprint("attachment", __name__, url_prefix="/houses/<house_id>/attachments/<attachment_id>")
+
+
+def _find(house_id: str, attachment_id: str) -> Attachment:
+    found = get_attachment(get_db(), house_id, attachment_id)
+    if found is None:
+        raise NotFound("There is no such file.")
+    return found
+
+
+@blueprint.get("/<size>")
+@permission("photo.view")
+def copy(house_id: str, attachment_id: str, size: str) -> Response:
+    """A picture's copy without metadata: `thumb` 320, `report` 600 or `print` 1200 px on the long side."""
+    found = _find(house_id, attachment_id)
+    content = read_photo(get_settings(), found.sha256, size) if size in COPIES and found.picture else None
+    if content is None:
+        raise NotFound("There is no such picture.")
+    response = send_sandboxed(content, "image/jpeg")
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.set_etag(f"{found.sha256[:32]}-{size}")
+    response.make_conditional(request)
+    return response
+
+
+@blueprint.get("")
+@permission("deficiency.view")
+def download(house_id: str, attachment_id: str) -> Response:
+    """The file as it came; of a picture the copy without metadata, unless the person may have originals."""
+    found = _find(house_id, attachment_id)
+    clean = found.picture and not may("photo.original")
+    content = read_photo(get_settings(), found.sha256, "print" if clean else "")
+    if content is None:
+        raise NotFound("The bytes of this file are missing. Restore the last backup.")
+    response = send_sandboxed(content, "image/jpeg" if clean else found.mime)
+    response.headers.set("Content-Disposition", "attachment", filename=found.name)
+    return response

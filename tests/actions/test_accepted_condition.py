@@ -1,0 +1,87 @@
+"""Conditions that a house accepts for a time, never for stop use, and back when they get worse."""
+
+import pytest
+
+from inspect_app.actions.accepted_condition import accept_condition, end_condition
+from inspect_app.actions.walk import decide_grade
+from inspect_app.domain.checklist import Grade
+from inspect_app.domain.entry import finding_id
+from inspect_app.domain.errors import BadValue, Conflict, NotFound
+from inspect_app.store.accepted_condition import list_accepted
+from inspect_app.store.deficiency import list_deficiencies
+from tests.walk_builder import BuiltWalk
+
+
+def accept(walk: BuiltWalk, tag: str = "HB 1", **fields: str) -> str:
+    given = {
+        "what": "old slot width", "accepted_by": "R. Abara", "role": "Facility manager", "reason": "chain and sign",
+        "paper": "letter of 3 May", "review_by": "2027-05-03",
+    }  # fmt: skip
+    return accept_condition(
+        walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, part=walk.part(tag).id, **{**given, **fields}
+    )
+
+
+def test_a_condition_is_accepted_until_a_date_and_ended(walk: BuiltWalk) -> None:
+    condition = accept(walk)
+    assert [row.review_by for row in list_accepted(walk.db, walk.house.id)] == ["2027-05-03"]
+    end_condition(walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, condition=condition)
+    assert list_accepted(walk.db, walk.house.id) == []
+
+
+def test_stop_use_is_never_accepted(walk: BuiltWalk) -> None:
+    walk.finding("LB 1-1", "stop_use")
+    for tag in ("LB 1-1", "HB 1"):  # the part itself, and another of the stopped set
+        with pytest.raises(Conflict, match="never accepted"):
+            accept(walk, tag)
+    accept(walk, "HB 2")
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("review_by", "2026-01-01"),
+        ("review_by", "soon"),
+        ("reason", ""),
+        ("accepted_by", ""),
+        ("role", ""),
+        ("what", " "),
+    ],
+)
+def test_an_acceptance_names_who_why_and_a_date_ahead(walk: BuiltWalk, field: str, text: str) -> None:
+    with pytest.raises(BadValue):
+        accept(walk, **{field: text})
+
+
+def test_worse_ends_the_acceptance(walk: BuiltWalk) -> None:
+    first = walk.finding("HB 1", "watch")
+    accept(walk)
+    walk.finding("HB 1", "restrict", answer="worse", of=finding_id(first, 0))
+    assert list_accepted(walk.db, walk.house.id) == []
+    (ended,) = list_accepted(walk.db, walk.house.id, ended_too=True)
+    assert ended.ended_why == "worse"
+
+
+def test_another_fault_that_stops_the_part_ends_the_acceptance(walk: BuiltWalk) -> None:
+    accept(walk)
+    walk.finding("HB 1", "stop_use")
+    assert list_accepted(walk.db, walk.house.id) == []
+
+
+def test_stop_use_decided_at_review_ends_the_acceptance(walk: BuiltWalk) -> None:
+    found = walk.finding("HB 1", "watch")
+    accept(walk)
+    decide_grade(
+        walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, walk=walk.id, finding=finding_id(found, 0),
+        grade=Grade.STOP_USE, reason="",
+    )  # fmt: skip
+    assert list_accepted(walk.db, walk.house.id) == []
+
+
+def test_an_acceptance_may_cover_one_deficiency_of_the_part(walk: BuiltWalk) -> None:
+    walk.finding("HB 1", "watch")
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    accept(walk, deficiency=row.id)
+    assert [one.deficiency for one in list_accepted(walk.db, walk.house.id)] == [row.id]
+    with pytest.raises(NotFound):
+        accept(walk, "HB 2", deficiency=row.id)
