@@ -19,6 +19,7 @@ COMMANDS = {
     "user": "inspect_app.cli_user:user",
     "house": "inspect_app.cli_house:house",
     "checklist": "inspect_app.cli_checklist:checklist",
+    "due": "inspect_app.cli_due:due",
     "report": "inspect_app.cli_report:report",
     "verify": "inspect_app.cli_report:verify",
     "demo": "inspect_app.cli_demo:demo",

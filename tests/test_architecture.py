@@ -30,6 +30,8 @@ FOREIGN = {
         "pillow_heif",
         "rfc8785",
         "cryptography",
+        "dateutil",
+        "icalendar",
         "segno",
     },
     "actions": {"sqlite_utils", "argon2", "rfc8785", "pypdf"},

@@ -78,6 +78,13 @@ def propose(
     return Proposal(None, f"no day from {start} to {end} is free{_causes(spans, start, end)}; {said}", late=True)
 
 
+def first_free(start: date, blackouts: Iterable[Blackout], weekdays: frozenset[int]) -> date | None:
+    """The first day from `start` on which the house can be walked; None without one in a year."""
+    spans = list(blackouts)
+    days = (_shifted(start, n) for n in range(FARTHEST_DAYS))
+    return next((d for d in days if d.weekday() in weekdays and not any(s.covers(d) for s in spans)), None)
+
+
 def _shifted(day: date, days: int) -> date:
     """The day so many days away, held within the calendar."""
     return date.fromordinal(min(max(day.toordinal() + days, 1), date.max.toordinal()))

@@ -128,7 +128,8 @@ def standing_of(due_on: date, today: date, tolerance: Tolerance, no_later: date 
 class ScopeDue:
     """When a scope is due: with its earliest part. `parts` counts its parts by standing.
 
-    `last_day` is the day after which the first of them is overdue, `bare` how many parts have no look that counted.
+    `last_day` is the day after which the first of them is overdue, `late` how many are past theirs, with or without
+    points that were never looked at, and `bare` how many have no look that counted.
     """
 
     due_on: date | None
@@ -137,6 +138,7 @@ class ScopeDue:
     parts: Mapping[Standing, int]
     last_day: date | None = None
     bare: int = 0
+    late: int = 0
 
 
 def scope_due(dues: Iterable[PartDue], today: date, tolerance: Tolerance) -> ScopeDue | None:
@@ -155,8 +157,9 @@ def scope_due(dues: Iterable[PartDue], today: date, tolerance: Tolerance) -> Sco
     if not dated:
         return ScopeDue(None, Standing.NEVER_RECORDED, None, counts, None, bare)
     due_on, first = min(dated, key=lambda one: (one[0], one[1].part))
-    end = min(last_day(on, tolerance, row.no_later) for on, row in dated)
+    ends = [last_day(on, tolerance, row.no_later) for on, row in dated]
+    end = min(ends)
     state = standing_of(due_on, today, tolerance, end)
     if state is Standing.DONE and counts[Standing.NEVER_RECORDED]:
         state = Standing.DUE
-    return ScopeDue(due_on, state, first, counts, end, bare)
+    return ScopeDue(due_on, state, first, counts, end, bare, sum(today > one for one in ends))

@@ -107,16 +107,15 @@ def point_clocks(
     points: Sequence[Point], checklist: Checklist, looks: Iterable[PointLook], zone: tzinfo
 ) -> dict[str, date | None]:
     """By point, the house's day of the last adequate look at one part; None where there was none."""
-    clocks: dict[str, date | None] = {point.id: None for point in points}
     asked = {point.id: point for point in points}
+    newest: dict[str, datetime] = {}
     for look in looks:
         point = asked.get(look.point)
-        if point is None or not is_adequate(look, point, checklist):
+        if point is None or (look.point in newest and look.at <= newest[look.point]):
             continue
-        on = look.at.astimezone(zone).date()
-        before = clocks[point.id]
-        clocks[point.id] = on if before is None or on > before else before
-    return clocks
+        if is_adequate(look, point, checklist):
+            newest[look.point] = look.at
+    return {key: newest[key].astimezone(zone).date() if key in newest else None for key in asked}
 
 
 def life_at(lives: Iterable[Life], on: date) -> str | None:

@@ -24,7 +24,7 @@ from inspect_app.store.migrations import apply_migrations, is_up_to_date
 log = logging.getLogger(__name__)
 
 DATABASE, MARKER, SECRET = "inspect.db", "house.marker", "secret.key"
-SERVER_LOCK, SETUP_LOCK = "server.lock", "setup.lock"
+SERVER_LOCK, SETUP_LOCK, MAIL_LOCK = "server.lock", "setup.lock", "mail.lock"
 _CHECKED_BYTES = 2 * 1024**3
 FOLDERS = ("photos", "reports", "checklists", "backups")
 
@@ -68,6 +68,15 @@ def server_lock(data: Path) -> Iterator[None]:
     with _held(data / SERVER_LOCK, wait=False) as taken:
         if taken is None:
             raise Conflict(f"Another server is already running on {data}. Stop it first, or name another folder.")
+        yield
+
+
+@contextmanager
+def mail_lock(data: Path) -> Iterator[None]:
+    """Hold the outbox for one run, so that two at once send nothing twice. Raises Conflict when another run has it."""
+    with _held(data / MAIL_LOCK, wait=False) as taken:
+        if taken is None:
+            raise Conflict("Another run is sending mail from this folder. It will send what waits.")
         yield
 
 

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from functools import cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlite_utils import Database
@@ -85,19 +85,22 @@ def list_point_looks(db: Database, house: str) -> dict[str, list[PointLook]]:
         (to_key(house),),
     )
     found: dict[str, list[PointLook]] = defaultdict(list)
-    for life, *row in rows.fetchall():
-        if life in present:
-            part = from_key(present[life])
-            found[part].append(_to_look(part, from_key(life), row))
+    names = {life: (from_key(part), from_key(life)) for life, part in present.items()}
+    for life, point, in_pass, ways, competence, signer, figure, at in rows.fetchall():
+        if life in names:
+            part, living = names[life]
+            found[part].append(
+                PointLook(
+                    *(part, living, point, in_pass, _ways(ways), Competence(competence), Competence(signer)),
+                    *(bool(figure), datetime.fromisoformat(at)),
+                )
+            )
     return found
 
 
-def _to_look(part: str, life: str, row: list[Any]) -> PointLook:
-    point, in_pass, ways, competence, signer, figure, at = row
-    return PointLook(
-        *(part, life, point, in_pass, frozenset(Way(way) for way in ways.split())),
-        *(Competence(competence), Competence(signer), bool(figure), datetime.fromisoformat(at)),
-    )
+@cache
+def _ways(text: str) -> frozenset[Way]:
+    return frozenset(Way(way) for way in text.split())
 
 
 def _walk_facts(db: Database, house: str, walk: str) -> WalkFacts | None:

@@ -159,3 +159,14 @@ def find_line_set_of_part(db: Database, house: str, part: str) -> tuple[str | No
     if row is None:
         return None, None
     return (from_key(row[0]) if row[0] else None), from_key(row[1])
+
+
+def list_uncounted(db: Database, house: str) -> dict[str, int]:
+    """By walk, how many looks a helper recorded that nobody has given a word for, and nothing has replaced."""
+    rows = db.execute(
+        "SELECT l.walk, count(*) FROM look l WHERE l.house = ? AND l.needs_countersign AND l.walk IS NOT NULL "
+        "AND l.result <> 'withdrawn' AND NOT EXISTS (SELECT 1 FROM countersign c WHERE c.entry = l.entry) "
+        "AND NOT EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry) GROUP BY l.walk",
+        (to_key(house),),
+    )
+    return {from_key(walk): count for walk, count in rows.fetchall()}

@@ -1,0 +1,112 @@
+"""A house's day in sentences: what is stopped, overdue, due and waiting, for the page, the digest and the terminal."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlite_utils import Database
+
+from inspect_app.actions.calendar import HouseCalendar, house_calendar
+from inspect_app.config import Settings
+from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
+from inspect_app.domain.deficiency import Deficiency
+from inspect_app.domain.role import Role
+from inspect_app.domain.today import Assigned, OpenWalk, Phone, Sentence, TodayFacts, sentences_of
+from inspect_app.domain.walk import WalkState
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.device_count import DeviceCount, list_device_counts
+from inspect_app.store.entry import list_held
+from inspect_app.store.point_clock import zone_of
+from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk import list_uncounted, list_walks
+
+MOST_NAMED = 8
+_DECIDERS = frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER})
+_CHECKERS = frozenset({Role.TD, Role.INSPECTOR})
+_REPAIRERS = frozenset({Role.TD, Role.MANAGER})
+# state -> what a deficiency waits for, and whom it waits for when nobody is named
+_WAITS: dict[str, tuple[str, frozenset[Role]]] = {
+    "found": ("to be decided", _DECIDERS),
+    "decided": ("decided, to be taken in hand", _REPAIRERS),
+    "sent_back": ("sent back, to be put right", _REPAIRERS),
+    "in_hand": ("in hand, not done yet", _REPAIRERS),
+    "work_done": ("put right, to be checked by somebody else", _CHECKERS),
+    "checked": ("checked, to be settled", _DECIDERS),
+}
+_NAMED_STATES = frozenset({"decided", "sent_back", "in_hand"})  # the person named has to do something
+_SINGLY = frozenset({Grade.STOP_USE, Grade.RESTRICT})
+
+
+def today_of(
+    db: Database, settings: Settings, house: str, at: datetime, calendar: HouseCalendar | None = None
+) -> tuple[Sentence, ...]:
+    """All sentences of a house at a moment. Raises NotFound."""
+    found = calendar or house_calendar(db, settings, house, at)
+    facts = TodayFacts(
+        now=at,
+        zone=zone_of(found.house.tz),
+        items=found.items,
+        stops=list_standing(db, house),
+        walks=_open_walks(db, house),
+        held=len(list_held(db, house)),
+        phones=[phone for one in list_device_counts(db, house) if (phone := _phone(one)) is not None],
+        unmet=found.unmet,
+        assigned=_assigned(list_deficiencies(db, house, open_only=True)),
+        has_rules=bool(found.sets),
+    )
+    return sentences_of(facts)
+
+
+def _open_walks(db: Database, house: str) -> list[OpenWalk]:
+    uncounted = list_uncounted(db, house)
+    rows = [
+        OpenWalk(
+            row.walk.id, row.walk.title, row.walk.date_local, row.walk.state is WalkState.CLOSING, row.late,
+            uncounted.get(row.walk.id, 0),
+        )
+        for row in list_walks(db, house)
+        if row.walk.state is not WalkState.SEALED or row.late
+    ]  # fmt: skip
+    return rows[::-1]
+
+
+def _phone(count: DeviceCount) -> Phone | None:
+    if count.whole:
+        return None
+    entries = sum(last - first + 1 for first, last in count.gaps)
+    rows = (
+        (entries, "entry", "entries"),
+        (count.photos_missing, "photo", "photos"),
+        (count.recordings_missing, "voice note", "voice notes"),
+    )
+    missing = [f"{number} {one if number == 1 else many}" for number, one, many in rows if number]
+    missing += [f"{short.counted - short.here} of {short.counted} for {short.title}" for short in count.short]
+    return Phone(count.device.id, count.device.name, count.device.person.name, ", ".join(dict.fromkeys(missing)))
+
+
+def _assigned(rows: Sequence[Deficiency]) -> list[Assigned]:
+    """What each open deficiency waits for: grave ones and those of a named person one by one, others together."""
+    found: list[Assigned] = []
+    together: dict[str, list[Deficiency]] = {state: [] for state in _WAITS}
+    for row in rows:
+        waits = _WAITS.get(row.state.value)
+        if waits is None:
+            continue
+        person = getattr(row, "responsible", "") if row.state.value in _NAMED_STATES else ""
+        if person or row.grade in _SINGLY or row.state.value == "work_done":
+            who = f" by {row.responsible_name}" if person else ""
+            text = f"Deficiency {row.number}, {row.part_tag}, {GRADE_TITLES[row.grade]}: {waits[0]}{who}. {row.what}"
+            found.append(Assigned(row.id, row.number, text, person, waits[1], GRADE_RANK[row.grade]))
+        else:
+            together[row.state.value].append(row)
+    for state, group in together.items():
+        if group:
+            found.append(_grouped(group, *_WAITS[state]))
+    return found
+
+
+def _grouped(group: Sequence[Deficiency], waits: str, roles: frozenset[Role]) -> Assigned:
+    named = ", ".join(str(row.number) for row in group[:MOST_NAMED])
+    more = f" and {len(group) - MOST_NAMED} more" if len(group) > MOST_NAMED else ""
+    noun = "Deficiency" if len(group) == 1 else "Deficiencies"
+    text = f"{noun} {named}{more}: {waits}."
+    return Assigned(group[0].id if len(group) == 1 else "", group[0].number, text, "", roles, -1)
