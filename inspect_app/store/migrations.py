@@ -186,6 +186,18 @@ def m0010_restriction(db: Database) -> None:
     db.execute("CREATE INDEX restriction_standing ON restriction(house) WHERE ended_at IS NULL")
 
 
+@migrations()
+def m0011_rail_card(db: Database) -> None:
+    """Each issue of the card of a set, and which one hangs at the rail."""
+    db.execute(
+        "CREATE TABLE rail_card (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), "
+        "line_set BLOB NOT NULL REFERENCES line_set(id), revision INTEGER NOT NULL, digest BLOB NOT NULL, "
+        "issued_at TEXT NOT NULL, issued_by BLOB NOT NULL, swapped_at TEXT, swapped_by BLOB, "
+        "UNIQUE (line_set, revision)) STRICT"
+    )
+    db.execute("CREATE INDEX rail_card_by_house ON rail_card(house)")
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

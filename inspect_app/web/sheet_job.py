@@ -32,6 +32,7 @@ class SheetJob:
     document: bytes
     made_at: str
     again: str
+    kind: str = "calculation_sheet"
     lines: list[str] = field(default_factory=list)
     content: bytes | None = None
     error: str = ""
@@ -55,10 +56,19 @@ class SheetDesk:
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sheet")
 
     def start(
-        self, house: str, person: str, sheet: str, paper: str, document: bytes, made_at: str, again: str
+        self,
+        house: str,
+        person: str,
+        sheet: str,
+        paper: str,
+        document: bytes,
+        made_at: str,
+        again: str,
+        kind: str = "calculation_sheet",
     ) -> SheetJob:
-        """A new job. Raises Conflict while too many wait."""
-        job = SheetJob(clock.new_id(), house, person, sheet, paper, document, made_at, again, ["Waiting for its turn"])
+        """A new job of a kind that output/render.py knows. Raises Conflict while too many wait."""
+        job = SheetJob(clock.new_id(), house, person, sheet, paper, document, made_at, again, kind)
+        job.lines.append("Waiting for its turn")
         with self._lock:
             if sum(other.running for other in self._jobs.values()) >= MOST_WAITING:
                 raise Conflict("Several sheets are being printed just now. Wait some seconds, then ask again.")
@@ -76,7 +86,7 @@ class SheetDesk:
 
     def _work(self, job: SheetJob) -> None:
         try:
-            task = RenderJob(job.document, {}, job.paper, job.made_at, "calculation_sheet")
+            task = RenderJob(job.document, {}, job.paper, job.made_at, job.kind)
             job.content = render_report(task, job.lines.append, TIME_LIMIT_S)
         except DomainError as error:
             job.error = error.message.replace("The report", "The sheet")

@@ -1,0 +1,170 @@
+"""Paper for the rail: which cards are out of date, printing and swapping them, tags, and *not to be flown today*."""
+
+from dataclasses import asdict
+from typing import Any
+
+from flask import Blueprint, flash, g, make_response, redirect, render_template, request, send_file, url_for
+from flask.typing import ResponseReturnValue
+
+from inspect_app import clock
+from inspect_app.actions.rail_card import issue_cards, swap_card
+from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.rail_card import card_digest, standings_of
+from inspect_app.domain.role import ROLE_TITLES, Role
+from inspect_app.domain.tag_out import RELEASING
+from inspect_app.domain.tag_release import group_of_tag, who_hung
+from inspect_app.output.rail_paper import KIND, paper_data
+from inspect_app.store.rail_card import list_cards
+from inspect_app.store.set_state import list_other_bars, list_set_states
+from inspect_app.store.tag_out import find_lockout_point, get_tag_out
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db
+from inspect_app.web.filters import local_time
+from inspect_app.web.house_form import today, units
+from inspect_app.web.sheet_job import SheetJob, sheet_desk
+
+blueprint = Blueprint("rail_card", __name__, url_prefix="/houses/<house_id>/rail")
+NAV = (("Rail cards", "rail_card.index", "walk.view"),)
+
+
+@blueprint.get("")
+@permission("walk.view")
+def index(house_id: str) -> str:
+    """Each set with its state and the card that hangs at the rail; those out of date on top."""
+    db = get_db()
+    rows = standings_of(list_set_states(db, house_id, today()), list_cards(db, house_id))
+    return render_template(
+        "rail_card/index.html",
+        late=[one for one in rows if one.out_of_date],
+        right=[one for one in rows if not one.out_of_date],
+        card_digest=card_digest,
+    )
+
+
+@blueprint.post("/issue")
+@permission("stop.step")
+def issue(house_id: str) -> ResponseReturnValue:
+    """Issue and print the card of one set, or all that are out of date at the rail."""
+    line_set = request.form.get("line_set", "")
+    try:
+        issued = issue_cards(
+            get_db(), at=clock.now(), today=today(), actor=g.person.id, house=house_id,
+            line_sets=[line_set] if line_set else None,
+        )  # fmt: skip
+    except NotFound:
+        raise
+    except DomainError as error:
+        flash(error.message)
+        return redirect(url_for("rail_card.index", house_id=house_id), 303)
+    cards = [{**asdict(one.state), "word": one.state.word, "revision": one.revision} for one in issued]
+    return _print("cards", "rail-cards", {"cards": cards}, url_for("rail_card.index", house_id=house_id))
+
+
+@blueprint.post("/<line_set_id>/swap")
+@permission("stop.step")
+def swap(house_id: str, line_set_id: str) -> ResponseReturnValue:
+    """Note that the newest card hangs at the rail now."""
+    try:
+        revision = swap_card(
+            get_db(), at=clock.now(), today=today(), actor=g.person.id, house=house_id, line_set=line_set_id
+        )
+    except NotFound:
+        raise
+    except DomainError as error:
+        flash(error.message)
+    else:
+        flash(f"Revision {revision} hangs at the rail.")
+    return redirect(url_for("rail_card.index", house_id=house_id), 303)
+
+
+@blueprint.get("/not-today")
+@permission("walk.view")
+def not_today(house_id: str) -> ResponseReturnValue:
+    """Print the sheet *not to be flown today*."""
+    db = get_db()
+    states = list_set_states(db, house_id, today())
+    facts = {
+        "barred": [{"what": f"Set {one.number}", "label": one.label, "why": one.bars} for one in states if one.bars],
+        "others": list_other_bars(db, house_id),
+        "limited": [{"what": f"Set {one.number}", "why": one.limits} for one in states if one.limits and not one.bars],
+    }
+    return _print("not_today", "not-to-be-flown", facts, url_for("rail_card.index", house_id=house_id))
+
+
+@blueprint.get("/tags/<tag_out_id>")
+@permission("walk.view")
+def tag(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    """Print the tag of a tag-out that stands."""
+    found = get_tag_out(get_db(), house_id, tag_out_id)
+    if found is None:
+        raise NotFound("There is no such tag-out in this house.")
+    place, point = found.place, find_lockout_point(get_db(), found.line_set) if found.line_set else None
+    page = url_for("tag_out.one", house_id=house_id, tag_out_id=tag_out_id)
+    facts = {
+        "scope": found.scope,
+        "part_tag": found.part_tag if found.part_tag != found.scope else "",
+        "hold": found.event is not None,
+        "why": found.why,
+        "raised_by": found.raised_by_name,
+        "raised_local": local_time(found.raised_at),
+        "responsible": found.responsible,
+        "motorised": point is not None,
+        "lockout_point": (place.lockout_point if place else "") or point or "",
+        "height": place.height if place else "",
+        "load": place.load if place else "",
+        "tags_at": ", ".join(one.value for one in place.tags_at) if place else "",
+        "hung_by": ", ".join(who_hung(found)),
+        "entitled": " or a ".join(ROLE_TITLES[r].lower() for r in Role if r in RELEASING[group_of_tag(found)]),
+        "tag_short": found.id[-8:],
+        "address": f"{request.host_url.rstrip('/')}{page}",
+    }
+    return _print("tag", "tag", facts, page)
+
+
+def _print(form: str, name: str, facts: dict[str, Any], back: str) -> ResponseReturnValue:
+    at = clock.now()
+    document = {
+        "house": g.house.name,
+        "demo": g.house.demo,
+        "made_local": local_time(at),
+        "printed_by": g.person.name,
+        **facts,
+    }
+    paper = "Letter" if units() == "imperial" else "A4"
+    made_at = at.isoformat(timespec="seconds")
+    job = sheet_desk().start(g.house.id, g.person.id, name, paper, paper_data(form, document), made_at, back, kind=KIND)
+    return redirect(url_for("rail_card.progress", house_id=g.house.id, job_id=job.id), 303)
+
+
+@blueprint.get("/paper/<job_id>")
+@permission("walk.view")
+def progress(house_id: str, job_id: str) -> ResponseReturnValue:
+    """How far the paper is; the page asks again each second and opens the PDF when it is ready."""
+    job = _job(house_id, job_id)
+    ready = url_for("rail_card.pdf", house_id=house_id, job_id=job.id)
+    response = make_response(render_template("rail_card/progress.html", job=job, ready=ready))
+    response.headers["Cache-Control"] = "no-store"
+    if job.running:
+        response.headers["Refresh"] = "1"
+    elif job.content is not None:
+        response.headers["Refresh"] = f"0; url={ready}"
+    return response
+
+
+@blueprint.get("/paper/<job_id>.pdf")
+@permission("walk.view")
+def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
+    """Paper that is ready."""
+    job = _job(house_id, job_id)
+    if job.content is None:
+        return redirect(url_for("rail_card.progress", house_id=house_id, job_id=job_id), 303)
+    answer = send_file(job.stream(), mimetype="application/pdf", download_name=f"{job.sheet}-{job.made_at[:10]}.pdf")
+    answer.headers["Cache-Control"] = "private, no-cache"
+    return answer
+
+
+def _job(house_id: str, job_id: str) -> SheetJob:
+    job = sheet_desk().find(house_id, g.person.id, job_id)
+    if job is None:
+        raise NotFound("This paper is not kept any more. Ask for it again.")
+    return job

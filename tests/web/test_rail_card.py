@@ -1,0 +1,92 @@
+"""Rail cards on the page: out of date when the log says something new, right again when the new one hangs."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.actions.rail_card import issue_cards, swap_card
+from inspect_app.actions.restriction import set_restriction
+from inspect_app.actions.tag_out import stop_thing
+from inspect_app.domain.errors import Conflict, NotFound
+from inspect_app.domain.house import House
+from inspect_app.domain.rail_card import NOTHING_KNOWN, OUT_OF_USE, RESTRICTED, CardStanding, standings_of
+from inspect_app.domain.restriction import RestrictionKind
+from inspect_app.domain.role import Role
+from inspect_app.store.house import list_line_sets
+from inspect_app.store.rail_card import list_cards
+from inspect_app.store.set_state import list_set_states
+from tests.walk_builder import START, add_person
+
+TODAY = START.date()
+
+
+def standing(db: Database, house: House, number: str = "1") -> CardStanding:
+    rows = standings_of(list_set_states(db, house.id, TODAY), list_cards(db, house.id))
+    return next(one for one in rows if one.state.number == number)
+
+
+def test_a_card_is_out_of_date_until_the_new_one_is_swapped_and_revisions_count_up(db: Database, house: House) -> None:
+    person, line_set = add_person(db, house, "Mara", Role.INSPECTOR), list_line_sets(db, house.id)[0]
+    args = {"at": START, "today": TODAY, "actor": person.id, "house": house.id}
+    assert standing(db, house).out_of_date, "nothing hangs there yet"
+    with pytest.raises(Conflict, match="No card"):
+        swap_card(db, line_set=line_set.id, **args)
+    assert [one.revision for one in issue_cards(db, line_sets=[line_set.id], **args)] == [1]
+    assert standing(db, house).waits_for_swap
+    swap_card(db, line_set=line_set.id, **args)
+    assert not standing(db, house).out_of_date
+    assert standing(db, house).state.word == NOTHING_KNOWN
+    assert [one.revision for one in issue_cards(db, line_sets=[line_set.id], **args)] == [1], "it says the same"
+    set_restriction(
+        db, kind=RestrictionKind.LIMIT, texts={"what": "bent", "load_limit": "9 kg", "who": "Ines"},
+        until=TODAY + timedelta(days=3), line_set=line_set.id, **args,
+    )  # fmt: skip
+    assert (standing(db, house).out_of_date, standing(db, house).state.word) == (True, RESTRICTED)
+    assert [one.revision for one in issue_cards(db, **args) if one.state.number == "1"] == [2]
+    stop_thing(db, at=START, actor=person.id, house=house.id, why="noise", line_set=line_set.id)
+    with pytest.raises(Conflict, match="out of date already"):
+        swap_card(db, line_set=line_set.id, **args)
+    assert standing(db, house).state.word == OUT_OF_USE
+    issue_cards(db, line_sets=[line_set.id], **args)
+    swap_card(db, line_set=line_set.id, **args)
+    assert not standing(db, house).out_of_date
+
+
+def test_a_limit_that_expired_bars_the_set_from_the_next_day_on(db: Database, house: House) -> None:
+    person, line_set = add_person(db, house, "Mara", Role.INSPECTOR), list_line_sets(db, house.id)[0]
+    set_restriction(
+        db, at=START, today=TODAY, actor=person.id, house=house.id, kind=RestrictionKind.LIMIT, until=TODAY,
+        texts={"what": "bent", "load_limit": "9 kg", "who": "Ines"}, line_set=line_set.id,
+    )  # fmt: skip
+    words = [list_set_states(db, house.id, TODAY + timedelta(days=n))[0].word for n in (0, 1)]
+    assert words == [RESTRICTED, OUT_OF_USE]
+
+
+def test_a_set_of_another_house_gets_no_card(db: Database, house: House, other_house: House) -> None:
+    person, there = add_person(db, house, "Mara", Role.INSPECTOR), list_line_sets(db, other_house.id)[0]
+    args = {"at": START, "today": TODAY, "actor": person.id, "house": house.id}
+    with pytest.raises(NotFound):
+        issue_cards(db, line_sets=[there.id], **args)
+    with pytest.raises(NotFound):
+        swap_card(db, line_set=there.id, **args)
+
+
+def test_the_page_lists_what_to_swap_and_prints_it(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    person = sign_in(client, Role.TD)
+    line_set = list_line_sets(db, house.id)[0]
+    stop_thing(db, at=clock.now(), actor=person.id, house=house.id, why="frayed at the clip", line_set=line_set.id)
+    page = client.get(f"/houses/{house.id}/rail").text
+    assert "frayed at the clip" in page
+    assert "No card of this log hangs at the rail." in page
+    answer = client.post(f"/houses/{house.id}/rail/issue", data={"csrf_token": csrf(client), "line_set": line_set.id})
+    assert answer.status_code == 303
+    assert "/rail/paper/" in answer.headers["Location"]
+    assert "Revision 1 hangs now" in client.get(f"/houses/{house.id}/rail").text
+    swap = f"/houses/{house.id}/rail/{line_set.id}/swap"
+    assert "hangs at the rail since" in client.post(swap, data={"csrf_token": csrf(client)}, follow_redirects=True).text
