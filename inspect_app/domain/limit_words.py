@@ -36,7 +36,8 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
             cells += [f"all others: {form_words(otherwise, unit, titles)}"] if otherwise is not None else []
             return f"by {titles.get(attribute, attribute)}: " + "; ".join(cells)
         case Difference(base, less):
-            return f"{form_words(base, unit, titles)} less {form_words(less, unit, titles)}"
+            figure = "a figure " if isinstance(less, Lookup) else ""
+            return f"{form_words(base, unit, titles)} less {figure}{form_words(less, unit, titles)}"
 
 
 def figure_words(value: Fraction, unit: str) -> str:

@@ -13,7 +13,7 @@ from inspect_app.domain.judge import Verdict, judge, limits_for
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
-from inspect_app.domain.units import Number, decimal_text
+from inspect_app.domain.units import Number, convert, decimal_text, with_sign
 
 HUNDREDTH = Decimal("0.01")  # of a degree: as fine as places in whole millimetres allow
 NO_GROOVE = (
@@ -44,7 +44,7 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
     for title, figures in (
         ("Tread diameter over rope diameter", _ratios(part, attributes, criteria)),
         ("Fleet angle", _fleets(part, inventory, criteria)),
-        ("First measured diameter of a new rope", _new_ropes(part, attributes, criteria)),
+        ("First measured diameter of a new rope", _new_ropes(part, inventory.house.units, attributes, criteria)),
     ):
         try:
             found += figures
@@ -120,11 +120,15 @@ def _place(part: Part) -> Place | None:
     return Place(part.x_mm, part.y_mm, part.z_mm)
 
 
-def _new_ropes(part: Part, attributes: Mapping[str, str], criteria: Mapping[str, Criterion]) -> Iterator[WorkedFigure]:
+def _new_ropes(
+    part: Part, units: str, attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
+) -> Iterator[WorkedFigure]:
     criterion = criteria.get("rope-diameter-new")
     nominal, first = (attribute_number(attributes, key) for key in ("rope_diameter_mm", "rope_baseline_mm"))
     if part.kind is not PartKind.LIFT_LINE or criterion is None or nominal is None or first is None:
         return
     verdicts, governing = _judged(criterion, first, "mm", attributes)
-    how = f"the first measure recorded, against a nominal {decimal_text(nominal)} mm"
-    yield WorkedFigure(criterion.title, f"{decimal_text(first)} mm", how, verdicts, governing)
+    unit = "in" if units == "imperial" else "mm"
+    shown, size = (with_sign(convert(one, "mm", unit), unit) for one in (first, nominal))
+    how = f"the first measure recorded, against a nominal {size}"
+    yield WorkedFigure(criterion.title, shown, how, verdicts, governing)

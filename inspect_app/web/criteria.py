@@ -81,7 +81,10 @@ class GoverningForm(FlaskForm):
     """Which document governs one criterion."""
 
     source = SelectField("Document that governs here")
-    name = StringField("Name of the qualified person", [Length(max=120)])
+    name = StringField(
+        "Name of the qualified person", [Length(max=120)],
+        description="Name, credential and reason are asked for unless the document is plainly the strictest here.",
+    )  # fmt: skip
     credential = StringField("What qualifies them", [Length(max=200)])
     reason = TextAreaField("Reason", [Length(max=500)], description="It is printed with each verdict.")
 
@@ -220,7 +223,12 @@ def withdraw(house_id: str, rule_key: str) -> ResponseReturnValue:
     if form.validate_on_submit():
         try:
             withdraw_value(
-                get_db(), at=clock.now(), actor=g.person.id, house=house_id, rule=rule_key, reason=form.reason.data or ""
+                get_db(),
+                at=clock.now(),
+                actor=g.person.id,
+                house=house_id,
+                rule=rule_key,
+                reason=form.reason.data or "",
             )
         except NotFound:
             raise
@@ -250,8 +258,6 @@ def governing(house_id: str, criterion_key: str) -> ResponseReturnValue:
                 criterion=criterion_key, source=form.source.data or "", name=form.name.data or "",
                 credential=form.credential.data or "", reason=form.reason.data or "",
             )  # fmt: skip
-        except NotFound as error:
-            show_error(form, error)
         except DomainError as error:
             show_error(form, error)
         else:

@@ -107,7 +107,7 @@ def one(house_id: str, part_id: str) -> str:
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
         measures=shown_measures(house_id, part_id),
-        limits=shown_limits(part),
+        part_limits=shown_limits(part),
         stations=list_stations(db, house_id, part_id),
         trend_method=METHOD,
         label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),

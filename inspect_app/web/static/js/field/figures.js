@@ -22,11 +22,12 @@ export function figures(walk, part, point) {
 function oneFigure(walk, part, point, measure) {
   const limits = walk.pack.limits?.[part]?.[`${point.id}/${measure.quantity}`] || [];
   const unknown = walk.pack.not_judged?.[part]?.[`${point.id}/${measure.quantity}`] || [];
+  const chosen = walk.pack.governing?.[measure.criterion] || "";
   const units = walk.pack.house.units === "metric" ? measure.units : [...measure.units].reverse();
   const value = el("input", { name: measure.quantity, inputmode: "decimal", autocomplete: "off", maxlength: 20 });
   const unit = el("select", { name: `${measure.quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
   const verdict = el("div", { class: "verdict", role: "status" });
-  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, how.step(unit.value), limits, unknown));
+  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, how.step(unit.value), limits, unknown, chosen));
   const how = howMeasured(walk, part, measure, judge);
   value.addEventListener("input", judge);
   unit.addEventListener("change", judge);
@@ -52,7 +53,7 @@ function worst(outcomes) {
   return ["outside", "cannot_tell", "none"].find((one) => outcomes.includes(one)) || (outcomes.length ? "inside" : "none");
 }
 
-function words(typed, unit, step, limits, unknown) {
+function words(typed, unit, step, limits, unknown, chosen) {
   if (!typed.trim()) return [];
   if (!NUMBER.test(typed.trim())) return [el("p", { class: "caution" }, "Type a number, such as 6.35.")];
   const missing = unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
@@ -65,10 +66,12 @@ function words(typed, unit, step, limits, unknown) {
       outside: limit.words_outside,
       inside: limit.words_inside,
     }[outcome];
-    const cite = [limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
+    const here = limit.governing ? "governing here:" : "";
+    const cite = [here, limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
     return el("p", { class: outcome === "outside" || outcome === "cannot_tell" ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
   });
-  return [...verdicts, ...missing];
+  const why = chosen ? [el("p", { class: "quiet" }, `Governing here: ${chosen}. The others are shown beside it.`)] : [];
+  return [...verdicts, ...missing, ...why];
 }
 
 export function readFigures({ rows }, point) {

@@ -1,0 +1,99 @@
+"""Fleet angle from places, tread over rope, groove gauges, side play."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.fleet import GAUGE_WORDS, Place, fleet_angle, groove_offset, play_words, tread_ratio
+from tests.published import published
+
+FOOT, INCH = Fraction("304.8"), Fraction("25.4")
+HEAD = Place(0, 0, 20000)
+
+
+@published(
+    "Fleet angle", "Rigging Math (Made Simple)", "lesson 12", "read",
+    names="feet, inches", rows=[("25", "7.856")],
+    what="offset at {feet} ft for 1.5 degrees", value="{inches} in.",
+)  # fmt: skip
+def test_the_offset_that_makes_a_degree_and_a_half(feet: str, inches: str) -> None:
+    fleet = fleet_angle(Place(0, 0, 0), Place(Fraction(feet) * FOOT, Fraction(inches) * INCH, 0))
+    assert float(fleet.degrees) == pytest.approx(1.5, abs=5e-4)
+
+
+@published(
+    "Fleet angle", "Rigging Math (Made Simple)", "lesson 12, 1 in 40", "worked",
+    names="offset, distance, degrees", rows=[("1", "40", "1.4321"), ("1", "12", "4.7636"), ("1", "19", "3.0128")],
+    what="{offset} in {distance}", value="{degrees} degrees",
+)  # fmt: skip
+def test_a_ratio_as_an_angle(offset: str, distance: str, degrees: str) -> None:
+    fleet = fleet_angle(Place(0, 0, 0), Place(Fraction(distance) * 1000, Fraction(offset) * 1000, 0))
+    assert float(fleet.degrees) == pytest.approx(float(degrees), abs=1e-4)
+    assert float(fleet.ratio) == pytest.approx(int(offset) / int(distance), abs=1e-6)
+
+
+@published(
+    "Sheaves", "Handbook page on sheave sizes", "1/2 in. rope on a 10 in. sheave", "secondary",
+    names="tread, rope, ratio", rows=[("10", "1/2", 20), ("22.5", "3/4", 30), ("12", "3/4", 16)],
+    what="{tread} in. sheave, {rope} in. rope", value="D/d {ratio}",
+)  # fmt: skip
+def test_tread_over_rope(tread: str, rope: str, ratio: int) -> None:
+    assert tread_ratio(Fraction(tread) * INCH, Fraction(rope) * INCH) == ratio
+
+
+def test_the_groove_shifts_where_the_line_starts() -> None:
+    assert [groove_offset(n, 6, 16) for n in (1, 3, 4, 6)] == [-40, -8, 8, 40]
+    assert groove_offset(1, 1, 16) == 0
+    far = fleet_angle(HEAD, Place(6000, 0, 20000), groove_mm=-40)
+    assert (far.offset_mm, far.from_groove) == (40, True)
+    assert fleet_angle(HEAD, Place(6000, 40, 20000), groove_mm=40).offset_mm == 0
+    assert not fleet_angle(HEAD, Place(6000, 40, 20000)).from_groove
+
+
+def test_sets_along_the_side_are_worked_out_in_their_own_plane() -> None:
+    across = fleet_angle(HEAD, Place(6000, 100, 20000))
+    assert fleet_angle(HEAD, Place(100, 6000, 20000), "along").degrees == across.degrees
+
+
+def test_what_the_places_cannot_tell_is_in_the_step() -> None:
+    fleet = fleet_angle(HEAD, Place(1000, 20, 20000))
+    assert fleet.step_degrees >= Decimal("0.05")  # a millimetre at a metre is 0.057 degrees
+    assert "not measured" in fleet.words
+
+
+spots = st.integers(-30000, 30000)
+
+
+@given(spots, spots, spots, spots, st.integers(1, 30000), st.integers(0, 2000))
+def test_an_angle_does_not_change_when_the_house_is_shifted_or_mirrored(dx, dy, dz, y, run, side) -> None:
+    here = fleet_angle(Place(0, y, 0), Place(run, y + side, 0))
+    assert fleet_angle(Place(dx, y + dy, dz), Place(dx + run, y + dy + side, dz)).degrees == here.degrees
+    assert fleet_angle(Place(0, -y, 0), Place(-run, -y - side, 0)).degrees == here.degrees
+
+
+@pytest.mark.parametrize("call", [
+    lambda: fleet_angle(HEAD, HEAD), lambda: fleet_angle(HEAD, Place(Decimal("NaN"), 0, 0)),
+    lambda: fleet_angle(HEAD, Place(10**9, 0, 0)), lambda: tread_ratio(0, 6), lambda: tread_ratio(200, 0),
+    lambda: tread_ratio(200, -6), lambda: tread_ratio(5, 6), lambda: tread_ratio(Decimal("Infinity"), 6),
+    lambda: groove_offset(7, 6, 16), lambda: groove_offset(0, 6, 16), lambda: groove_offset(1, 6, 0),
+    lambda: play_words(-1, 1),
+])  # fmt: skip
+def test_a_senseless_place_or_size_gives_no_number(call) -> None:
+    with pytest.raises(BadValue) as caught:
+        call()
+    assert len(caught.value.message) > 10
+
+
+def test_play_is_told_against_the_house_s_own_first_measure_only() -> None:
+    assert play_words(Decimal("0.4"), Decimal("0.7")).startswith("0.3 mm more than at the first measure; no published")
+    assert play_words(1, 1).startswith("as at the first measure")
+    assert play_words(Decimal(2), Decimal(1)).startswith("1 mm less")
+
+
+def test_a_worn_groove_gauge_that_fits_says_that_the_groove_is_at_its_minimum() -> None:
+    assert "already at the worn minimum" in GAUGE_WORDS["fits"]
+    assert len(set(GAUGE_WORDS.values())) == 3

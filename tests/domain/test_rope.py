@@ -1,0 +1,127 @@
+"""Rope by measuring: lay and windows, loss of diameter, wear of outer wires."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_app.config import shared_dir
+from inspect_app.domain.errors import BadValue
+from inspect_app.domain.judge import Result, judge, limits_for
+from inspect_app.domain.rope import diameter_loss, lay_length, mean_diameter, outer_wear, outer_wire_mm, window_mm
+from inspect_app.store.reference import reference_at
+from tests.published import published
+
+CRITERIA = reference_at(shared_dir()).criteria
+RULES = CRITERIA["rope-diameter"].rules
+QUARTER = Fraction("6.35")
+sizes = st.decimals(min_value="1", max_value="40", places=3)
+
+
+def test_a_measured_lay_is_taken_as_it_is_and_an_estimate_says_so() -> None:
+    measured, estimated = lay_length(QUARTER, "7x19", Fraction(42)), lay_length(QUARTER, "7x19")
+    assert (measured.most_mm, measured.estimated) == (42, False)
+    assert (estimated.least_mm, estimated.most_mm) == (6 * QUARTER, 7 * QUARTER)
+    assert "common practice, no source" in estimated.words
+    assert "estimate" in estimated.words
+
+
+def test_a_count_over_an_estimated_lay_takes_the_longer_figure() -> None:
+    assert window_mm("one_lay", QUARTER, lay_length(QUARTER)) == 7 * QUARTER
+
+
+@published(
+    "Broken wires", "DIN 15020 part 2 and 29 CFR 1926.251", "6 d, 30 d and 8 d", "read",
+    names="window, diameters", rows=[("six_diameters", 6), ("thirty_diameters", 30), ("eight_diameters", 8)],
+    what="length of the window {window}", value="{diameters} rope diameters",
+)  # fmt: skip
+def test_windows_are_so_many_rope_diameters(window: str, diameters: int) -> None:
+    assert window_mm(window, QUARTER, lay_length(QUARTER)) == diameters * QUARTER
+
+
+@published(
+    "Rope diameter", "29 CFR 1926.1413, 30 CFR 56.19024, US Army TM 5-3810-302-10",
+    "floors of a 1/4 in. rope, worked out", "worked",
+    names="inches, percent", rows=[("0.2375", "5"), ("0.2350", "6"), ("0.234375", "6.25")],
+    what="1/4 in. rope measured at {inches} in.: loss of nominal", value="{percent} %",
+)  # fmt: skip
+def test_the_loss_at_each_floor_of_a_quarter_inch_rope(inches: str, percent: str) -> None:
+    assert diameter_loss(Decimal(inches) * Decimal("25.4"), QUARTER).of_nominal_percent == Fraction(percent)
+
+
+@published(
+    "Rope diameter", "Rule of 5 percent and a new rope of 0.265 in.", "worked example", "worked",
+    what="1/4 in. rope that was 0.265 in. when new, at 0.2375 in.: loss of its first measure", value="10 to 11 %",
+)  # fmt: skip
+def test_an_oversize_rope_has_lost_more_than_its_nominal_tells() -> None:
+    loss = diameter_loss(Decimal("6.0325"), QUARTER, Decimal("6.731"))
+    assert loss.of_nominal_percent == 5
+    assert loss.of_first_percent is not None
+    assert 10 < loss.of_first_percent < 11
+
+
+@published(
+    "Outer wires", "Geometry of 7x19", "outer wire about d/15, worked out", "worked",
+    what="1/4 in. 7x19: a third of an outer wire", value="0.0056 in., 2.2 % of the rope",
+)  # fmt: skip
+def test_a_third_of_an_outer_wire_of_7x19() -> None:
+    wire = outer_wire_mm(QUARTER, "7x19")
+    assert wire is not None
+    assert float(wire / 3 / Fraction("25.4")) == pytest.approx(0.0056, abs=5e-5)
+    assert float(100 * wire / 3 / QUARTER) == pytest.approx(2.2, abs=0.05)
+
+
+def test_wear_is_judged_by_all_loss_on_one_face() -> None:
+    wear = outer_wear(Decimal("6.6"), Decimal("6.4"), wire_mm=Decimal("0.4"))
+    assert (wear.one_face_percent, wear.both_faces_percent, wear.judged_percent) == (50, 25, 50)
+    assert not wear.wire_estimated
+    assert "wires are not separated" in wear.words
+    assert "approximation" in outer_wear(Decimal("6.6"), Decimal("6.4"), "7x19").words
+
+
+def test_two_readings_at_right_angles_give_their_mean_and_how_far_they_differ() -> None:
+    assert mean_diameter(Decimal("6.30"), Decimal("6.40")) == (Fraction("6.35"), Fraction("0.1"))
+
+
+@pytest.mark.parametrize("bad", [Decimal(0), Decimal(-1), Decimal("NaN"), Decimal("Infinity"), Decimal("1e9"), 151])
+def test_a_senseless_size_is_refused_by_name(bad: Decimal) -> None:
+    for call in (
+        lambda: lay_length(bad), lambda: mean_diameter(bad, 6), lambda: diameter_loss(bad),
+        lambda: diameter_loss(6, bad),
+        lambda: diameter_loss(6, 6, bad), lambda: outer_wear(bad, 6, "7x19"), lambda: outer_wear(7, 6, wire_mm=bad),
+        lambda: window_mm("six_diameters", bad, lay_length(QUARTER)),
+    ):  # fmt: skip
+        with pytest.raises(BadValue) as caught:
+            call()
+        assert caught.value.field
+
+
+def test_what_cannot_be_is_refused() -> None:
+    for call in (
+        lambda: lay_length(6, "19x7"), lambda: lay_length(6, "7x19", 5), lambda: window_mm("a_mile", 6, lay_length(6)),
+        lambda: outer_wear(6, 7, "7x19"), lambda: outer_wear(7, 6, "6x36WS"), lambda: outer_wear(7, 6, wire_mm=3),
+    ):  # fmt: skip
+        with pytest.raises(BadValue):
+            call()
+
+
+@given(sizes, sizes, st.sampled_from(["1", "25.4", "10", "304.8"]))
+def test_losses_do_not_depend_on_the_unit(measured: Decimal, nominal: Decimal, factor: str) -> None:
+    scale = Fraction(factor) / Fraction("304.8")
+    one = diameter_loss(measured, nominal).of_nominal_percent
+    assert diameter_loss(Fraction(measured) * scale, Fraction(nominal) * scale).of_nominal_percent == one
+
+
+@given(
+    st.decimals(min_value="0.1", max_value="1", places=4),
+    st.sampled_from(RULES),
+)
+def test_every_diameter_rule_says_the_same_in_inches_and_millimetres(inches: Decimal, rule) -> None:
+    rope = {"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.5532", "jurisdiction": "US-CA", "rope_core": "steel"}
+    limits = [one for one in limits_for(CRITERIA["rope-diameter"], rope) if one.rule == rule.id]
+    said = [[v.result for v in judge(value, unit, None, limits)] for value, unit in (
+        (inches, "in"), (inches * Decimal("25.4"), "mm"), (inches * Decimal("2.54"), "cm"))]  # fmt: skip
+    assert said[0] == said[1] == said[2]
+    assert Result.NOT_JUDGED not in said[0]
