@@ -38,6 +38,7 @@ class Consequence(StrEnum):
     LOAD_PATH = "load_path"
     EDGE = "edge"
     LABEL = "label"
+    LOOK = "look"  # a fault that the document names to look for, with no word that it ends the use
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ OUTSIDE_WORDS: Mapping[Consequence, str] = {
         "and have a qualified person decide"
     ),
     Consequence.LABEL: "outside: put right by the date",
+    Consequence.LOOK: "named in the cited document as a fault to look for: have a qualified person look at it",
 }
 INSIDE_WORDS = "inside the cited criterion, this measure only"
 CANNOT_TELL_WORDS = "cannot tell with this gauge"

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from inspect_app.domain.checklist import Checklist, Grade, Point
-from inspect_app.domain.criteria import Op
+from inspect_app.domain.criteria import Consequence, Op
 from inspect_app.domain.deficiency import STATE_TITLES
 from inspect_app.domain.judge import Verdict
 from inspect_app.domain.part_kind import kind_title
@@ -63,7 +63,7 @@ def _finding(record: WalkRecord, row: FoundOn, line_set: str | None) -> Row:
         "stop_words": "; ".join(stops),
         "deficiency": record.numbers.get(finding.id),
         "counted": row.counted,
-        "conditions": [_verdict(verdict) | {"limit": "", "op": "", "unit": ""} for verdict in row.conditions],
+        "conditions": [_condition(verdict) for verdict in row.conditions],
     }
 
 
@@ -137,6 +137,12 @@ def _verdict(verdict: Verdict) -> Row:
         "by_analogy": limit.by_analogy if limit else False,
         "governing": limit.governing if limit else False,
     }
+
+
+def _condition(verdict: Verdict) -> Row:
+    """A clause on something seen: no figure, and no *outside* where the document only says to look for it."""
+    only_look = verdict.limit is not None and verdict.limit.consequence is Consequence.LOOK
+    return _verdict(verdict) | {"limit": "", "op": "", "unit": ""} | ({"state": "none"} if only_look else {})
 
 
 def recorder_rows(review: WalkReview) -> list[Row]:
