@@ -6,7 +6,7 @@ Nothing here is a score: counts of remarks say nothing about the state of a hous
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta, tzinfo
 from decimal import Decimal
-from statistics import median
+from statistics import median, quantiles
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Grade
@@ -35,8 +35,8 @@ class OpenByAge(NamedTuple):
 
 
 class RepairTime(NamedTuple):
-    """Days from the day of finding to the day of the repair. `middle` is the middle half (first and third quartile by
-    the median of each half), None below FEW cases."""
+    """Days from the day of finding to the day of the repair. `middle` is the middle half: first and third quartile
+    (Hyndman and Fan 1996, definition 7), None below FEW cases."""
 
     grade: Grade
     cases: int
@@ -103,8 +103,8 @@ def repair_times(
 def _repair_time(grade: Grade, days: list[int]) -> RepairTime:
     if not days:
         return RepairTime(grade, 0, None, None, None, None)
-    half = len(days) // 2
-    middle = (float(median(days[:half])), float(median(days[-half:]))) if len(days) >= FEW else None
+    quarters = quantiles(days, n=4, method="inclusive") if len(days) >= FEW else ()
+    middle = (quarters[0], quarters[2]) if quarters else None
     return RepairTime(grade, len(days), float(median(days)), days[0], days[-1], middle)
 
 
