@@ -1,8 +1,9 @@
 """Signing in figures of rows from memory, and choosing which rule set governs a criterion, each on record for ever."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import date, datetime
+from typing import NamedTuple
 
 from sqlite_utils import Database
 
@@ -64,14 +65,41 @@ def sign_value(
     held = find_rule(base, rule)
     if not may_be_signed(held):
         raise Conflict("This row was read in its document already; only rows from memory are entered here.")
-    _filled(edition=(edition, "the edition of your copy"), clause=(clause, "the clause, table or page"))
-    _filled(name=(name, "your name"), credential=(credential, "what qualifies you"))
+    looked_up = LookedUp(figures, unit, op, edition, clause, name, credential, on)
+    return keep_looked_up(db, at, actor, house, rule, looked_up, lambda value: signed_rule(held, value))
+
+
+class LookedUp(NamedTuple):
+    """What somebody read in their own copy of a document, as typed."""
+
+    figures: Sequence[str]
+    unit: str
+    op: str
+    edition: str
+    clause: str
+    name: str
+    credential: str
+    on: str
+
+
+def keep_looked_up(
+    db: Database,
+    at: datetime,
+    actor: str,
+    house: str,
+    key: str,
+    given: LookedUp,
+    check: Callable[[SignedValue], object],
+) -> SignedValue:
+    """Keep a signed value under `key`; `check` raises where its figures cannot be. Raises NotAllowed, BadValue."""
+    _filled(edition=(given.edition, "the edition of your copy"), clause=(given.clause, "the clause, table or page"))
+    _filled(name=(given.name, "your name"), credential=(given.credential, "what qualifies you"))
     signed = SignedValue(
-        id=clock.new_id(), rule=rule, figures=tuple(figure.strip() for figure in figures), unit=unit, op=op,
-        edition=edition.strip(), clause=clause.strip(), name=name.strip(), credential=credential.strip(),
-        on=_day(on, at), by="", at=at.isoformat(timespec="milliseconds"),
+        id=clock.new_id(), rule=key, figures=tuple(figure.strip() for figure in given.figures), unit=given.unit,
+        op=given.op, edition=given.edition.strip(), clause=given.clause.strip(), name=given.name.strip(),
+        credential=given.credential.strip(), on=_day(given.on, at), by="", at=at.isoformat(timespec="milliseconds"),
     )  # fmt: skip
-    signed_rule(held, signed)  # raises where a figure or the comparison cannot be
+    check(signed)
     _keep_signed(db, at, actor, house, signed, "criteria.sign")
     return signed
 

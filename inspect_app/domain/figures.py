@@ -2,11 +2,11 @@
 
 A lookup answers every published row that fits, side by side where documents differ, and nothing at all where none does.
 Only tables over a ratio (tread over rope diameter) are read between rows: at the next lower row, which is said.
-Rows from memory are left out until a qualified person has signed for them.
+Rows from memory are left out; a house's own reading of them is put in by house_figures.py.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_app.domain.errors import BadValue
@@ -122,16 +122,9 @@ class PipeSection:
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """All published figures. Lookups leave out rows from memory that nobody has signed for."""
+    """All published figures. Lookups leave out rows from memory for which nobody has signed a figure in."""
 
     tables: tuple[FigureTable, ...] = ()
-
-    def signed_in(self, signatures: Mapping[str, str]) -> "Figures":
-        """The same with rows from memory switched on: table id -> words such as `signed by N. N., inspector, date`."""
-        return Figures(tuple(
-            replace(table, active=True, signed=signatures[table.id]) if table.id in signatures else table
-            for table in self.tables
-        ))  # fmt: skip
 
     def waiting(self) -> tuple[FigureTable, ...]:
         """The rows from memory that still wait for a signature, to be shown as such."""

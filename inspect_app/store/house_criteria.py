@@ -1,4 +1,4 @@
-"""The criteria of a house: the shipped ones with the figures it signed in and the rule sets it chose to govern."""
+"""The criteria and figures of a house: the shipped ones, what it signed in, and the rule sets it chose to govern."""
 
 import json
 from collections.abc import Mapping
@@ -7,7 +7,9 @@ from typing import Any
 from sqlite_utils import Database
 
 from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.figures import Figures
 from inspect_app.domain.house_criteria import house_criteria
+from inspect_app.domain.house_figures import PREFIX, house_figures
 from inspect_app.domain.house_rule import GoverningChoice, SignedValue
 from inspect_app.domain.ids import from_key, to_key
 
@@ -21,6 +23,13 @@ def criteria_for(db: Database, house: str, base: Mapping[str, Criterion]) -> dic
         {rule: one for rule, one in signed.items() if not one.withdrawn},
         {key: one for key, one in choices.items() if one.source},
     )
+
+
+def figures_for(db: Database, house: str, base: Figures) -> Figures:
+    """The shipped figures as they hold in a house: with the tables it signed in. Every lookup for it goes here."""
+    signed = {one.rule: one for one in list_signed_values(db, house)}
+    standing = {key: one for key, one in signed.items() if key.startswith(PREFIX) and not one.withdrawn}
+    return house_figures(base, {key.removeprefix(PREFIX): one for key, one in standing.items()})
 
 
 def list_signed_values(db: Database, house: str) -> list[SignedValue]:

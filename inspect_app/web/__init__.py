@@ -34,6 +34,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.schedule_import",
     "inspect_app.web.checklist",
     "inspect_app.web.criteria",
+    "inspect_app.web.house_figures",
     "inspect_app.web.report",
     "inspect_app.web.workbench",
     "inspect_app.web.set_load",

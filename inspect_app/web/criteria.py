@@ -54,11 +54,9 @@ class PlaceForm(FlaskForm):
     place = SelectField("Rules of which place", choices=choices_of(PLACES.items()))
 
 
-class SignForm(FlaskForm):
-    """What a qualified inspector reads in their own copy of the document."""
+class CopyForm(FlaskForm):
+    """From which copy of a document figures were read, by whom and when."""
 
-    unit = SelectField("Unit")
-    op = SelectField("A value is outside when it is ... the figure")
     edition = StringField(
         "Edition of your copy", [InputRequired("Name the edition."), Length(max=200)], description="Such as 2016"
     )
@@ -69,6 +67,13 @@ class SignForm(FlaskForm):
         "What qualifies you", [InputRequired("Say what qualifies you."), Length(max=200)],
         description="In your own words; it is printed with each verdict.",
     )  # fmt: skip
+
+
+class SignForm(CopyForm):
+    """What a qualified inspector reads in their own copy of the document."""
+
+    unit = SelectField("Unit")
+    op = SelectField("A value is outside when it is ... the figure")
 
 
 class WithdrawForm(FlaskForm):

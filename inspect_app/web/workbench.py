@@ -17,7 +17,7 @@ from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
 from inspect_app.domain.worksheets.words import input_words
 from inspect_app.output.calculation_sheet import PAPERS, SheetFacts, picture_svg, sheet_data
-from inspect_app.store.house_criteria import criteria_for
+from inspect_app.store.house_criteria import criteria_for, figures_for
 from inspect_app.store.reference import reference_at, student_t_at
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
@@ -46,7 +46,7 @@ def reference() -> Reference:
     return Reference(
         criteria=criteria_for(get_db(), g.house.id, loaded.criteria),
         sources=loaded.sources,
-        figures=loaded.figures,
+        figures=figures_for(get_db(), g.house.id, loaded.figures),
         risk=loaded.risk,
         units=units(),
         jurisdiction=str(g.house.settings.get("jurisdiction", "")),

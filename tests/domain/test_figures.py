@@ -95,15 +95,9 @@ def test_a_lookup_gives_a_number_of_the_table_or_nothing(table: Any, size: Fract
     assert {f.value for f in FIGURES.by_size(table.kind, size, **table.of) if f.id == table.id} <= printed
 
 
-def test_rows_from_memory_are_not_returned_until_signed_and_then_say_so() -> None:
+def test_rows_from_memory_are_not_returned() -> None:
     assert FIGURES.rope_mass("7x19", Decimal("6.35")) == ()
-    signed = FIGURES.signed_in({"mil83420-7x19-mass": "signed by A. Person, rigging inspector, 2026-01-31"})
-    (figure,) = signed.rope_mass("7x19", Decimal("6.35"))
-    assert figure.value == Fraction("0.110")
-    assert figure.citation == (
-        "MIL-DTL-83420 table of masses, not read (signed by A. Person, rigging inspector, 2026-01-31)"
-    )
-    assert len(signed.waiting()) == len(FIGURES.waiting()) - 1
+    assert FIGURES.termination_efficiency("swaged") == ()
 
 
 def test_every_row_from_memory_waits_and_no_other_does() -> None:

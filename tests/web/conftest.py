@@ -201,11 +201,12 @@ BUILDERS: dict[str, Builder] = {
     "form": lambda db, house, person: "csv",
     "slug": lambda db, house, person: "rail-deck-monthly",
     "rule_key": lambda db, house, person: "iso14122-slot",
+    "table_key": lambda db, house, person: "copper-sleeve-efficiency",
     "criterion_key": lambda db, house, person: "rope-diameter",
     "filename": lambda db, house, person: "css/app.css",
     "sheet": lambda db, house, person: "rope-diameter",
 }
-NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key"})
+NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key"})
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
 

@@ -19,7 +19,7 @@ KIND = Input(
 )  # fmt: skip
 ROPE_MASS = Input(
     "rope_mass", "Mass of the rope, lb per 100 ft (kg per 100 m in a metric house)", Ask.NUMBER, required=False,
-    hint="From the rope's paper; 1/4 in 7x19 has about 11 lb per 100 ft (from memory: confirm).", most=Fraction(5000),
+    hint="From the rope's paper, or weigh a piece of it.", most=Fraction(5000),
 )  # fmt: skip
 _LONG = ("ft", "m")
 _INPUTS = (

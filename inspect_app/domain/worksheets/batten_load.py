@@ -5,7 +5,7 @@ design factor there.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from typing import Any
@@ -109,7 +109,12 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
         raise BadValue(error.message, field) from None
     head = _head(values, load)
     factors, factor_notes = _factors(values, reference, of, load)
-    return batten_answer(values, reference, load, head, factors, factor_notes, section)
+    answer = batten_answer(values, reference, load, head, factors, factor_notes, section)
+    _, rope = _rope_weight(values, reference)
+    if rope is None:
+        return answer
+    note = f"The lines weigh {rope.shown} by a table, the heaviest of those that fit: {rope.citation}"
+    return replace(answer, assumptions=(*answer.assumptions, note), citations=(*answer.citations, rope.citation))
 
 
 def _places(values: Mapping[str, Any], of: OfSet) -> tuple[float, ...]:
@@ -136,8 +141,7 @@ def _hung(
     pieces = [Piece("pipe weight", float(_own_n(values, section)), 0.0, length)]
     for number, one in enumerate(values.get("loads", ()), 1):
         pieces.append(_piece(one, number, length))
-    rope = values.get("rope_mass")
-    per_mm = float(weight_n(rope_kg_per_m(rope, reference.units))) / 1000 if rope is not None else 0.0
+    per_mm, _ = _rope_weight(values, reference)
     names = of.names or tuple(f"line {number} from the left" for number in range(1, len(places) + 1))
     try:
         beam = Beam(tuple(places), 0.0, length, rigidity)
@@ -147,6 +151,19 @@ def _hung(
     except BadValue as error:
         field = {"supports_mm": "lines", "drop_mm": "drop", "line_n_per_mm": "rope_mass", "right_end_mm": "length"}
         raise BadValue(error.message, field.get(error.field or "", "loads")) from None
+
+
+def _rope_weight(values: Mapping[str, Any], reference: Reference) -> tuple[float, Figure | None]:
+    """N per mm of one line and the figure it was taken from: as typed, else the heaviest published or signed in."""
+    if "rope_mass" in values:
+        return float(weight_n(rope_kg_per_m(values["rope_mass"], reference.units))) / 1000, None
+    if not {"drop", "rope_diameter_mm", "rope_construction"} <= set(values):
+        return 0.0, None
+    found = reference.figures.rope_mass(values["rope_construction"], values["rope_diameter_mm"])
+    if not found:
+        return 0.0, None
+    most = max(found, key=lambda figure: figure.in_unit("kg_per_m"))
+    return float(weight_n(most.in_unit("kg_per_m"))) / 1000, most
 
 
 def _own_n(values: Mapping[str, Any], section: PipeSection | None) -> Fraction:
