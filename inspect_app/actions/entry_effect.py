@@ -13,6 +13,7 @@ from inspect_app.domain.entry import (
     Entry,
     EntryFinding,
     EntryKind,
+    EventEntry,
     LookEntry,
     OpeningEntry,
     StopEntry,
@@ -21,11 +22,13 @@ from inspect_app.domain.entry import (
 from inspect_app.domain.entry_reader import parse_entry
 from inspect_app.domain.entry_stop import Stopped, only_repeats, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.journal import JournalItem
 from inspect_app.store.deficiency_link import link_finding
 from inspect_app.store.device import Device
 from inspect_app.store.entry import EntryRow, HeldRow, find_entry, list_stop_steps
 from inspect_app.store.entry_context import find_part_named, is_scope_of
+from inspect_app.store.event_hold import add_event_with_holds
 from inspect_app.store.journal import item
 from inspect_app.store.look import facts_of, insert_look, update_part_state
 from inspect_app.store.opening import update_walk_from_entries
@@ -38,6 +41,7 @@ from inspect_app.store.tag_out import (
     raise_tag_out,
     set_tag_out_source,
 )
+from inspect_app.store.walk import find_line_set_of_part
 
 NO_WHY = "Stopped; no reason was given"
 
@@ -113,7 +117,26 @@ def _of_walk(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
 
 
 def _of_event(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
-    return []
+    """An event holds the set it hit and its neighbours, or its area; a part counts for its set or its area."""
+    if not isinstance(entry, EventEntry):
+        return []
+    line_set, area = entry.line_set, entry.area
+    if entry.part and not line_set:
+        line_set, found = find_line_set_of_part(db, row.house, entry.part)
+        area = area or (None if line_set else found)
+    key, held = add_event_with_holds(
+        db,
+        house=row.house,
+        kind=entry.event or EventKind.OTHER,
+        line_set=line_set,
+        area=area,
+        what=": ".join(filter(None, (entry.what.strip(), entry.note.strip()))),
+        danger=entry.danger or Danger.NOT_KNOWN,
+        by=row.by,
+        at=row.recorded_at,
+        from_entry=row.id,
+    )
+    return [item("event", key, {"entry": row.id}), *(item("tag_out", one, {"event": key}) for one in held)]
 
 
 _BY_KIND: Mapping[EntryKind, Callable[[Database, Entry, EntryRow, Revisions], list[JournalItem]]] = {

@@ -47,6 +47,7 @@ from typing import NamedTuple
 
 from inspect_app.domain.checklist import Grade, Way
 from inspect_app.domain.deficiency import Answer
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.tag_out import Step
 from inspect_app.domain.walk import LookResult
 
@@ -232,6 +233,8 @@ class EventEntry:
     part: str | None = None
     note: str = ""
     photos: tuple[str, ...] = ()
+    event: EventKind | None = None
+    danger: Danger | None = None  # not said is not known
 
 
 Entry = LookEntry | StopEntry | OpeningEntry | ClosingEntry | EventEntry

@@ -23,6 +23,7 @@ from inspect_app.domain.entry import (
     PersonDown,
     StopEntry,
 )
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.field_reader import LONG_TEXT, TEXT, WORD, Fields
 from inspect_app.domain.ids import is_uuid7
 from inspect_app.domain.tag_out import Step
@@ -223,6 +224,8 @@ def _event(envelope: Envelope, fields: Fields, nested: list[Fields]) -> EventEnt
         part=fields.id_or_none("part"),
         note=fields.text("note", LONG_TEXT),
         photos=fields.ids("photos", made_here=True),
+        event=fields.choice_or_none("event", EventKind),
+        danger=fields.choice_or_none("danger", Danger),
     )
 
 

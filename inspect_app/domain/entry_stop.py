@@ -47,6 +47,10 @@ def readable_stops(data: object) -> tuple[Stopped, ...]:
         return tuple(
             Stopped(scope, str(data[scope]), _text(data.get("why"))) for scope in _SCOPES if _is_text(data.get(scope))
         )
+    if data.get("kind") == "event":  # what cannot be read wholly keeps at least its own place out of use
+        return tuple(
+            Stopped(scope, str(data[scope]), _text(data.get("what"))) for scope in _SCOPES if _is_text(data.get(scope))
+        )
     findings = data.get("findings")
     rows = [row for row in findings if isinstance(row, Mapping)] if isinstance(findings, list) else []
     whys = [

@@ -53,6 +53,7 @@ PERMISSIONS: dict[str, frozenset[Role]] = {
     "stop.step": EVERYONE,
     "stop.release": _SIGNERS,
     "restriction.set": _SIGNERS,
+    "event.approach": _SIGNERS,
     "deficiency.view": EVERYONE,
     "deficiency.make": _REPAIRERS,
     "deficiency.move": _REPAIRERS | {Role.HELPER},  # which move: domain/deficiency_move.py

@@ -45,6 +45,7 @@ INSERT_ONLY = (
     "examination",
     "tag_place",
     "withdrawal_ask",
+    "event_approach",
 )
 
 
@@ -196,6 +197,23 @@ def m0011_rail_card(db: Database) -> None:
         "UNIQUE (line_set, revision)) STRICT"
     )
     db.execute("CREATE INDEX rail_card_by_house ON rail_card(house)")
+
+
+@migrations()
+def m0012_event(db: Database) -> None:
+    """What happened to the house between walks, and who said that the place may be approached."""
+    db.execute(
+        "CREATE TABLE event (id BLOB PRIMARY KEY, house BLOB NOT NULL REFERENCES house(id), kind TEXT NOT NULL, "
+        "line_set BLOB REFERENCES line_set(id), area BLOB REFERENCES area(id), what TEXT NOT NULL, "
+        "danger TEXT NOT NULL, by BLOB NOT NULL, at TEXT NOT NULL, from_entry BLOB UNIQUE, walk BLOB) STRICT"
+    )
+    db.execute("CREATE INDEX event_by_house ON event(house, at)")
+    db.execute(
+        "CREATE TABLE event_approach (id BLOB PRIMARY KEY, event BLOB NOT NULL REFERENCES event(id), "
+        "name TEXT NOT NULL, credential TEXT NOT NULL, who TEXT NOT NULL, how TEXT NOT NULL, by BLOB NOT NULL, "
+        "at TEXT NOT NULL) STRICT"
+    )
+    db.execute("CREATE INDEX event_approach_by_event ON event_approach(event)")
 
 
 def apply_migrations(db: Database) -> None:

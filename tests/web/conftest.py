@@ -116,6 +116,9 @@ make_document = insert(
 make_tag_out = insert(
     "tag_out", line_set=key_of(first_of("line_set")), why="frayed", raised_by=own_key, raised_at=AT, state="standing"
 )
+make_event = insert(
+    "event", kind="shock", line_set=key_of(first_of("line_set")), what="snagged", danger="no", by=own_key, at=AT
+)
 make_restriction = insert(
     "restriction", kind="limit", line_set=key_of(first_of("line_set")), what="bent", load_limit="9 kg", travel_limit="",
     who="Ines", until="2099-01-01", by=own_key, at=AT,
@@ -190,6 +193,7 @@ BUILDERS: dict[str, Builder] = {
     "document_id": make_document,
     "tag_out_id": make_tag_out,
     "restriction_id": make_restriction,
+    "event_id": make_event,
     "deficiency_id": make_deficiency,
     "attachment_id": make_attachment,
     "photo_id": make_photo,

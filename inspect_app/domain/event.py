@@ -1,0 +1,147 @@
+"""Events that open an unscheduled inspection: the first question, who may approach, and which sets go on hold.
+
+Kinds and the walk from the grid down are common practice, no source.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from inspect_app.domain.errors import BadValue, Conflict
+
+CHECKLIST = "after-event"
+NEIGHBOURS = 2  # sets on each side that are held with the one that was hit: common practice, no source
+FIRST_QUESTION = "Is anything still hanging, moving, leaking, live or unsupported?"
+KEEP_OFF = (
+    "Keep everyone off the deck below, the bridge and the grid there. Call a qualified person. No walk is offered "
+    "until a named one says who may approach and how."
+)
+
+
+class EventKind(StrEnum):
+    """What happened."""
+
+    RUNAWAY = "runaway"
+    OVERLOAD = "overload"
+    COLLISION = "collision"
+    DROPPED = "dropped"
+    SHOCK = "shock"
+    POWER_FAILURE = "power_failure"
+    WATER = "water"
+    FIRE = "fire"
+    QUAKE = "quake"
+    SISTER_FAILED = "sister_failed"
+    ALTERATION = "alteration"
+    CHANGE_OF_USE = "change_of_use"
+    LONG_IDLE = "long_idle"
+    CONSTRUCTION = "construction"
+    HIRE_IN = "hire_in"
+    UNUSUAL = "unusual"
+    CHANGE_OF_OWNER = "change_of_owner"
+    OTHER = "other"
+
+
+KIND_TITLES: Mapping[EventKind, str] = {
+    EventKind.RUNAWAY: "Runaway or hard stop",
+    EventKind.OVERLOAD: "Overload or unknown load",
+    EventKind.COLLISION: "Collision: a batten hit or was hit",
+    EventKind.DROPPED: "Something fell",
+    EventKind.SHOCK: "Shock or snag",
+    EventKind.POWER_FAILURE: "Power failure in motion",
+    EventKind.WATER: "Water: flood, roof leak, sprinkler",
+    EventKind.FIRE: "Fire or smoke",
+    EventKind.QUAKE: "Earthquake",
+    EventKind.SISTER_FAILED: "A part of the same lot failed",
+    EventKind.ALTERATION: "Altered: moved block, new rope or end",
+    EventKind.CHANGE_OF_USE: "Changed use, drive, control or travel",
+    EventKind.LONG_IDLE: "Idle for long",
+    EventKind.CONSTRUCTION: "Construction work near by",
+    EventKind.HIRE_IN: "A hired-in show has left",
+    EventKind.UNUSUAL: "An operator noticed something unusual",
+    EventKind.CHANGE_OF_OWNER: "New owner or technical director",
+    EventKind.OTHER: "Something else",
+}
+NO_HOLD = frozenset({EventKind.CHANGE_OF_OWNER, EventKind.CONSTRUCTION})  # nothing of the kind touched a set
+
+
+class Danger(StrEnum):
+    """The answer to the first question."""
+
+    YES = "yes"
+    NOT_KNOWN = "not_known"
+    NO = "no"
+
+
+DANGER_TITLES: Mapping[Danger, str] = {Danger.YES: "Yes", Danger.NOT_KNOWN: "Not known", Danger.NO: "No"}
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """A named qualified person says who may approach and how."""
+
+    name: str
+    credential: str
+    who: str
+    how: str
+    by_name: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One event. At most one of `line_set` and `area` is where it happened; `scope` says it in words."""
+
+    id: str
+    house: str
+    kind: EventKind
+    line_set: str | None
+    area: str | None
+    what: str
+    danger: Danger
+    by_name: str
+    at: datetime
+    walk: str | None = None
+    scope: str = ""
+    approaches: tuple[Approach, ...] = ()
+
+    @property
+    def walk_blocked(self) -> bool:
+        """Whether no walk may be offered: danger is there or not excluded, and nobody has said who may approach."""
+        return self.danger is not Danger.NO and not self.approaches
+
+
+def held_sets(order: Sequence[str], hit: str) -> tuple[str, ...]:
+    """The set that was hit and its neighbours on each side, in walking order; empty when the set is not there."""
+    if hit not in order:
+        return ()
+    at = order.index(hit)
+    return tuple(order[max(at - NEIGHBOURS, 0) : at + NEIGHBOURS + 1])
+
+
+def check_event(what: str, line_set: str | None, area: str | None) -> None:
+    """Raise BadValue unless an event says what happened and where."""
+    if not what.strip():
+        raise BadValue("Say in a few words what happened.", "what")
+    if not (line_set or area):
+        raise BadValue("Say at which set or in which area.", "where")
+
+
+def check_approach(name: str, credential: str, who: str, how: str) -> None:
+    """Raise BadValue, on its field, unless a named qualified person says who may approach and how."""
+    for field, text, words in (
+        ("name", name, "Name the qualified person who says so."),
+        ("credential", credential, "Say what qualifies that person."),
+        ("who", who, "Say who may approach."),
+        ("how", how, "Say how: by which way, under what protection, what stays off limits."),
+    ):
+        if not text.strip():
+            raise BadValue(words, field)
+
+
+def check_walk(event: Event) -> None:
+    """Raise Conflict while no walk may be offered, or when it was opened already."""
+    if event.walk_blocked:
+        raise Conflict(KEEP_OFF)
+    if event.walk:
+        raise Conflict("The inspection after this event is open already.")

@@ -1,0 +1,117 @@
+"""Events, and who said that a place may be approached."""
+
+from datetime import datetime
+from typing import Any
+
+from sqlite_utils import Database
+
+from inspect_app import clock
+from inspect_app.domain.event import Approach, Danger, Event, EventKind
+from inspect_app.domain.ids import from_key, to_key
+
+_COLUMNS = (
+    "e.id, e.house, e.kind, e.line_set, e.area, e.what, e.danger, coalesce(p.name, ''), e.at, e.walk, s.number, a.name "
+    "FROM event e LEFT JOIN person p ON p.id = e.by LEFT JOIN line_set s ON s.id = e.line_set "
+    "LEFT JOIN area a ON a.id = e.area"
+)
+
+
+def add_event(
+    db: Database,
+    *,
+    house: str,
+    kind: EventKind,
+    line_set: str | None,
+    area: str | None,
+    what: str,
+    danger: Danger,
+    by: str,
+    at: datetime,
+    from_entry: str | None = None,
+) -> str:
+    """Keep an event and return its id; inside the caller's transaction. An entry makes one event only."""
+    if from_entry:
+        known = db.execute("SELECT id FROM event WHERE from_entry = ?", (to_key(from_entry),)).fetchone()
+        if known:
+            return from_key(known[0])
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO event(id, house, kind, line_set, area, what, danger, by, at, from_entry) "
+        "VALUES (?,?,?,?,?,?,?,?,?,?)",
+        (
+            *(to_key(new), to_key(house), kind.value, _key(line_set), _key(area), what, danger.value, to_key(by)),
+            *(_stamp(at), _key(from_entry)),
+        ),
+    )
+    return new
+
+
+def add_approach(
+    db: Database, event: str, *, name: str, credential: str, who: str, how: str, by: str, at: datetime
+) -> str:
+    """Keep what a named qualified person said; returns the row's id."""
+    new = clock.new_id()
+    db.execute(
+        "INSERT INTO event_approach(id, event, name, credential, who, how, by, at) VALUES (?,?,?,?,?,?,?,?)",
+        (to_key(new), to_key(event), name, credential, who, how, to_key(by), _stamp(at)),
+    )
+    return new
+
+
+def set_event_walk(db: Database, event: str, walk: str) -> None:
+    """Name the walk that was opened after an event."""
+    db.execute("UPDATE event SET walk = ? WHERE id = ?", (to_key(walk), to_key(event)))
+
+
+def list_events(db: Database, house: str) -> list[Event]:
+    """All events of a house, newest first."""
+    rows = db.execute(f"SELECT {_COLUMNS} WHERE e.house = ? ORDER BY e.at DESC, e.id DESC", (to_key(house),))
+    return [_to_event(db, row) for row in rows.fetchall()]
+
+
+def get_event(db: Database, house: str, event: str) -> Event | None:
+    """One event of the house."""
+    row = db.execute(f"SELECT {_COLUMNS} WHERE e.house = ? AND e.id = ?", (to_key(house), to_key(event))).fetchone()
+    return _to_event(db, row) if row else None
+
+
+def list_held_by(db: Database, house: str, event: str) -> list[str]:
+    """The ids of the tag-outs that an event put on hold, whether they still stand or not."""
+    rows = db.execute(
+        "SELECT id FROM tag_out WHERE house = ? AND event = ? ORDER BY id", (to_key(house), to_key(event))
+    )
+    return [from_key(key) for (key,) in rows.fetchall()]
+
+
+def _key(text: str | None) -> bytes | None:
+    return to_key(text) if text else None
+
+
+def _stamp(at: datetime) -> str:
+    return at.isoformat(timespec="milliseconds")
+
+
+def _to_event(db: Database, row: tuple[Any, ...]) -> Event:
+    key, house, kind, line_set, area, what, danger, by, at, walk, number, area_name = row
+    said = db.execute(
+        "SELECT x.name, x.credential, x.who, x.how, coalesce(p.name, ''), x.at FROM event_approach x "
+        "LEFT JOIN person p ON p.id = x.by WHERE x.event = ? ORDER BY x.at, x.id",
+        (key,),
+    )
+    return Event(
+        id=from_key(key),
+        house=from_key(house),
+        kind=EventKind(kind),
+        line_set=from_key(line_set) if line_set else None,
+        area=from_key(area) if area else None,
+        what=what,
+        danger=Danger(danger),
+        by_name=by,
+        at=datetime.fromisoformat(at),
+        walk=from_key(walk) if walk else None,
+        scope=f"Set {number}" if number else area_name or "The house",
+        approaches=tuple(
+            Approach(name, credential, who, how, teller, datetime.fromisoformat(when))
+            for name, credential, who, how, teller, when in said.fetchall()
+        ),
+    )

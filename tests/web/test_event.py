@@ -1,0 +1,46 @@
+"""The pages of events: the first question, keeping off, and the inspection."""
+
+from typing import Any
+
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app.domain.house import House
+from inspect_app.domain.role import Role
+from inspect_app.store.event import list_events
+from inspect_app.store.house import list_line_sets
+
+
+def test_the_walk_is_offered_only_after_a_qualified_person_is_named(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    new, line_set = f"/houses/{house.id}/events/new", list_line_sets(db, house.id)[0]
+    form = {"csrf_token": csrf(client), "where": f"set:{line_set.id}", "kind": "runaway", "what": "ran to the deck"}
+    refused = client.post(new, data=form)
+    assert refused.status_code == 422
+    assert "Answer this first" in refused.text
+    page = client.post(new, data={**form, "danger": "not_known"}, follow_redirects=True).text
+    assert "Keep everyone off the deck below" in page
+    assert "No walk is offered yet" in page
+    assert "Open the inspection" not in page
+    (event,) = list_events(db, house.id)
+    path = f"/houses/{house.id}/events/{event.id}"
+    assert client.post(f"{path}/walk", data={"csrf_token": csrf(client)}).status_code == 409
+    said = {"csrf_token": csrf(client), "name": "M. Vance", "credential": "inspector", "who": "Ines", "how": "harness"}
+    page = client.post(f"{path}/approach", data=said, follow_redirects=True).text
+    assert "Ines may approach" in page
+    page = client.post(f"{path}/walk", data={"csrf_token": csrf(client)}, follow_redirects=True).text
+    assert "The inspection is open" in page
+    assert "ran to the deck" in page, "what is on hold stands on top of the walk"
+
+
+def test_the_set_page_the_list_and_the_house_show_the_hold(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    line_set = list_line_sets(db, house.id)[0]
+    form = {"csrf_token": csrf(client), "where": f"set:{line_set.id}", "kind": "shock", "what": "snagged on a truss"}
+    client.post(f"/houses/{house.id}/events/new", data={**form, "danger": "no"})
+    for path in ("", f"line-sets/{line_set.id}/", "walks", "tag-outs", "rail", "events"):
+        assert "snagged on a truss" in client.get(f"/houses/{house.id}/{path}").text, path
