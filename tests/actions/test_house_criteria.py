@@ -8,6 +8,7 @@ from sqlite_utils import Database
 from sqlite_utils.utils import sqlite3
 
 from inspect_app.actions.house_criteria import choose_governing, choose_place, sign_value, withdraw_value
+from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.seal import draft_data
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
@@ -198,3 +199,24 @@ def test_a_phone_that_agrees_or_could_not_compare_is_not_told_of(
     (row,) = json.loads(draft_data(db, house.id, walk.id, BASE))["measures"]
     assert row["differs"] == ""
     assert row["governing"] == ""
+
+
+def test_the_pack_carries_what_governs_and_what_was_signed_in(
+    db: Database, settings: Settings, house: House, inspector: Person
+) -> None:
+    walk = gauge_walk(db, settings, house)
+    db.execute(
+        "UPDATE part_life SET attributes = ?",
+        (json.dumps({"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.5", "rope_core": "steel"}),),
+    )
+    choose(db, house, inspector)
+    sign(db, house, inspector, rule="iso4309-steel-core", figures=["7.5"], unit="", op="at_most")
+    pack = prepare_pack(db, settings, at=NOW, device=walk.phone.device, roles=frozenset({Role.TD}))
+    told = json.loads(pack.body)
+    limits = told["limits"][walk.part("LL 1-1").id]["lift-line-diameter/rope_diameter"]
+    by_source = {limit["source"]: limit for limit in limits}
+    assert [source for source, limit in by_source.items() if limit["governing"]] == ["US Army TM 5-3810-302-10"]
+    assert by_source["ISO 4309"]["value"] == "6.02375"  # 6.5 - 7.5 % of 6.35
+    assert by_source["ISO 4309"]["mark"] == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016; by analogy"
+    assert by_source["30 CFR 56.19024"]["mark"] == "text read; by analogy"
+    assert told["governing"]["rope-diameter"].startswith("US Army TM 5-3810-302-10 (chosen by Ann Roe, Inspector 7, ")
