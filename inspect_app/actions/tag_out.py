@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from sqlite_utils import Database
 
+from inspect_app.actions.relook import ask_relook
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.role import Role
@@ -20,6 +21,7 @@ from inspect_app.store.tag_out import (
     add_withdrawal,
     add_withdrawal_ask,
     find_lockout_point,
+    find_part_to_look_at,
     find_scope,
     get_tag_out,
     get_withdrawal_ask,
@@ -142,6 +144,12 @@ def release_tag_out(
             db, tag_out, by=actor, role=role.value, at=at, reason=given[Need.REASON], proof=given.get(Need.PAPER, ""),
             answers=given,
         )  # fmt: skip
+        part = find_part_to_look_at(db, found)
+        if part:
+            ask_relook(
+                db, at=at, actor=actor, house=house, part=part, look_on=date.fromisoformat(given[Need.RELOOK_ON]),
+                reason=f"{found.scope} was released: {given[Need.REASON]}"[:300], tag_out=tag_out,
+            )  # fmt: skip
         items = [item("tag_release", tag_out, [actor, role.value, given])]
         append_journal(db, at=at, actor=actor, action="stop.release", house=house, items=items)
 

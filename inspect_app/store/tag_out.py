@@ -148,6 +148,23 @@ def find_lockout_point(db: Database, line_set: str) -> str | None:
     return "; ".join(dict.fromkeys(point.strip() for (point,) in found if point and point.strip()))
 
 
+_STANDS_FOR_ITS_SET = (PartKind.SET_TRAVEL, PartKind.HOIST, PartKind.ARBOR, PartKind.ROPE_SET, PartKind.BATTEN)
+
+
+def find_part_to_look_at(db: Database, tag_out: TagOut) -> str | None:
+    """The part that a look after the release is asked for: the one stopped, else one standing for its set or area."""
+    if tag_out.part:
+        return tag_out.part
+    rows = db.execute(
+        "SELECT id, kind FROM part WHERE retired_on IS NULL AND (line_set = ? OR (? IS NULL AND area = ?)) "
+        "ORDER BY tag",
+        (_key(tag_out.line_set), _key(tag_out.line_set), _key(tag_out.area)),
+    ).fetchall()
+    order = [kind.value for kind in _STANDS_FOR_ITS_SET]
+    rows.sort(key=lambda row: order.index(row[1]) if row[1] in order else len(order))
+    return from_key(rows[0][0]) if rows else None
+
+
 def set_responsible(db: Database, tag_out: str, responsible: str) -> None:
     """Name who sees to it that the thing is put right."""
     db.execute("UPDATE tag_out SET responsible = ? WHERE id = ?", (responsible, to_key(tag_out)))

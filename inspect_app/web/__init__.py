@@ -22,6 +22,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.restriction",
     "inspect_app.web.rail_card",
     "inspect_app.web.event",
+    "inspect_app.web.batch",
     "inspect_app.web.register",
     "inspect_app.web.deficiency",
     "inspect_app.web.accepted_condition",

@@ -66,7 +66,7 @@ def test_with_no_danger_left_the_inspection_opens_at_once_over_the_sets_on_hold(
     assert record is not None
     assert found is not None
     assert found.walk == walk
-    assert record.scope.line_sets == {stop.line_set for stop in list_standing(db, house.id)}
+    assert record.walk.scope.line_sets == {stop.line_set for stop in list_standing(db, house.id)}
     (entry,) = db.execute("SELECT raw FROM entry WHERE kind = 'opening'").fetchone()
     assert [one["id"] for one in json.loads(entry)["scope"]["checklists"]] == ["after-event"]
 

@@ -22,6 +22,7 @@ from inspect_app.domain.tag_out import STEP_TITLES, Step, TagAt, TagState, group
 from inspect_app.domain.tag_release import checked_by_repairer_only, needs_of
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.part import list_parts
+from inspect_app.store.relook import list_relooks
 from inspect_app.store.tag_out import get_ending, get_tag_out, list_standing
 from tests.walk_builder import START, add_person
 
@@ -178,6 +179,19 @@ def test_each_stop_on_a_set_is_released_on_its_own_and_the_set_returns_with_the_
     assert [stop.id for stop in list_standing(db, house.id)] == [second]
     release(db, house, second, inspector.id, Role.INSPECTOR)
     assert list_standing(db, house.id) == []
+
+
+def test_a_release_puts_its_next_look_into_the_calendar(db: Database, house: House) -> None:
+    inspector = add_person(db, house, "Mara", Role.INSPECTOR)
+    line_set = list_line_sets(db, house.id)[0]
+    whole = stop_thing(db, at=START, actor=inspector.id, house=house.id, why="noise", line_set=line_set.id)
+    release(db, house, whole, inspector.id, Role.INSPECTOR)
+    (asked,) = list_relooks(db, house.id)
+    assert (asked.tag_out, asked.look_on.isoformat()) == (whole, ANSWERS["relook_on"])
+    assert asked.part in {part.id for part in list_parts(db, house.id, line_set=line_set.id)}
+    one = a_stop(db, house, PartKind.LIFT_LINE)
+    release(db, house, one, inspector.id, Role.INSPECTOR)
+    assert {row.tag_out for row in list_relooks(db, house.id)} == {whole, one}
 
 
 def test_a_person_with_two_roles_acts_under_the_one_they_name(db: Database, house: House) -> None:

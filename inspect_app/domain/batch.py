@@ -1,0 +1,90 @@
+"""Batches: parts of one kind from one lot or installed on one day, and which of them are to be looked at.
+
+That sisters of a faulty part are suspect is common practice, no source. A fault in one says nothing about the others
+but that somebody has to look.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from inspect_app.domain.part import Life, Part, PartKind
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Parts of one `kind`, tied by a lot or, where no lot is recorded, by the day they were installed."""
+
+    kind: PartKind
+    lot: str
+    installed_on: date | None
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sister:
+    """One part of a batch as the list shows it. `looked_on` is the day of its last counted look, None for never."""
+
+    part: Part
+    looked_on: date | None
+    ways: tuple[str, ...]
+    open_grade: str
+    to_look_at: bool
+
+
+def batch_of(part: Part, parts: Iterable[Part], lives: Mapping[str, Life]) -> Batch | None:
+    """The batch of a part by its present life: by lot, else by install date; None when neither is recorded.
+
+    `lives` are present lives by part. The part itself is in its batch.
+    """
+    life = lives.get(part.id)
+    if life is None or not (life.lot.strip() or life.installed_on):
+        return None
+    lot = _lot(life)
+    same = [
+        one
+        for one in parts
+        if one.kind is part.kind and one.id in lives and _tied(lives[one.id], lot, life.installed_on)
+    ]
+    return Batch(part.kind, life.lot.strip(), None if lot else life.installed_on, tuple(same))
+
+
+def _tied(life: Life, lot: str, installed_on: date | None) -> bool:
+    return _lot(life) == lot if lot else not _lot(life) and life.installed_on == installed_on
+
+
+def _lot(life: Life) -> str:
+    return " ".join(life.lot.casefold().split())
+
+
+def batches_of(parts: Iterable[Part], lives: Mapping[str, Life]) -> list[Batch]:
+    """Every batch of at least two parts, by kind, then lots, then install dates."""
+    groups: dict[tuple[PartKind, str, date | None], list[Part]] = {}
+    for part in parts:
+        life = lives.get(part.id)
+        if life is not None and (life.lot.strip() or life.installed_on):
+            lot = _lot(life)
+            groups.setdefault((part.kind, lot, None if lot else life.installed_on), []).append(part)
+    found = [
+        Batch(kind, lives[own[0].id].lot.strip() if lot else "", day, tuple(own))
+        for (kind, lot, day), own in groups.items()
+        if len(own) > 1
+    ]
+    return sorted(found, key=lambda one: (one.kind.value, not one.lot, one.lot, one.installed_on or date.min))
+
+
+def sisters_of(
+    batch: Batch, looked: Mapping[str, tuple[date, tuple[str, ...]]], open_grades: Mapping[str, str], since: date | None
+) -> list[Sister]:
+    """The parts of a batch, those to be looked at first: not looked at since the fault was found, oldest look on top.
+
+    `looked` is (day, ways) of the last counted look by part. Without a day every part is to be looked at. A look on the
+    day of the fault itself counts only for the part that has the fault.
+    """
+    rows = []
+    for part in batch.parts:
+        day, ways = looked.get(part.id, (None, ()))
+        grade = open_grades.get(part.id, "")
+        late = not grade and (since is None or day is None or day <= since)
+        rows.append(Sister(part, day, ways, grade, late))
+    return sorted(rows, key=lambda one: (not one.to_look_at, one.looked_on or date.min, one.part.tag))

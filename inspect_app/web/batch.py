@@ -1,0 +1,60 @@
+"""Batches: parts of one lot or install date, and those of a faulty part's batch that are to be looked at."""
+
+from datetime import date, datetime
+
+from flask import Blueprint, g, render_template, request
+
+from inspect_app.domain.batch import batch_of, batches_of, sisters_of
+from inspect_app.domain.errors import NotFound
+from inspect_app.domain.part_kind import KIND_WORDS
+from inspect_app.store.deficiency import get_deficiency, list_deficiencies
+from inspect_app.store.house import list_line_sets
+from inspect_app.store.look import list_part_states
+from inspect_app.store.part import get_part, list_parts, list_present_lives
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db
+from inspect_app.web.filters import local_date
+
+blueprint = Blueprint("batch", __name__, url_prefix="/houses/<house_id>")
+NAV = (("Batches", "batch.index", "house.view"),)
+
+
+@blueprint.get("/batches")
+@permission("house.view")
+def index(house_id: str) -> str:
+    """Every batch of two parts and more; those with an open deficiency first."""
+    db = get_db()
+    found = batches_of(list_parts(db, house_id), list_present_lives(db, house_id))
+    faulty = {row.part for row in list_deficiencies(db, house_id, open_only=True)}
+    rows = [(one, [part for part in one.parts if part.id in faulty]) for one in found]
+    return render_template("batch/index.html", rows=sorted(rows, key=lambda row: not row[1]), kinds=KIND_WORDS)
+
+
+@blueprint.get("/parts/<part_id>/batch")
+@permission("house.view")
+def one(house_id: str, part_id: str) -> str:
+    """The batch of one part, and which of it nobody has looked at since the fault (of the address) was found."""
+    db = get_db()
+    part = get_part(db, house_id, part_id)
+    batch = batch_of(part, list_parts(db, house_id), list_present_lives(db, house_id))
+    key = request.args.get("deficiency", "")
+    fault = get_deficiency(db, house_id, key) if key else None
+    if key and fault is None:
+        raise NotFound("There is no such deficiency in this house.")
+    states = list_part_states(db, house_id)
+    looked = {
+        one: (date.fromisoformat(local_date(datetime.fromisoformat(state.at))), state.ways)
+        for one, state in states.items()
+        if state.at
+    }
+    grades = {one: state.worst_grade for one, state in states.items() if state.worst_grade}
+    since = date.fromisoformat(local_date(fault.found_at)) if fault else None
+    return render_template(
+        "batch/one.html",
+        part=part,
+        batch=batch,
+        fault=fault,
+        rows=sisters_of(batch, looked, grades, since) if batch else [],
+        kinds=KIND_WORDS,
+        numbers={row.id: row.number for row in list_line_sets(db, g.house.id)},
+    )
