@@ -1,7 +1,7 @@
 """What a batten's load does to its lift lines and blocks: level lines, and each line slack in turn; worst shown first.
 
-Forces in N, lengths in mm along the pipe, line weights in N/mm. Tension in a line is its share of the pipe and its load
-plus its own weight over the drop. What the head block carries is worked out in head_load.py.
+Where the pipe would tip, what is left carries all. Forces in N, lengths in mm along the pipe, line weights in N/mm.
+Tension in a line is its share of the pipe and its load plus its own weight over the drop. What the head block carries is worked out in head_load.py.
 """
 
 import math
@@ -30,6 +30,11 @@ class Piece:
     newtons: float
     at_mm: float
     to_mm: float | None = None
+
+    @property
+    def middle_mm(self) -> float:
+        """Where its weight has its centre."""
+        return self.at_mm if self.to_mm is None else (self.at_mm + self.to_mm) / 2
 
     def as_load(self) -> Load:
         """The piece as the beam takes it. Raises BadValue."""
@@ -111,11 +116,15 @@ class Hung:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One way of hanging. Without a solution `why_not` says why there is no figure."""
+    """One way of hanging. Without a solution `why_not` says why the pipe has no resting place there.
+
+    Then the lines of `carries_all` (by index) count as carrying the whole load, each by itself: no line can get more.
+    """
 
     words: str
     solution: Solution | None
     why_not: str = ""
+    carries_all: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +177,7 @@ class BattenLoad:
 
     @property
     def unsolved(self) -> tuple[Case, ...]:
-        """The cases without a figure: there the pipe would tip."""
+        """The cases without a resting place: there the pipe would tip, and what is left carries all of the load."""
         return tuple(case for case in self.cases if case.solution is None)
 
 
@@ -184,8 +193,8 @@ class BeamPicture:
 def batten_load(hung: Hung) -> BattenLoad:
     """Tension in each line with all lines level and with each line slack in turn, and the pull on the loft blocks.
 
-    A case in which the pipe would tip has no figure and says so. Raises BadValue when the level case has none, and for
-    figures that make no sense.
+    Where the pipe would tip, the line about which it tips is given the whole load. Raises BadValue when the level case
+    has no resting place, and for figures that make no sense.
     """
     loads = [piece.as_load() for piece in hung.pieces]
     level = solve(hung.beam, loads)
@@ -214,8 +223,18 @@ def _slack_case(hung: Hung, loads: Sequence[Load], index: int) -> Case:
     try:
         found = solve(beam, [*loads, PointLoad(hung.beam.supports_mm[index], 0.0)])  # a station at the slack line
     except BadValue as error:
-        return Case(words, None, f"no figure: {error.message[:1].lower()}{error.message[1:]}")
+        return Case(words, None, error.message, _left_with_all(hung, kept))
     return Case(words, _numbered(found, index, hung.beam.supports_mm[index]))
+
+
+def _left_with_all(hung: Hung, kept: Sequence[int]) -> tuple[int, ...]:
+    """The line about which the pipe tips: the outermost on the side of the load. Every one where it does not tip."""
+    total = math.fsum(piece.newtons for piece in hung.pieces)
+    centre = math.fsum(piece.newtons * piece.middle_mm for piece in hung.pieces) / total
+    first, last = hung.beam.supports_mm[kept[0]], hung.beam.supports_mm[kept[-1]]
+    if first < centre < last:
+        return tuple(kept)
+    return (kept[0],) if centre <= first else (kept[-1],)
 
 
 def _numbered(found: Solution, index: int, place: float) -> Solution:
@@ -232,6 +251,8 @@ def _numbered(found: Solution, index: int, place: float) -> Solution:
 
 def _line(hung: Hung, cases: Sequence[Case], index: int) -> LineLoad:
     known = [(case.solution.reactions_n[index], case.words) for case in cases if case.solution]
+    whole = math.fsum(piece.newtons for piece in hung.pieces)
+    known += [(whole, case.words) for case in cases if index in case.carries_all]
     worst, where = max(known, key=lambda pair: pair[0])
     tension = worst + hung.rope_n
     return LineLoad(
@@ -252,7 +273,8 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
     )
     length = hung.beam.right_end_mm - hung.beam.left_end_mm
     tips = [
-        f"With {case.words} there is no figure: the pipe would tip, and what is left would carry all of it."
+        f"With {case.words} the pipe would tip. What is left carries all: the whole load on "
+        f"{' or '.join(hung.names[index] for index in case.carries_all)}; what the fall of the pipe adds is not known."
         for case in cases
         if case.solution is None
     ]

@@ -72,13 +72,42 @@ def test_the_worst_of_level_and_each_line_slack_is_given_with_its_case() -> None
             assert all(math.isfinite(moment) for moment in case.solution.support_moments_nmm)
 
 
-def test_two_lines_of_which_one_is_slack_give_a_statement_and_no_figure() -> None:
+def test_with_one_of_two_lines_slack_the_other_carries_all_and_the_factor_rests_on_that() -> None:
     beam = Beam((1000.0, 5000.0), 0.0, 6000.0, EI)
-    found = batten_load(Hung(beam, (Piece("pipe", 600.0, 0.0, 6000.0),), ("short", "long")))
+    found = batten_load(Hung(beam, (Piece("pipe", 600.0, 0.0, 6000.0),), ("short", "long"), 1000.0, 0.01))
     assert [case.words for case in found.unsolved] == ["short slack", "long slack"]
     assert all("tip" in case.why_not for case in found.unsolved)
-    assert sum("there is no figure" in said for said in found.assumptions) == 2
-    assert found.worst.worst_n == pytest.approx(300.0)
+    assert sum("What is left carries all: the whole load on" in said for said in found.assumptions) == 2
+    assert [line.level_n for line in found.lines] == pytest.approx([310.0, 310.0])
+    assert [(line.worst_n, line.worst_case) for line in found.lines] == [(610.0, "long slack"), (610.0, "short slack")]
+    assert least_factors(found, [Strength(6100.0, "table")], [])[0].value == pytest.approx(10.0)
+
+
+def test_where_the_rest_of_three_lines_would_tip_the_one_it_tips_about_carries_all() -> None:
+    beam = Beam((0.0, 5000.0, 6000.0), 0.0, 6000.0, EI)
+    found = batten_load(Hung(beam, (Piece("pipe", 600.0, 0.0, 6000.0),), ("a", "b", "c")))
+    (tips,) = found.unsolved
+    assert (tips.words, tips.carries_all) == ("a slack", (1,))
+    assert found.worst.name == "b"
+    assert found.worst.worst_n == pytest.approx(600.0)
+    assert found.lines[2].worst_n < 600.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(0, 9000), min_size=2, max_size=5, unique_by=lambda x: round(x / 500)), st.floats(0, 9000))
+def test_the_worst_is_never_better_than_any_case_and_never_more_than_all_of_the_load(places, at) -> None:
+    beam = Beam(tuple(sorted(places)), 0.0, 9000.0, EI)
+    pieces = (Piece("pipe", 500.0, 0.0, 9000.0), Piece("one", 800.0, at))
+    try:
+        found = batten_load(Hung(beam, pieces, NAMES[: len(places)]))
+    except BadValue:
+        return  # the level pipe tips
+    for case in found.cases:
+        most = max(case.solution.reactions_n) if case.solution else 1300.0
+        assert found.worst.worst_n >= most * (1 - 1e-9)
+    assert found.worst.worst_n <= 1300.0 * (1 + 1e-9)
+    if len(places) == 2:
+        assert found.worst.worst_n == pytest.approx(1300.0)
 
 
 def test_each_line_carries_its_own_weight_over_the_drop() -> None:

@@ -22,16 +22,17 @@ def batten_answer(
     """The answer, with the picture of the worst case when the stiffness of the pipe is known."""
     units = reference.units
     worst = load.worst
+    case = next(case for case in load.cases if case.words == worst.worst_case)
+    tips = "; the pipe tips, and what is left carries all of the load" if case.solution is None else ""
     asked = reference.figures if factors else Figures(())
     outcomes = [
         Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
-        Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}"),
+        Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}{tips}"),
         *_posted(values.get("capacity"), load, units),
         *_head_outcomes(head, units),
         *(_factor_outcome(factor, note) for factor, note in factors),
         *(_asked(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
     ]
-    case = next(case for case in load.cases if case.words == worst.worst_case)
     level = load.cases[0]
     cites = [] if section is None or section.inertia is None else [section.inertia.citation]
     if section is not None and "own" not in values:
@@ -149,7 +150,9 @@ def _cases_table(load: BattenLoad, units: str) -> Table:
     rows = []
     for case in load.cases:
         if case.solution is None:
-            rows.append((case.words, case.why_not, "", ""))
+            all_of_it = force_words(load.total_n + load.hung.rope_n, units)
+            names = " or ".join(load.hung.names[index] for index in case.carries_all)
+            rows.append((case.words, f"{all_of_it} in {names}: the pipe tips, what is left carries all", "", ""))
             continue
         most = max(case.solution.reactions_n)
         name = load.hung.names[case.solution.reactions_n.index(most)]
