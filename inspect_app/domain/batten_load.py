@@ -1,7 +1,8 @@
 """What a batten's load does to its lift lines and blocks: level lines, and each line slack in turn; worst shown first.
 
 Where the pipe would tip, what is left carries all. Forces in N, lengths in mm along the pipe, line weights in N/mm.
-Tension in a line is its share of the pipe and its load plus its own weight over the drop. What the head block carries is worked out in head_load.py.
+Tension in a line is its share of the pipe and its load plus its own weight over the drop. What the head block carries
+is worked out in head_load.py.
 """
 
 import math

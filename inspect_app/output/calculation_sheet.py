@@ -14,9 +14,11 @@ from markupsafe import Markup
 
 from inspect_app import __version__
 from inspect_app.domain.batten_load import BeamPicture
+from inspect_app.domain.measure_history import Outlook
 from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Worksheet
 from inspect_app.output.beam_picture import beam_picture
 from inspect_app.output.fonts import printable
+from inspect_app.output.trend_picture import trend_svg
 
 PAPERS: Mapping[str, str] = {"A4": "A4", "Letter": "letter"}
 TONE_WORDS: Mapping[str, str] = {
@@ -41,6 +43,8 @@ class SheetFacts:
 
 def picture_svg(picture: object | None) -> str:
     """The picture of an answer as SVG text; '' when there is none."""
+    if isinstance(picture, Outlook):
+        return trend_svg(picture, "trend")
     return beam_picture(picture) if isinstance(picture, BeamPicture) else ""
 
 

@@ -348,6 +348,31 @@ def test_whole_bricks_and_plates_are_set_against_the_arbor(bench: FlaskClient, h
     assert "Give its thickness as well" in page(bench, house, "counterweight", **typed)[1]
 
 
+def test_each_row_of_whole_bricks_says_what_it_leaves_out_of_balance_at_both_trims(
+    bench: FlaskClient, house: House
+) -> None:
+    typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb", "arbor": "100 lb", "brick": "24 lb"}
+    alone = page(bench, house, "counterweight", **typed, brick_mm="1 in")[1]
+    assert "Batten side heavier by" in alone
+    assert "12 lb" in alone
+    assert "−12 lb" in alone
+    lines = {"lines": "5", "rope_mass": "10", "travel": "40 ft", "batten_side": "10 ft", "arbor_side": "10 ft"}
+    # 5 lines x 0.1 lb/ft x 40 ft = 20 lb pass to each side: at mid-travel alike, 20 lb either way at the ends;
+    # 12 bricks lack 12 lb, so 32 lb at low trim and 8 lb on the arbor's side at high trim
+    both = page(bench, house, "counterweight", **typed, **lines, brick_mm="1 in")[1]
+    assert "At high trim" in both
+    assert "32 lb" in both
+    assert "−8 lb" in both
+
+
+def test_the_set_has_its_own_posted_capacity(bench: FlaskClient, house: House) -> None:
+    typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb"}
+    at = page(bench, house, "counterweight", **typed, set_capacity="400 lb")[1]
+    assert "Against the capacity posted for the set" in at
+    assert "take out of use" not in at
+    assert "take out of use" in page(bench, house, "counterweight", **typed, set_capacity="399.9 lb")[1]
+
+
 def test_an_imbalance_reads_balance_the_set_whatever_the_plate_says(bench: FlaskClient, house: House) -> None:
     typed = {"kind": "single_purchase", "batten": "400 lb", "arbor_side_kg": "370 lb"}
     assert "no figure: balance the set" in page(bench, house, "imbalance", **typed)[1]
@@ -361,6 +386,8 @@ def test_a_trend_gives_the_early_end_only_or_says_why_not(bench: FlaskClient, ho
     text = page(bench, house, "trend", readings=looks, **limit)[1]
     assert "look again" in text
     assert "remaining" not in text
+    assert "Theil-Sen line (middle of all pairs)" in text
+    assert "outside when less than 0.2375 in: the limit given above (as typed, without a source)" in text
     few = page(bench, house, "trend", readings="2024-01-01 0.249 in\n2025-01-01 0.245 in", **limit)[1]
     assert "no direction yet: 2 looks so far" in few
     passed = page(bench, house, "trend", readings=looks.replace("0.241", "0.23"), **limit)[1]

@@ -40,6 +40,7 @@ _INPUTS = (
     Input("batten_side", "Loft block to batten at high trim", Ask.LENGTH, required=False, zero=True, bare=_LONG),
     Input("arbor_side", "Head block to arbor when it is up", Ask.LENGTH, required=False, zero=True, bare=_LONG),
     Input("capacity", "Capacity posted on the arbor", Ask.MASS, required=False),
+    Input("set_capacity", "Capacity posted for the set", Ask.MASS, required=False, hint="From its plate or card."),
     Input("lock", "Imbalance on the lock's own plate", Ask.MASS, required=False),
 )  # fmt: skip
 
@@ -104,12 +105,7 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
         outcomes += _over_the_travel(found, values.get("lock"), units)
     elif "lock" in values:
         notes.append("The lock's figure is not used: the weight of the lift lines is not given.")
-    if "capacity" in values:
-        posted = against_posted("arbor", found.needed_kg, values["capacity"])
-        outcomes.append(
-            Outcome("Against the capacity posted", mass_words(values["capacity"], units), words=posted.words,
-                    citation="the plate of the arbor", tone=posted.result.value)
-        )  # fmt: skip
+    outcomes += _posted(found, values, units)
     kinds = _bricks(values)
     if kinds and "arbor" in values:
         tables.append(_stacks(bricks, kinds, values, found, units))
@@ -119,6 +115,22 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
         tuple(outcomes), tuple(steps), tuple(tables), tuple(notes),
         ("A rope lock is for a balanced set and is no brake.", "Weigh pipe, load and bricks; do not believe them."),
     )  # fmt: skip
+
+
+def _posted(found: Balance, values: Mapping[str, Any], units: str) -> list[Outcome]:
+    asked = (
+        ("capacity", "arbor", found.needed_kg, "", "the plate of the arbor"),
+        ("set_capacity", "set", found.batten_kg, "; set against pipe and load together", "the plate of the set"),
+    )
+    made = []
+    for key, what, kg, of, citation in asked:
+        if key in values:
+            posted = against_posted(what, kg, values[key])
+            label = f"Against the capacity posted for the {what}"
+            made.append(
+                Outcome(label, mass_words(values[key], units), posted.words + of, citation, posted.result.value)
+            )
+    return made
 
 
 def _needed_step(found: Balance, units: str) -> Step:
@@ -166,17 +178,21 @@ def _stacks(asked: Fraction, kinds: Sequence[Brick], values: Mapping[str, Any], 
         rule = SpreaderRule(values["spacing"], "the house's own rule", values.get("plate_mm", Fraction(0)))
     rows = []
     for words, stack in zip(("nearest below", "nearest above"), nearest_stacks(asked, kinds), strict=True):
-        rows.append((words, *_stack_row(stack, kinds, rule, values.get("free"), found, units)))
-    headings = ("Whole bricks", "Bricks", "Weight", "Off by", "Stack with plates", "Plates", "Between the plates")
+        row = _stack_row(stack, kinds, rule, values.get("free"), units)
+        rows.append((words, *row, *_trims(stack, values["arbor"], found, units)))
+    headings = (
+        "Whole bricks", "Bricks", "Weight", "Off by", "Stack with plates", "Plates", "Between the plates",
+        *(_TRIMS if found.shift_kg else ("Batten side heavier by",)),
+    )  # fmt: skip
     return table_of(
         "Whole bricks next to the weight", headings, rows,
-        "Off by: what the stack has over (minus: lacks). A set off by a brick is not balanced: trim the load.",
+        "Off by: what the stack has over (minus: lacks). A set off by a brick is not balanced: trim the load. "
+        "A minus in the last columns means that the arbor side is heavier.",
     )  # fmt: skip
 
 
 def _stack_row(
-    stack: Stack | None, kinds: Sequence[Brick], rule: SpreaderRule | None, free: Fraction | None, found: Balance,
-    units: str,
+    stack: Stack | None, kinds: Sequence[Brick], rule: SpreaderRule | None, free: Fraction | None, units: str
 ) -> tuple[str, ...]:  # fmt: skip
     if stack is None:
         return ("none", "", "", "", "", "")
@@ -192,6 +208,21 @@ def _stack_row(
         plates,
         fitted.words,
     )
+
+
+_TRIMS = ("Batten side heavier by, at low trim", "At high trim")
+
+
+def _trims(stack: Stack | None, arbor_kg: Fraction, found: Balance, units: str) -> tuple[str, ...]:
+    """What the batten side is heavier by with these bricks, at both trims where the weight of line is known."""
+    if stack is None:
+        return ("", "") if found.shift_kg else ("",)
+    low, high = found.out_of_balance(arbor_kg + stack.kg)
+    return tuple(_signed_mass(size, units) for size in ((low, high) if found.shift_kg else (low,)))
+
+
+def _signed_mass(kg: Fraction, units: str) -> str:
+    return f"−{mass_words(-kg, units)} (arbor side)" if kg < 0 else mass_words(kg, units)
 
 
 def _lock(values: Mapping[str, Any], reference: Reference) -> Answer:

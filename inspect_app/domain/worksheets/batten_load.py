@@ -146,8 +146,9 @@ def _hung(
     try:
         beam = Beam(tuple(places), 0.0, length, rigidity)
         return Hung(
-            beam, tuple(pieces), names, float(values.get("drop", 0)), per_mm, float(values["wrap"]), Measured.WRAP
-        )
+            beam, tuple(pieces), names, float(values.get("drop", 0)), per_mm, float(values["wrap"]), Measured.WRAP,
+            stiffness_known=section is not None,
+        )  # fmt: skip
     except BadValue as error:
         field = {"supports_mm": "lines", "drop_mm": "drop", "line_n_per_mm": "rope_mass", "right_end_mm": "length"}
         raise BadValue(error.message, field.get(error.field or "", "loads")) from None

@@ -1,10 +1,14 @@
 """Wear over time: where repeated measures of one part with one gauge lead, and the day before which to look again."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from inspect_app.domain.attribute_value import exact_text
+from inspect_app.domain.criteria import Consequence, Op
+from inspect_app.domain.judge import Limit
+from inspect_app.domain.measure_history import LimitReach, Outlook, Series, SeriesKey, TakenMeasure
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.trend import (
     CAUTION,
@@ -20,6 +24,7 @@ from inspect_app.domain.trend import (
     reach_of,
     trend_of,
 )
+from inspect_app.domain.units import convert
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import length_words, rounded, table_of
 
@@ -48,7 +53,8 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
     if isinstance(found, Refused):
         words = f"no direction yet: {found.words}"
         outcome = Outcome("Look again", "no date", words=words, tone="withheld")
-        return Answer((outcome,), (), (table,), _RULES, (CAUTION,))
+        picture = _outlook(readings, found, Reached(Reach.AWAY), values, units)
+        return Answer((outcome,), (), (table,), _RULES, (CAUTION,), picture=picture)
     upper = values["side"] == ABOVE
     reached = _reached(found, values["limit"], upper)
     when = before_words(reached.before) if reached.before else REACH_WORDS[reached.reach]
@@ -64,6 +70,7 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
         _RULES,
         (CAUTION,),
         (f"{reference.student_t.citation} ({MARK_WORDS.get(reference.student_t.mark, reference.student_t.mark)})",),
+        _outlook(readings, found, reached, values, units),
     )
 
 
@@ -80,6 +87,33 @@ def _reached(found: Trend, limit: Fraction, upper: bool) -> Reached:
     if (last > limit) == upper:
         return Reached(Reach.PASSED)
     return reach_of(found, limit, upper)
+
+
+def _outlook(
+    readings: Sequence[Reading], trend: Trend | Refused, reached: Reached, values: Mapping[str, Any], units: str
+) -> Outlook:
+    """What the picture draws: the measures as one series of one gauge, with the limit as it was typed."""
+    unit = "in" if units == "imperial" else "mm"
+    taken = tuple(_taken(reading, unit) for reading in sorted(readings))
+    key = SeriesKey("", "measure", "length", "", "one gauge", "")
+    series = Series("", key, unit, "at one place with one gauge", "one gauge", "", taken)
+    op = Op.MORE_THAN if values["side"] == ABOVE else Op.LESS_THAN
+    limit = Limit(
+        "typed", op, values["limit"], "mm", Consequence.LOAD_PATH, "", "", "", "the limit", "", "", "given above",
+        "memory", "", by_analogy=False, entered="as typed, without a source",
+    )  # fmt: skip
+    words = before_words(reached.before) if reached.before else REACH_WORDS[reached.reach]
+    edge = convert(values["limit"], "mm", unit)
+    return Outlook(series, trend, (LimitReach(limit, edge, reached, words),))
+
+
+def _taken(reading: Reading, unit: str) -> TakenMeasure:
+    """A measure as decimal text, in the house's unit where that is exact."""
+    sizes = [convert(size, "mm", unit) for size in (reading.value, reading.step)]
+    if not all(10**12 % size.denominator == 0 for size in sizes):
+        unit, sizes = "mm", [reading.value, reading.step]
+    value, step = (exact_text(size) for size in sizes)
+    return TakenMeasure("", "", None, reading.on, "", "measure", value, unit, resolution=step)
 
 
 def _change(size: Fraction, units: str) -> str:
