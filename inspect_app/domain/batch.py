@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inspect_app.domain.part import Life, Part, PartKind
+from inspect_app.domain.stretch import tag_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +79,13 @@ def sisters_of(
 ) -> list[Sister]:
     """The parts of a batch, those to be looked at first: not looked at since the fault was found, oldest look on top.
 
-    `looked` is (day, ways) of the last counted look by part. Without a day every part is to be looked at. A look on the
-    day of the fault itself counts only for the part that has the fault.
+    `looked` is (day, ways) of the last counted look by part; `since` the day of the fault, None when there is none. A
+    look on that day itself may have been before it: it does not count, but for the part that has the fault.
     """
     rows = []
     for part in batch.parts:
         day, ways = looked.get(part.id, (None, ()))
         grade = open_grades.get(part.id, "")
-        late = not grade and (since is None or day is None or day <= since)
+        late = since is not None and not grade and (day is None or day <= since)
         rows.append(Sister(part, day, ways, grade, late))
-    return sorted(rows, key=lambda one: (not one.to_look_at, one.looked_on or date.min, one.part.tag))
+    return sorted(rows, key=lambda one: (not one.to_look_at, one.looked_on or date.min, tag_key(one.part.tag)))

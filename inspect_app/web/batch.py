@@ -4,7 +4,8 @@ from datetime import date, datetime
 
 from flask import Blueprint, g, render_template, request
 
-from inspect_app.domain.batch import batch_of, batches_of, sisters_of
+from inspect_app.domain.batch import Batch, batch_of, batches_of, sisters_of
+from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
@@ -16,7 +17,6 @@ from inspect_app.web.database import get_db
 from inspect_app.web.filters import local_date
 
 blueprint = Blueprint("batch", __name__, url_prefix="/houses/<house_id>")
-NAV = (("Batches", "batch.index", "house.view"),)
 
 
 @blueprint.get("/batches")
@@ -41,6 +41,7 @@ def one(house_id: str, part_id: str) -> str:
     fault = get_deficiency(db, house_id, key) if key else None
     if key and fault is None:
         raise NotFound("There is no such deficiency in this house.")
+    fault = fault or _last_fault(house_id, batch)
     states = list_part_states(db, house_id)
     looked = {
         one: (date.fromisoformat(local_date(datetime.fromisoformat(state.at))), state.ways)
@@ -58,3 +59,10 @@ def one(house_id: str, part_id: str) -> str:
         kinds=KIND_WORDS,
         numbers={row.id: row.number for row in list_line_sets(db, g.house.id)},
     )
+
+
+def _last_fault(house_id: str, batch: Batch | None) -> Deficiency | None:
+    """The open deficiency of a batch that was found last: all of the batch is to be looked at after it."""
+    own = {part.id for part in batch.parts} if batch else set()
+    rows = [row for row in list_deficiencies(get_db(), house_id, open_only=True) if row.part in own]
+    return max(rows, key=lambda row: row.found_at, default=None)

@@ -30,7 +30,6 @@ from inspect_app.web.form import choices_of, show_error
 from inspect_app.web.house_form import today
 
 blueprint = Blueprint("event", __name__, url_prefix="/houses/<house_id>/events")
-NAV = (("Events", "event.index", "walk.view"),)
 
 
 class EventForm(FlaskForm):

@@ -24,7 +24,6 @@ from inspect_app.web.house_form import today, units
 from inspect_app.web.sheet_job import SheetJob, sheet_desk
 
 blueprint = Blueprint("rail_card", __name__, url_prefix="/houses/<house_id>/rail")
-NAV = (("Rail cards", "rail_card.index", "walk.view"),)
 
 
 @blueprint.get("")

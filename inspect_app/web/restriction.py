@@ -29,7 +29,6 @@ from inspect_app.web.form import choices_of, show_error
 from inspect_app.web.house_form import read_day, today
 
 blueprint = Blueprint("restriction", __name__, url_prefix="/houses/<house_id>/restrictions")
-NAV = (("Restricted", "restriction.index", "walk.view"),)
 _DAY = {"type": "date"}
 
 
@@ -39,15 +38,22 @@ class RestrictionForm(FlaskForm):
     kind = RadioField("This is a", [InputRequired("Choose one.")])
     binds = SelectField("What it binds", [InputRequired("Choose the set, area, part or deficiency.")])
     part = StringField("Or one part, by its tag", [Length(max=40)], description="A part of a line set binds the set.")
-    what = TextAreaField("Why, or what was put in place", [Length(max=300)])
+    what = TextAreaField(
+        "Why, or what was put in place", [InputRequired("Say why, or what was put in place."), Length(max=300)]
+    )
     load_limit = StringField(
         "Load allowed", [Length(max=120)], description="With its unit, such as 200 kg spread evenly."
     )
     travel_limit = StringField(
         "Travel allowed", [Length(max=120)], description="Such as not above 18 ft, or slow only."
     )
-    who = StringField("Who may use it, or answers for the measure", [Length(max=120)])
-    until = StringField("Last day", [Length(max=10)], render_kw=_DAY, description="The grade rises by itself after it.")
+    who = StringField("Who may use it, or answers for the measure", [InputRequired("Name who."), Length(max=120)])
+    until = StringField(
+        "Last day",
+        [InputRequired("Name the last day on which it holds."), Length(max=10)],
+        render_kw=_DAY,
+        description="The grade rises by itself after it.",
+    )
     recheck_on = StringField("Look at it again on", [Length(max=10)], render_kw=_DAY, description="For a measure.")
 
 

@@ -69,3 +69,4 @@ def test_those_not_looked_at_since_the_fault_come_first_the_longest_wait_on_top(
     assert [(row.part.tag, row.to_look_at) for row in rows] == [
         ("c", True), ("b", True), ("e", True), ("a", False), ("d", False),
     ]  # fmt: skip
+    assert not any(row.to_look_at for row in sisters_of(batch, looked, {}, None)), "there is no fault to look for"
