@@ -97,6 +97,7 @@ class DeficiencyShown:
     state: str
     found: str
     answer: str
+    more: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,11 +290,23 @@ def deficiencies_of(data: WalkData, where: tzinfo) -> tuple[DeficiencyShown, ...
             grade=text(row, "grade"),
             grade_word=reads(GRADES, row.get("grade")),
             state=reads({}, row.get("state")),
+            more=_more(row),
             found=moment(text(row, "found_at"), where).split(",")[0],
             answer=reads(ANSWERS, row.get("this_walk") or "not_looked_at"),
         )
         for row in rows(data, "deficiencies")
     )
+
+
+def _more(row: Mapping[str, Any]) -> str:
+    """By when and by whom it is to be put right, and what it is again; '' in data that do not say."""
+    again = (
+        f"{'recurring, ' if row.get('recurring') else ''}again after no. {row['again_of']}"
+        if row.get("again_of")
+        else ""
+    )
+    due = f"to be put right by {day(text(row, 'due_on'))}" if row.get("due_on") else ""
+    return "; ".join(filter(None, (again, due, text(row, "who"))))
 
 
 def accepted_of(data: WalkData) -> tuple[AcceptedShown, ...]:

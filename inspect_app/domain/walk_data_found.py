@@ -6,7 +6,7 @@ from typing import Any
 
 from inspect_app.domain.checklist import Checklist, Grade, Point
 from inspect_app.domain.criteria import Consequence, Op
-from inspect_app.domain.deficiency import STATE_TITLES
+from inspect_app.domain.deficiency import STATE_TITLES, Deficiency, DeficiencyState
 from inspect_app.domain.judge import Verdict
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.review import FoundOn, WalkReview
@@ -236,12 +236,25 @@ def deficiency_rows(record: WalkRecord, review: WalkReview) -> list[Row]:
             "line_set": row.line_set or None,
             "what": row.what,
             "grade": row.grade.value,
-            "state": STATE_TITLES[row.state],
+            "state": _state_words(row),
             "found_at": stamp(row.found_at),
             "this_walk": said.get(row.number, "not_looked_at"),
+            "due_on": row.due_on,
+            "who": ", ".join(filter(None, (row.responsible_name, row.contractor))),
+            "again_of": row.again_of,
+            "recurring": row.recurring,
         }
         for row in record.deficiencies
     ]
+
+
+def _state_words(row: Deficiency) -> str:
+    """The state as it is printed. No day is compared here: the paper is read long after it was made."""
+    if row.state is DeficiencyState.PUT_OFF:
+        return f"put off until {row.put_off_until}"
+    if row.state is DeficiencyState.WORK_DONE and row.own_check:
+        return "work done, checked by the repairer only: unfinished"
+    return STATE_TITLES[row.state]
 
 
 def accepted_rows(record: WalkRecord) -> list[Row]:

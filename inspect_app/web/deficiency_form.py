@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from flask_wtf import FlaskForm
-from flask_wtf.file import FileField, MultipleFileField
+from flask_wtf.file import FileField, FileRequired, MultipleFileField
 from wtforms import (
     DateField,
     Field,
@@ -37,7 +37,7 @@ def _long(label: str, hint: str = "") -> TextAreaField:
 
 # What a need of the table of moves asks for on the form; texts keep the name they have in the proof.
 _ASKED: Mapping[str, Any] = {
-    "decision": lambda: {"decision": _long("What is decided", "Repair, replace, have it looked at: what, and why.")},
+    "decision": lambda: {"decision": _long("What is decided", "What, and why.")},
     "responsible": lambda: {
         "responsible_id": SelectField("Who sees to it", choices=[]),
         "contractor": StringField("Contractor", [Length(max=120)], description="A firm, by name."),
@@ -77,8 +77,11 @@ def move_form(row: Transition, roles: tuple[Role, ...], people: list[tuple[str, 
     }  # fmt: skip
     for name in (*row.needs, *row.may_have):
         fields |= _ASKED[name]()
+    either = ("responsible", "put_right_by")  # a person of the house or somebody else: neither field alone is needed
     kind: Any = type("MoveForm", (FlaskForm,), fields)
     form = kind(prefix=f"{prefix_of(row)}-", **given)
+    for name in (need for need in row.needs if need not in either):
+        form[name].flags.required = True
     for name in ("responsible_id", "put_right_by_id"):
         if name in form:
             form[name].choices = choices_of([NOBODY, *people])
@@ -110,7 +113,12 @@ class CommentForm(FlaskForm):
 class FileForm(FlaskForm):
     """A file that belongs to the deficiency."""
 
-    file = FileField("File", render_kw={"accept": FILES}, description="PDF, JPEG or PNG, up to 15 MB.")
+    file = FileField(
+        "File",
+        [FileRequired("Choose a file.")],
+        render_kw={"accept": FILES},
+        description="PDF, JPEG or PNG, up to 15 MB.",
+    )
     shows = RadioField(
         "It shows",
         choices=choices_of([("before", "before the repair"), ("after", "after the repair"), ("paper", "a paper")]),

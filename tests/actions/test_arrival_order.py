@@ -20,7 +20,7 @@ from inspect_app.actions.device import desk_device, pair_device
 from inspect_app.actions.ingest import ingest_entries
 from inspect_app.actions.seal import draft_data
 from inspect_app.config import settings_for
-from inspect_app.domain.deficiency import DeficiencyState
+from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.ids import from_key, uuid7
 from inspect_app.domain.journal import first_break
@@ -315,6 +315,48 @@ def test_a_correction_of_a_correction_leaves_one_fault_whichever_arrives_first(
             assert "same fault as deficiency 1" in event.note
 
 
+def settle_as_it_is(db: Database, place: Place, row: Deficiency, at: datetime) -> None:
+    """Move a deficiency from found to settled, whatever the rules ask of those who do so."""
+    for state in ("decided", "work_done", "checked", "settled"):
+        with write_transaction(db):
+            add_deficiency_event(
+                db, deficiency=row, to_state=DeficiencyState(state), by=place.devices[0].person.id, role="inspector",
+                at=at, note="", proof={},
+            )  # fmt: skip
+        row = next(one for one in list_deficiencies(db, place.house) if one.id == row.id)
+
+
+@pytest.mark.parametrize("order", list(permutations(range(4))), ids=lambda order: "".join("ABCD"[n] for n in order))
+def test_what_was_told_before_and_after_a_settling_gives_two_numbers_whichever_arrives_first(
+    place: Place, order: tuple[int, ...]
+) -> None:
+    story, step = Story(place), Step(0, "finding", "LB 1-1", 1)
+    story.open()
+    story.finding(step)
+    root = finding_id(story.told[-1][1]["id"], 0)
+    story.finding(step._replace(pick=1), of=root)  # A: still there, before it was settled
+    before = len(story.told)
+    story.finding(step._replace(pick=1), of=root)  # B: still there, after it was settled
+    again = finding_id(story.told[-1][1]["id"], 0)
+    story.finding(step._replace(pick=6), of=again)  # C: worse than B, now *restrict*
+    story.finding(step._replace(pick=1), of=root)  # D: still there, as the phone offers it that knows only the first
+    told = [(device, [json.dumps(entry)]) for device, entry in story.told]
+    between = datetime.fromisoformat(story.told[before - 1][1]["recorded_at"]) + timedelta(seconds=5)
+    with office(place) as db:
+        arrive(db, place, told[:2], between, timedelta())
+        (row,) = list_deficiencies(db, place.house)
+        settle_as_it_is(db, place, row, between)
+        arrive(db, place, [told[2 + n] for n in order], START + timedelta(days=1), timedelta(minutes=1))
+        rows = [one for one in list_deficiencies(db, place.house) if one.state is not DeficiencyState.SAME]
+        ids = [finding_id(entry["id"], 0) for _, entry in story.told[1:]]
+        assert [(one.number, one.state, set(one.findings)) for one in rows[:1]] == [
+            (1, DeficiencyState.SETTLED, set(ids[:2]))
+        ]
+        (new,) = rows[1:]
+        assert (new.state, set(new.findings), new.grade.value) == (DeficiencyState.FOUND, set(ids[2:]), "restrict")
+        assert (new.again_of, new.recurring) == (1, True)
+
+
 def test_a_fault_that_was_settled_is_open_again_when_it_proves_to_be_one_that_stands_open(place: Place) -> None:
     story, step = Story(place), Step(0, "finding", "LB 1-1", 1)
     story.open()
@@ -326,13 +368,7 @@ def test_a_fault_that_was_settled_is_open_again_when_it_proves_to_be_one_that_st
         evening = START + timedelta(hours=2)
         arrive(db, place, [opening, first], evening, timedelta())
         (row,) = list_deficiencies(db, place.house)
-        for state in ("decided", "work_done", "checked", "settled"):
-            with write_transaction(db):
-                add_deficiency_event(
-                    db, deficiency=row, to_state=DeficiencyState(state), by=place.devices[0].person.id, role="inspector",
-                    at=evening, note="", proof={},
-                )  # fmt: skip
-            (row,) = list_deficiencies(db, place.house)
+        settle_as_it_is(db, place, row, evening)
         arrive(db, place, [last, middle], evening + timedelta(days=1), timedelta())
         kept, other = list_deficiencies(db, place.house)
         assert (kept.state, other.state) == (DeficiencyState.FOUND, DeficiencyState.SAME)

@@ -112,7 +112,8 @@ def test_an_undone_tap_is_named_as_withdrawn(walk: BuiltWalk) -> None:
 def test_open_deficiencies_say_what_this_walk_says_of_them(full: BuiltWalk) -> None:
     later = BuiltWalk(full.db, full.settings, full.house)
     later.open()
-    later.finding("HB 1", "stop_use", answer="not_seen_now", of=full.record.deficiencies[0].findings[0])
+    (known,) = (row for row in full.record.deficiencies if row.part_tag == "HB 1")
+    later.finding("HB 1", "stop_use", answer="not_seen_now", of=known.findings[0])
     said = {row["part"]: row["this_walk"] for row in data_of(later)["deficiencies"]}
     assert sorted(said.values()) == ["not_looked_at", "not_seen_now"]
     assert sorted(row["this_walk"] for row in data_of(full)["deficiencies"]) == ["new", "new"]

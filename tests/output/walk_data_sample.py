@@ -313,7 +313,7 @@ def walk_data(
             {"scope": "Line set 21", "why": "Raised on the wrong set", "raised_by": "Tomas Reed", "raised_at": "2026-03-04T18:58:00.000Z", "responsible": "", "steps": [], "state": "withdrawn", "from_this_walk": True},
         ] if sets >= 21 else [],
         "deficiencies": [
-            {"number": 31, "part": "HL 8", "line_set": "8", "what": "Hand line glazed at the lock", "grade": "repair_by", "state": "in hand", "found_at": "2025-09-10T17:00:00.000Z", "this_walk": "worse"},
+            {"number": 31, "part": "HL 8", "line_set": "8", "what": "Hand line glazed at the lock", "grade": "repair_by", "state": "in hand", "found_at": "2025-09-10T17:00:00.000Z", "this_walk": "worse", "due_on": "2026-04-01", "who": "Harbour Rigging", "again_of": 12, "recurring": True},
             {"number": 33, "part": "LB 20-2", "line_set": "20", "what": "Hanger bolt without washer", "grade": "watch", "state": "found", "found_at": "2025-12-03T17:00:00.000Z", "this_walk": "still_there"},
             {"number": 34, "part": "LB 9-5", "line_set": "9", "what": "Groove worn to one side", "grade": "watch", "state": "found", "found_at": "2024-03-12T17:00:00.000Z", "this_walk": "not_looked_at"},
             {"number": 36, "part": "GR 2", "line_set": None, "what": "Mid rail loose at one post", "grade": "restrict", "state": "work done", "found_at": "2025-12-03T17:00:00.000Z", "this_walk": "not_seen_now"},
