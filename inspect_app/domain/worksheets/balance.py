@@ -128,8 +128,9 @@ def _posted(found: Balance, values: Mapping[str, Any], units: str) -> list[Outco
             posted = against_posted(what, kg, values[key])
             label = f"Against the capacity posted for the {what}"
             made.append(
-                Outcome(label, mass_words(values[key], units), posted.words + of, citation, posted.result.value)
-            )
+                Outcome(label, mass_words(values[key], units), words=posted.words + of, citation=citation,
+                        tone=posted.result.value)
+            )  # fmt: skip
     return made
 
 
@@ -218,11 +219,7 @@ def _trims(stack: Stack | None, arbor_kg: Fraction, found: Balance, units: str) 
     if stack is None:
         return ("", "") if found.shift_kg else ("",)
     low, high = found.out_of_balance(arbor_kg + stack.kg)
-    return tuple(_signed_mass(size, units) for size in ((low, high) if found.shift_kg else (low,)))
-
-
-def _signed_mass(kg: Fraction, units: str) -> str:
-    return f"−{mass_words(-kg, units)} (arbor side)" if kg < 0 else mass_words(kg, units)
+    return tuple(mass_words(size, units) for size in ((low, high) if found.shift_kg else (low,)))
 
 
 def _lock(values: Mapping[str, Any], reference: Reference) -> Answer:

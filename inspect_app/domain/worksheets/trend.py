@@ -53,7 +53,7 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
     if isinstance(found, Refused):
         words = f"no direction yet: {found.words}"
         outcome = Outcome("Look again", "no date", words=words, tone="withheld")
-        picture = _outlook(readings, found, Reached(Reach.AWAY), values, units)
+        picture = _outlook(readings, Reached(Reach.AWAY), values, reference)
         return Answer((outcome,), (), (table,), _RULES, (CAUTION,), picture=picture)
     upper = values["side"] == ABOVE
     reached = _reached(found, values["limit"], upper)
@@ -70,7 +70,7 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
         _RULES,
         (CAUTION,),
         (f"{reference.student_t.citation} ({MARK_WORDS.get(reference.student_t.mark, reference.student_t.mark)})",),
-        _outlook(readings, found, reached, values, units),
+        _outlook(readings, reached, values, reference),
     )
 
 
@@ -89,11 +89,9 @@ def _reached(found: Trend, limit: Fraction, upper: bool) -> Reached:
     return reach_of(found, limit, upper)
 
 
-def _outlook(
-    readings: Sequence[Reading], trend: Trend | Refused, reached: Reached, values: Mapping[str, Any], units: str
-) -> Outlook:
-    """What the picture draws: the measures as one series of one gauge, with the limit as it was typed."""
-    unit = "in" if units == "imperial" else "mm"
+def _outlook(readings: Sequence[Reading], reached: Reached, values: Mapping[str, Any], reference: Reference) -> Outlook:
+    """What the picture draws, in the house's unit: the measures as one series of one gauge, and the limit as typed."""
+    unit = "in" if reference.units == "imperial" else "mm"
     taken = tuple(_taken(reading, unit) for reading in sorted(readings))
     key = SeriesKey("", "measure", "length", "", "one gauge", "")
     series = Series("", key, unit, "at one place with one gauge", "one gauge", "", taken)
@@ -104,6 +102,7 @@ def _outlook(
     )  # fmt: skip
     words = before_words(reached.before) if reached.before else REACH_WORDS[reached.reach]
     edge = convert(values["limit"], "mm", unit)
+    trend = _found(list(series.readings()), reference)
     return Outlook(series, trend, (LimitReach(limit, edge, reached, words),))
 
 
