@@ -119,6 +119,25 @@ def test_a_set_is_stopped_by_two_taps_before_anything_is_asked(at_the_wells: Pag
         assert db.execute("SELECT step FROM tag_step").fetchall() == [("told_rail",)]
 
 
+def test_an_event_asks_the_danger_first_and_holds_the_set_with_its_neighbours(at_the_wells: Page, world) -> None:
+    page = at_the_wells
+    page.get_by_role("button", name="Stop a set").tap()
+    page.get_by_role("button", name="Something happened").tap()
+    expect(page.locator("#field")).to_contain_text("still hanging, moving, leaking, live or unsupported")
+    page.get_by_role("button", name="Not known").tap()
+    expect(page.locator("#field")).to_contain_text("Keep everyone off the deck below")
+    page.get_by_role("button", name="Set 7", exact=True).tap()
+    page.get_by_role("button", name="Shock or snag").tap()
+    expect(page.locator("h1")).to_have_text("On hold: set 5, 6, 7, 8, 9")
+    in_the_office(page)
+    page.get_by_role("button", name="Back to the walk").tap()
+    expect(page.locator(".walk-row.stopped")).to_have_count(5)
+    with sqlite3.connect(f"file:{world.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
+        assert db.execute("SELECT kind, danger FROM event").fetchall() == [("shock", "not_known")]
+        held = db.execute("SELECT count(*) FROM tag_out WHERE event IS NOT NULL AND state = 'standing'").fetchone()
+        assert held == (5,)
+
+
 def test_ids_made_in_the_browser_are_uuidv7_and_ascend(at_the_wells: Page) -> None:
     ids = at_the_wells.evaluate(
         "import('/static/js/field/ids.js').then((m) => [...Array(3000)].map((_, i) => m.uuid7(1645557742000 - i % 5)))"

@@ -1,6 +1,7 @@
 // Anyone may stop a set: two taps store it before anything is asked, then the next steps, one tap each.
 
 import { button, el, field, focusHeading, say, show } from "./dom.js";
+import { happenedScreen } from "./happened.js";
 
 const STEPS = [
   ["told_rail", "Told the rail by radio"],
@@ -23,6 +24,7 @@ export function stoppingScreen(walk, acts) {
         button(set.number, choose(set), { class: `target${walk.stopped.has(set.id) ? " recorded" : ""}`, "aria-label": `Set ${set.number}` }),
       ),
     ),
+    button("Something happened: hold a set and its neighbours", () => happenedScreen(walk, acts), { class: "target wide" }),
     button("Back", onBack, { class: "target wide" }),
   );
   focusHeading();

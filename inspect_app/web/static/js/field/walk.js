@@ -159,7 +159,15 @@ export class Walk {
   noteStop(entry) {
     const raised = entry.kind === "stop" && !entry.of ? entry.line_set : null;
     const found = (entry.findings || []).some((finding) => finding.grade === "stop_use") ? this.pack.parts[entry.part]?.line_set : null;
-    for (const set of [raised, found]) if (set) this.stopped.add(set);
+    const held = entry.kind === "event" && entry.line_set ? this.heldWith(entry.line_set) : [];
+    for (const set of [raised, found, ...held]) if (set) this.stopped.add(set);
+  }
+
+  // The set that an event hit and two on each side, as the office holds them (domain/event.py).
+  heldWith(set) {
+    const order = this.pack.line_sets.map((one) => one.id);
+    const at = order.indexOf(set);
+    return at < 0 ? [] : order.slice(Math.max(at - 2, 0), at + 3);
   }
 
   // Looks that the office has from this and other phones; true when some were not known here.
