@@ -98,8 +98,10 @@ class Deficiency:
         return self.state in OPEN_STATES
 
     def back_from_put_off(self, today: date) -> bool:
-        """Whether the day until which it was put off has passed, so that it waits for a decision again."""
-        return self.state is DeficiencyState.PUT_OFF and self.put_off_until < today.isoformat()
+        """Whether the day until which it was put off has passed, or its grade has risen to stop use, which is never put
+        off, so that it waits for a decision again."""
+        ended = self.put_off_until < today.isoformat() or self.grade is Grade.STOP_USE
+        return self.state is DeficiencyState.PUT_OFF and ended
 
     def put_off(self, today: date) -> bool:
         """Whether it rests by a decision whose day has not passed."""
@@ -130,7 +132,8 @@ def state_words(row: Deficiency, today: date) -> str:
     """The state as it is read: with the date of a put-off, or the mark of a check by the repairer alone."""
     if row.state is DeficiencyState.PUT_OFF:
         if row.back_from_put_off(today):
-            return f"put off until {row.put_off_until}: that day has passed, decide again"
+            why = "stop use now" if row.grade is Grade.STOP_USE else "that day has passed"
+            return f"put off until {row.put_off_until}: {why}, decide again"
         return f"put off until {row.put_off_until}"
     if row.state is DeficiencyState.WORK_DONE and row.own_check:
         return "work done, checked by the repairer only: unfinished"

@@ -98,6 +98,19 @@ def test_the_load_path_waits_for_an_inspector(walk: BuiltWalk) -> None:
         move(walk, S.CHECKED, walk.td, Role.TD)
 
 
+def test_the_mark_of_a_check_by_the_repairer_alone_leaves_it_open_until_a_second_person_comes(
+    walk: BuiltWalk, inspector: Person
+) -> None:
+    walk.finding("LB 1-1", "restrict")
+    walk.db.execute("UPDATE part SET kind = 'guardrail' WHERE tag = 'LB 1-1'")  # not in the load path
+    to_work_done(walk, put_right_by_id=walk.td.id)
+    move(walk, S.WORK_DONE, walk.td, Role.TD)
+    assert (the_one(walk).state, the_one(walk).own_check, the_one(walk).open) == (S.WORK_DONE, True, True)
+    assert [e.to_state for e in list_deficiency_events(walk.db, the_one(walk).id)][-1] == "work_done"
+    move(walk, S.CHECKED, inspector, Role.INSPECTOR)
+    assert not the_one(walk).own_check
+
+
 def test_work_that_is_sent_back_is_done_again(walk: BuiltWalk, inspector: Person) -> None:
     walk.finding("LB 1-1", "restrict")
     to_work_done(walk)

@@ -4,7 +4,7 @@ from itertools import permutations
 
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Answer
-from inspect_app.domain.deficiency_chain import Regraded, Said, chain_of
+from inspect_app.domain.deficiency_chain import Cut, Regraded, Said, chain_of
 
 
 def said(
@@ -69,3 +69,32 @@ def test_a_grade_that_a_person_decided_holds_until_something_arrives_that_raises
     chain = chain_of("c", [root, still, worse], {}, decided)
     assert chain is not None
     assert chain.grade is Grade.REPAIR_BY
+
+
+def test_what_a_person_joined_is_one_fault_and_a_closing_parts_it() -> None:
+    def told(key: str, at: str, of: str | None = None) -> Said:
+        return Said(key, f"e{key}", key, of, Answer.STILL_THERE if of else Answer.NEW, Grade.WATCH, at, at)
+
+    said = [told("a", "2026-01-01"), told("b", "2026-01-02"), told("c", "2026-03-01", "a")]
+    joined = chain_of("a", said, {}, joined=[("a", "b")])
+    assert joined is not None
+    assert joined.members == {"a", "b", "c"}
+    cuts = [Cut(frozenset({"a"}), "2026-02-01")]
+    before, after = (chain_of(key, said, {}, joined=[("a", "b")], cuts=cuts) for key in ("b", "c"))
+    assert before is not None
+    assert after is not None
+    assert (before.members, after.members) == ({"a", "b"}, {"c"})
+    assert after.related == {"a", "b", "c"}
+    elsewhere = chain_of("c", said, {}, cuts=[Cut(frozenset({"z"}), "2026-02-01")])
+    assert elsewhere is not None
+    assert elsewhere.members == {"a", "c"}
+
+
+def test_a_clock_that_was_wrong_does_not_decide_on_which_side_of_a_closing_it_was() -> None:
+    said = [
+        Said("a", "ea", "p", None, Answer.NEW, Grade.WATCH, "2026-01-01", "2026-01-01"),
+        Said("b", "eb", "p", "a", Answer.STILL_THERE, Grade.WATCH, "2026-01-05", "2026-03-01", true_at="2026-03-01"),
+    ]
+    found = chain_of("b", said, {}, cuts=[Cut(frozenset({"a"}), "2026-02-01")])
+    assert found is not None
+    assert found.members == {"b"}

@@ -65,7 +65,7 @@ def test_it_is_overdue_from_the_day_after_only_while_it_is_open(
     if state not in OPEN_STATES:
         assert not late
     elif state is DeficiencyState.PUT_OFF:
-        assert late == (today > date(2026, 5, 1))
+        assert late == (today > date(2026, 5, 1) or grade is Grade.STOP_USE)
     else:
         assert late == (days > 0)
 
