@@ -14,6 +14,7 @@ from inspect_app.web import access, database, errors, filters, security, session
 PAGES: tuple[str, ...] = (
     "inspect_app.web.auth",
     "inspect_app.web.account",
+    "inspect_app.web.today",
     "inspect_app.web.walk",
     "inspect_app.web.review",
     "inspect_app.web.desk",
@@ -27,6 +28,10 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.deficiency",
     "inspect_app.web.accepted_condition",
     "inspect_app.web.attachment",
+    "inspect_app.web.calendar",
+    "inspect_app.web.interval",
+    "inspect_app.web.blackout",
+    "inspect_app.web.relook",
     "inspect_app.web.house",
     "inspect_app.web.house_generate",
     "inspect_app.web.area",

@@ -26,6 +26,8 @@ RATES = {
     "thumb": Rate(1_200, 1_200),
     "read": Rate(60, 120),
     "pair": Rate(10, 10),
+    "feed": Rate(10, 6),  # by secret address of a calendar
+    "feed_place": Rate(60, 60),  # by where requests for calendars come from
 }
 _lock = threading.Lock()
 _buckets: OrderedDict[tuple[str, str], tuple[float, datetime]] = OrderedDict()

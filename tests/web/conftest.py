@@ -179,7 +179,24 @@ def make_station(db: Database, house: House, person: Person) -> str:
     return made
 
 
+make_blackout = insert("blackout", first="2099-01-01", last="2099-01-02", why="tour", source="", by=own_key, at=AT)
+make_scope = insert(
+    "interval_scope", checklist="rail-deck-monthly", name="", interval="P2W", reason="heavy use", by=own_key, at=AT
+)
+make_relook = insert(
+    "relook", part=key_of(first_of("part")), look_on="2099-01-01", reason="new", way="seen_close", by=own_key, at=AT
+)
+make_calendar_link = insert(
+    "calendar_link", person=own_key, label="phone", token_hash=lambda *_: secrets.token_bytes(32), made_at=AT
+)
+
+
 BUILDERS: dict[str, Builder] = {
+    "blackout_id": make_blackout,
+    "scope_id": make_scope,
+    "relook_id": make_relook,
+    "calendar_link_id": make_calendar_link,
+    "secret": lambda db, house, person: secrets.token_urlsafe(8),
     "house_id": lambda db, house, person: house.id,
     "person_id": make_person,
     "device_id": make_device,
@@ -210,7 +227,9 @@ BUILDERS: dict[str, Builder] = {
     "filename": lambda db, house, person: "css/app.css",
     "sheet": lambda db, house, person: "rope-diameter",
 }
-NOT_OF_A_HOUSE = frozenset({"slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key"})
+NOT_OF_A_HOUSE = frozenset(
+    {"secret", "slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key"}
+)
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
 
@@ -220,7 +239,8 @@ NAMED_BY_THE_PHONE = frozenset({"field_photo.put", "field_recording.put"})
 READ_ON_RECORD = frozenset({"photo.original"})
 
 # Tables that a refused request or a look may touch: uses of sessions and devices, counters of tries, kept forms.
-_FLEETING = {"session", "device", "throttle", "kept_post", "sqlite_sequence"}
+# What the calendar said last, and when an address was asked last.
+_FLEETING = {"session", "device", "throttle", "kept_post", "sqlite_sequence", "calendar_entry", "calendar_link"}
 
 
 class Route(NamedTuple):
