@@ -7,11 +7,13 @@ from sqlite_utils import Database
 
 from inspect_app.actions.relook import ask_relook
 from inspect_app.actions.walk import require_role
-from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.role import Role
 from inspect_app.domain.tag_out import Step, TagAt, TagOut, check_place, check_step
 from inspect_app.domain.tag_release import Need, check_confirmation, check_release, check_withdrawal_ask
+from inspect_app.domain.walk import WalkState
 from inspect_app.store.db import write_transaction
+from inspect_app.store.event import get_event
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.person import get_person
 from inspect_app.store.tag_out import (
@@ -28,6 +30,7 @@ from inspect_app.store.tag_out import (
     raise_tag_out,
     set_responsible,
 )
+from inspect_app.store.walk import get_walk
 
 
 def _standing(db: Database, house: str, tag_out: str) -> TagOut:
@@ -35,6 +38,16 @@ def _standing(db: Database, house: str, tag_out: str) -> TagOut:
     if found is None:
         raise NotFound("There is no such tag-out in this house.")
     return found
+
+
+def _check_inspected(db: Database, tag_out: TagOut) -> None:
+    """Raise Conflict while the inspection after the event, for which something is on hold, is not signed."""
+    event = get_event(db, tag_out.house, tag_out.event) if tag_out.event else None
+    if event is None:
+        return
+    walk = get_walk(db, tag_out.house, event.walk) if event.walk else None
+    if walk is None or walk.state is not WalkState.SEALED:
+        raise Conflict("The inspection after this event is not signed yet. It stays on hold.")
 
 
 def stop_thing(
@@ -138,6 +151,7 @@ def release_tag_out(
     with write_transaction(db):
         held = require_role(db, house, actor, "stop.release")
         found = _standing(db, house, tag_out)
+        _check_inspected(db, found)
         person = get_person(db, actor)
         check_release(found, role, held, given, releaser=person.name if person else "", today=today)
         add_release(

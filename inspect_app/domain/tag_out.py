@@ -144,6 +144,7 @@ class TagOut:
     part_kind: PartKind | None = None
     steps: tuple[TagStep, ...] = ()
     dead_hung: bool = False
+    motorised: bool = False
     event: str | None = None  # the event for which it is on hold, if it is no plain stop
     places: tuple[TagPlace, ...] = ()
 
@@ -186,7 +187,7 @@ def still_asks(tag_out: TagOut) -> tuple[Step, ...]:
     if tag_out.state is not TagState.STANDING:
         return ()
     done = {step.step for step in tag_out.steps}
-    wanted = (Step.TOLD_RAIL, Step.LOCK_AND_TAG_ON)
+    wanted = (Step.TOLD_RAIL, Step.LOCK_AND_TAG_ON, *((Step.ISOLATOR_LOCKED,) if tag_out.motorised else ()))
     return tuple(step for step in wanted if step not in done)
 
 

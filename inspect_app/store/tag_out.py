@@ -207,6 +207,7 @@ def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
         part_kind=PartKind(kind) if kind else None,
         steps=_steps(db, row[0]),
         dead_hung=set_kind == LineSetKind.DEAD,
+        motorised=set_kind == LineSetKind.MOTOR,
         event=_text(event),
         places=_places(db, row[0]),
     )

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 from inspect_app import clock
 from inspect_app.actions.rail_card import issue_cards, swap_card
 from inspect_app.domain.errors import DomainError, NotFound
-from inspect_app.domain.rail_card import card_digest, standings_of
+from inspect_app.domain.rail_card import standings_of
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import RELEASING
 from inspect_app.domain.tag_release import group_of_tag, who_hung
@@ -32,11 +32,11 @@ def index(house_id: str) -> str:
     """Each set with its state and the card that hangs at the rail; those out of date on top."""
     db = get_db()
     rows = standings_of(list_set_states(db, house_id, today()), list_cards(db, house_id))
+    late = [one for one in rows if one.out_of_date]
     return render_template(
         "rail_card/index.html",
-        late=[one for one in rows if one.out_of_date],
+        late=sorted(late, key=lambda one: (not one.state.bars, not one.state.limits)),
         right=[one for one in rows if not one.out_of_date],
-        card_digest=card_digest,
     )
 
 

@@ -82,7 +82,14 @@ def index(house_id: str) -> str:
     standing = [row for row in rows if row.state is TagState.STANDING][::-1]
     ended = [row for row in rows if row.state is not TagState.STANDING]
     asks = {row.id: [STEP_TITLES[step] for step in still_asks(row)] for row in standing}
-    return render_template("tag_out/index.html", standing=standing, ended=ended, asks=asks)
+    unfinished = [row for row in ended if row.state is TagState.RELEASED and _unfinished(row)]
+    return render_template("tag_out/index.html", standing=standing, ended=ended, asks=asks, unfinished=unfinished)
+
+
+def _unfinished(tag_out: TagOut) -> bool:
+    """Whether it came back into use on the word of the one who did the work."""
+    ending = get_ending(get_db(), tag_out.id)
+    return ending is not None and checked_by_repairer_only(ending.answers)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

@@ -6,12 +6,14 @@ import pytest
 from sqlite_utils import Database
 
 from inspect_app.actions.event import allow_approach, open_event_walk, record_event
-from inspect_app.actions.tag_out import ask_withdrawal
+from inspect_app.actions.tag_out import ask_withdrawal, release_tag_out
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.event import Danger, EventKind, held_sets
 from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.role import Role
+from inspect_app.domain.tag_release import Need
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.event import get_event, list_events
 from inspect_app.store.house import list_areas, list_line_sets
@@ -97,6 +99,31 @@ def test_a_hold_is_a_tag_out_of_its_own_kind_which_is_released_and_never_withdra
     assert len(holds) == min(3, len(list_line_sets(db, house.id)))
     with pytest.raises(Conflict, match="never withdrawn"):
         ask_withdrawal(db, at=START, actor=holds[0].raised_by, house=house.id, tag_out=holds[0].id, reason="wrong set")
+
+
+def test_a_hold_is_released_as_a_stop_is_but_only_after_its_inspection_is_signed(
+    db: Database, settings: Settings, house: House
+) -> None:
+    event, inspector = happened(db, house, Danger.NO), add_person(db, house, "Mara", Role.INSPECTOR)
+    hold, *others = list_standing(db, house.id)
+    given = dict.fromkeys((need.value for need in Need), "said") | {
+        "work_by": "nobody: nothing was done", "travel_second": "Joan", "relook_on": "2026-03-20",
+    }  # fmt: skip
+    args = {"at": START, "today": TODAY, "actor": inspector.id, "house": house.id, "role": Role.INSPECTOR}
+
+    def release() -> None:
+        release_tag_out(db, tag_out=hold.id, answers=given, **args)
+
+    with pytest.raises(Conflict, match="not signed yet"):
+        release()
+    walk = open_event_walk(
+        db, at=START, today=TODAY, actor=inspector.id, house=house.id, event=event, shelf=load_shelf(settings)
+    )
+    with pytest.raises(Conflict, match="not signed yet"):
+        release()
+    db.execute("UPDATE walk SET state = 'sealed' WHERE id = ?", (to_key(walk),))
+    release()
+    assert {stop.id for stop in list_standing(db, house.id)} == {one.id for one in others}
 
 
 def test_an_event_in_an_area_holds_the_area_and_paper_changes_hold_nothing(db: Database, house: House) -> None:

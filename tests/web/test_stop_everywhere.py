@@ -1,0 +1,49 @@
+"""A stop shows on every page that shows the set, in the pack of every phone, on the plan and on each paper."""
+
+import json
+from typing import Any
+
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app.actions.pack import prepare_pack
+from inspect_app.actions.seal import draft_data
+from inspect_app.config import Settings
+from inspect_app.domain.house import House
+from inspect_app.domain.plan import plan_of
+from inspect_app.domain.role import Role
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.device import list_devices
+from inspect_app.store.house import list_line_sets
+from tests.walk_builder import START, BuiltWalk
+
+
+def test_a_stop_shows_on_every_view_of_the_set(
+    client: FlaskClient, sign_in: Any, db: Database, settings: Settings, house: House
+) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "stop_use", note="cracked cheek")
+    sign_in(client, Role.HELPER)
+    line_set, part = list_line_sets(db, house.id)[0].id, walk.part("LB 1-1").id
+    other = walk.part("HB 1").id
+    (row,) = list_deficiencies(db, house.id)
+    for path in (
+        "", f"line-sets/{line_set}/", f"parts/{part}/", f"parts/{other}/", f"deficiencies/{row.id}", "walks",
+        f"walks/{walk.id}", "tag-outs", "rail",
+    ):  # fmt: skip
+        page = client.get(f"/houses/{house.id}/{path}").text
+        assert "cracked cheek" in page, path
+        assert any(words in page.lower() for words in ("out of use", "not to be used", "stop use")), path
+    assert "stopped" in client.get(f"/houses/{house.id}/line-sets/").text.lower()
+
+
+def test_a_stop_is_in_the_pack_of_every_phone_and_on_the_plan(db: Database, settings: Settings, house: House) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "stop_use", note="cracked cheek")
+    for device in list_devices(db, house.id):
+        pack = json.loads(prepare_pack(db, settings, at=START, device=device, roles=frozenset({Role.HELPER})).body)
+        assert [one["number"] for one in pack["line_sets"] if one["stopped"]] == ["1"]
+    plan = plan_of(json.loads(draft_data(db, house.id, walk.id, walk.criteria)), "Plan")
+    assert [one.number for one in plan.sets if one.stopped] == ["1"]
