@@ -3,6 +3,7 @@
 import io
 import logging
 import threading
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
@@ -33,6 +34,7 @@ class SheetJob:
     made_at: str
     again: str
     kind: str = "calculation_sheet"
+    photos: Mapping[str, bytes] = field(default_factory=dict)
     lines: list[str] = field(default_factory=list)
     content: bytes | None = None
     error: str = ""
@@ -65,9 +67,10 @@ class SheetDesk:
         made_at: str,
         again: str,
         kind: str = "calculation_sheet",
+        photos: Mapping[str, bytes] | None = None,
     ) -> SheetJob:
         """A new job of a kind that output/render.py knows. Raises Conflict while too many wait."""
-        job = SheetJob(clock.new_id(), house, person, sheet, paper, document, made_at, again, kind)
+        job = SheetJob(clock.new_id(), house, person, sheet, paper, document, made_at, again, kind, photos or {})
         job.lines.append("Waiting for its turn")
         with self._lock:
             if sum(other.running for other in self._jobs.values()) >= MOST_WAITING:
@@ -86,8 +89,9 @@ class SheetDesk:
 
     def _work(self, job: SheetJob) -> None:
         try:
-            task = RenderJob(job.document, {}, job.paper, job.made_at, job.kind)
+            task = RenderJob(job.document, job.photos, job.paper, job.made_at, job.kind)
             job.content = render_report(task, job.lines.append, TIME_LIMIT_S)
+            job.photos = {}
         except DomainError as error:
             job.error = error.message.replace("The report", "The sheet")
         except Exception:  # the last stop of a thread: logged whole, told in a sentence

@@ -1,0 +1,114 @@
+"""Paper about repairs and dates, read back with poppler: all is on it, dated and numbered, nothing is clipped."""
+
+import io
+import re
+import subprocess
+import xml.etree.ElementTree as ET
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+from PIL import Image
+
+from inspect_app.domain.work_order import CAUTIONS, FoundPrinted, PhotoPrinted, WorkOrder, order_lines
+from inspect_app.output.render import RenderJob, render_report
+from inspect_app.output.repair_paper import KIND, paper_data
+
+HEAD = {"house": "Old Mill", "demo": False, "made_local": "2026-03-04 19:22", "printed_by": "Ines Halloran"}
+PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
+LONG = "unbrokenwordwithoutanyspace" * 9
+PHOTO = "0199aabb-0000-7000-8000-000000000001"
+
+
+def run(*words: object) -> str:
+    return subprocess.run([str(word) for word in words], capture_output=True, check=True, text=True).stdout
+
+
+def printed(folder: Path, form: str, facts: dict[str, Any], paper: str, photos: dict[str, bytes] | None = None) -> Path:
+    """The PDF of a form, whose words all lie inside the margins of the asked paper."""
+    path = folder / f"{form}-{paper}.pdf"
+    job = RenderJob(paper_data(form, {**HEAD, **facts}), photos or {}, paper, "2026-03-04T19:22:00+00:00", KIND)
+    path.write_bytes(render_report(job, lambda _: None))
+    root = ET.fromstring(re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f]", "", run("pdftotext", "-bbox", path, "-")))
+    space = "{http://www.w3.org/1999/xhtml}"
+    for page in root.iter(f"{space}page"):
+        width, height = float(page.get("width", 0)), float(page.get("height", 0))
+        assert (width, height) == pytest.approx(PAPERS[paper], abs=1)
+        for word in page.iter(f"{space}word"):
+            left, top, right, bottom = (float(word.get(side, 0)) for side in ("xMin", "yMin", "xMax", "yMax"))
+            assert min(left - 20, top - 10, width - 20 - right, height - 10 - bottom) >= 0, word.text
+    return path
+
+
+def text_of(path: Path) -> str:
+    return " ".join(run("pdftotext", "-layout", path, "-").split())
+
+
+def jpeg() -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (600, 450), "grey").save(out, "JPEG")
+    return out.getvalue()
+
+
+def an_order(number: int, **more: Any) -> WorkOrder:
+    found = FoundPrinted(
+        "still there, Sam Orr, 4 March 2026, 19:20", "No crack", f"crack <b> of number {number}", "3 of 0 to 4",
+        ("groove 8.1 mm: outside the cited criterion", "Basis of the point: 29 CFR 1926.1413"), "cracked cheek",
+        (PhotoPrinted(PHOTO, "taken 4 March"), PhotoPrinted("x", "", "This photo had not reached the record.")),
+    )  # fmt: skip
+    values: dict[str, Any] = {
+        "number": number, "tag": f"LB {number}-1", "where": "grid", "place": (("Area", "Grid"), ("Well", "WELL 3")),
+        "what": f"cheek {LONG}", "grade": "stop_use", "grade_word": "stop use", "grade_means": "Not to be used.",
+        "facts": (("Decision", "replace it"), ("Decided by", "Ines")), "due": "2026-04-01", "overdue": True,
+        "who": "Harbour Rigging", "order_number": "PO 104", "stops": ("Out of use: do not move. Line set 12.",),
+        "limits": ("Line set 12, restriction: load 100 kg",), "found": (found,), "check": "a qualified inspector",
+        "release": ("Line set 12: released only by a qualified inspector",), "proof": ("Parts used", "What was done"),
+        "more_photos": 2, "earlier": "look 1", "page": f"https://log.example/houses/x/deficiencies/{'0' * 36}",
+    }  # fmt: skip
+    return WorkOrder(**{**values, **more})
+
+
+def order_facts(*orders: WorkOrder) -> dict[str, Any]:
+    return {
+        "who": "Harbour Rigging",
+        "orders": [asdict(one) for one in orders],
+        "lines": [line._asdict() for line in order_lines(orders)],
+        "cautions": CAUTIONS,
+    }
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_work_order_says_where_what_within_which_limits_and_what_to_bring_back(tmp_path: Path, paper: str) -> None:
+    path = printed(tmp_path, "work_order", order_facts(an_order(12)), paper, {PHOTO: jpeg()})
+    text = text_of(path)
+    for words in (
+        "Deficiency 12: LB 12-1", "Old Mill", "WELL 3", "Out of use: do not move. Line set 12.", "load 100 kg",
+        "crack <b> of number 12", "29 CFR 1926.1413", "outside the cited criterion", "replace it", "PO 104",
+        "Harbour Rigging", "2026-04-01 overdue", "This photo had not reached the record.", "Done on (date), by",
+        "Parts used", "Signature, date", "checked by a qualified inspector", "Nobody checks their own work",
+        "released only by a qualified inspector", "2026-03-04 19:22", "Page 1 of", "certifies nothing", "2 more photos",
+        "Local codes", *(caution.split(".")[0] for caution in CAUTIONS),
+    ):  # fmt: skip
+        assert words in text, words
+    assert " safe" not in text.lower()
+    with pikepdf.open(path) as pdf:
+        assert pdf.Root.Lang == "en"
+        streams = [one for one in pdf.objects if isinstance(one, pikepdf.Stream)]
+        assert sum(one.get("/Subtype") == "/Image" for one in streams) == 1
+
+
+def test_all_orders_of_a_contractor_are_listed_in_front_and_each_has_its_own_page(tmp_path: Path) -> None:
+    orders = [an_order(n, found=(), stops=()) for n in range(1, 5)]
+    pages = run("pdftotext", "-layout", printed(tmp_path, "work_order", order_facts(*orders), "A4"), "-").split("\f")
+    front = " ".join(pages[0].split())
+    assert "Work orders for Harbour Rigging" in front
+    for n in range(1, 5):
+        assert f"LB {n}-1" in front
+        assert sum(f"Deficiency {n}: LB {n}-1" in " ".join(page.split()) for page in pages) == 1
+
+
+def test_equal_input_gives_equal_bytes(tmp_path: Path) -> None:
+    first = printed(tmp_path, "work_order", order_facts(an_order(12)), "A4", {PHOTO: jpeg()}).read_bytes()
+    assert printed(tmp_path, "work_order", order_facts(an_order(12)), "A4", {PHOTO: jpeg()}).read_bytes() == first
