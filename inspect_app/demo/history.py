@@ -17,6 +17,7 @@ from inspect_app.actions.seal import Signing, sign_walk
 from inspect_app.actions.tag_out import ask_withdrawal, confirm_withdrawal, record_step, release_tag_out
 from inspect_app.actions.walk import countersign_entries
 from inspect_app.config import Settings
+from inspect_app.demo import repairs
 from inspect_app.demo.calendar import past_outings
 from inspect_app.demo.crew import Ground, Memory
 from inspect_app.demo.gauge import list_house_gauges
@@ -174,7 +175,19 @@ def _events() -> dict[int, Callable[[House, datetime], None]]:
     events[245] = _stop_wrong_set
     events[392] = _accept_open_well
     events[45] = _name_responsible
-    return events
+    events[repairs.POLICY_DAY] = _set_policy
+    office = {done.days_ago: partial(_act, done=done) for done in repairs.DONE}
+    if set(office) & set(events):
+        raise NotAsPlanned("two things are planned for one day")
+    return events | office
+
+
+def _set_policy(house: House, at: datetime) -> None:
+    repairs.set_policy(house.db, at=at, house=house.id, people=house.people)
+
+
+def _act(house: House, at: datetime, done: repairs.Office) -> None:
+    repairs.act(house.db, done, at=at, house=house.id, people=house.people, known=house.memory.known)
 
 
 _DONE = {
