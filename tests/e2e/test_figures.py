@@ -35,6 +35,7 @@ def test_a_figure_keeps_its_gauge_place_and_readings_and_a_near_limit_cannot_be_
     expect(figure.locator("input:visible")).to_have_count(1)
     figure.locator("input").first.fill("0.2372")  # 0.2375 in is the limit of a quarter-inch rope at 5 percent
     expect(figure.locator(".verdict")).to_contain_text("outside the cited criterion")
+    expect(figure.locator(".verdict")).to_contain_text("outside when less than 0.2375 in: 29 CFR 1926.1413")
 
     figure.locator("summary").tap()
     gauge = figure.get_by_label("Gauge", exact=True)

@@ -326,6 +326,14 @@ def test_a_batten_that_cannot_be_is_refused_beside_its_field(
     assert said in text
 
 
+@pytest.mark.parametrize(("sheet", "field"), [("ladder", "rungs"), ("ladder", "width"), ("deck-gaps", "slot")])
+def test_a_distance_of_nothing_is_a_slip_and_no_measure(
+    bench: FlaskClient, house: House, sheet: str, field: str
+) -> None:
+    assert page(bench, house, sheet, **{field: "0 in"})[0] == 422
+    assert page(bench, house, "guardrail", rail="0 in")[0] == 200  # no rail at all is something to be found
+
+
 @published(
     "Through the pages of the workbench", "trade descriptions of counterweight sets", "1 to 1 and 2 to 1", "worked",
     names="kind, pounds", rows=[("single_purchase", "400 lb"), ("double_purchase", "800 lb")],

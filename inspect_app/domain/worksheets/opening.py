@@ -39,11 +39,15 @@ _LADDER = (
     ("width", "ladder-clear-width", "Clear width between the side rails", ""),
     ("rails", "ladder-rail-above-landing", "Height of the rails above the landing", ""),
 )
+_NEVER_NONE = frozenset({"slot", "hole", "rungs", "width"})  # a gap, a distance of rungs or a width of 0 is a slip
 Rows = tuple[tuple[str, str, str, str], ...]
 
 
 def _inputs(rows: Rows) -> tuple[Input, ...]:
-    asked = (Input(key, label, Ask.LENGTH, required=False, zero=True, hint=hint) for key, _, label, hint in rows)
+    asked = (
+        Input(key, label, Ask.LENGTH, required=False, zero=key not in _NEVER_NONE, hint=hint)
+        for key, _, label, hint in rows
+    )
     return (*asked, _STEP, _LAW)
 
 

@@ -10,6 +10,12 @@ const EXCEEDED = {
   less_than: (value, limit) => value < limit,
   at_most: (value, limit) => value <= limit,
 };
+const OP_WORDS = {
+  more_than: (size) => `more than ${size}`,
+  at_least: (size) => `${size} or more`,
+  less_than: (size) => `less than ${size}`,
+  at_most: (size) => `${size} or less`,
+};
 // Exact in the metric direction by definition (1 in = 25.4 mm).
 const TO_MM = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 };
 
@@ -49,6 +55,15 @@ function compare(typed, unit, step, limit) {
   return EXCEEDED[limit.op]?.(value, bound) ? "outside" : "inside";
 }
 
+// The limit as it is shown, in the unit in which the figure is typed where it can be; what is compared stays exact.
+function says(limit, unit) {
+  const other = unit !== limit.unit && unit in TO_MM && limit.unit in TO_MM;
+  const value = other ? Number(((Number(limit.value) * TO_MM[limit.unit]) / TO_MM[unit]).toPrecision(6)) : Number(limit.value);
+  const sign = other ? unit : limit.unit;
+  const size = sign === "count" ? String(value) : `${value} ${sign === "percent" ? "%" : sign}`;
+  return `outside when ${OP_WORDS[limit.op]?.(size) || size}:`;
+}
+
 function worst(outcomes) {
   return ["outside", "cannot_tell", "none"].find((one) => outcomes.includes(one)) || (outcomes.length ? "inside" : "none");
 }
@@ -67,7 +82,7 @@ function words(typed, unit, step, limits, unknown, chosen) {
       inside: limit.words_inside,
     }[outcome];
     const here = limit.governing ? "governing here:" : "";
-    const cite = [here, limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
+    const cite = [here, says(limit, unit), limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
     return el("p", { class: outcome === "outside" || outcome === "cannot_tell" ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
   });
   const why = chosen ? [el("p", { class: "quiet" }, `Governing here: ${chosen}. The others are shown beside it.`)] : [];
