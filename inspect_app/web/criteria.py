@@ -17,6 +17,7 @@ from inspect_app.actions.house_criteria import (
     strictness_here,
     withdraw_value,
 )
+from inspect_app.domain.asked_limits import measures_by_kind
 from inspect_app.domain.criteria import OP_WORDS, Criterion, Rule
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.house_criteria import DIRECTIONS, may_be_signed
@@ -117,9 +118,11 @@ def shelf(house_id: str) -> str:
         if criterion.rules:
             groups.setdefault(group_of(criterion), []).append((criterion, rows_of(criterion)))
     place = str(g.house.settings.get("jurisdiction", ""))
+    asked = measures_by_kind(load_shelf(get_settings()).checklists.values())
     return render_template(
-        "criteria/shelf.html", groups=groups, place=PLACES.get(place, place), form=PlaceForm(place=place)
-    )
+        "criteria/shelf.html", groups=groups, place=PLACES.get(place, place), form=PlaceForm(place=place),
+        asked={row.criterion for rows in asked.values() for row in rows},
+    )  # fmt: skip
 
 
 def rows_of(criterion: Criterion) -> list[RowShown]:

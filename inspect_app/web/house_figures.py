@@ -24,6 +24,11 @@ from inspect_app.web.form import choices_of, show_error
 
 blueprint = Blueprint("house_figures", __name__, url_prefix="/houses/<house_id>/criteria/figures")
 OWN_UNITS = ""  # each row keeps its own
+USED = {  # kind of table -> where a calculation looks it up; what is not here is kept for reference only
+    "rope_strength": "the design factor of a batten load",
+    "termination_efficiency": "the design factor of a batten load",
+    "rope_mass": "the weight of the lift lines of a batten load",
+}
 
 
 class TableShown(NamedTuple):
@@ -44,7 +49,7 @@ def shelf(house_id: str) -> str:
     base = _base()
     here = {table.id: table for table in figures_for(get_db(), house_id, base).tables}
     shown = [TableShown(table, here[table.id]) for table in base.tables if may_be_entered(table)]
-    return render_template("criteria/figures.html", tables=shown, with_sign=with_sign, row_name=row_name)
+    return render_template("criteria/figures.html", tables=shown, used=USED, with_sign=with_sign, row_name=row_name)
 
 
 def _form(table: FigureTable) -> Any:
@@ -107,7 +112,8 @@ def table(house_id: str, table_key: str) -> ResponseReturnValue:
         except DomainError as error:
             show_error(form, error)
         else:
-            flash("Signed in. The workbench and the loads of sets use it in this house from now on.")
+            where = USED.get(held.kind)
+            flash(f"Signed in. Used for {where}." if where else "Signed in. It is kept for reference.")
             return redirect(url_for("house_figures.shelf", house_id=house_id), 303)
     return _page(house_id, held, form, WithdrawForm(formdata=None), 422 if form.errors else 200)
 

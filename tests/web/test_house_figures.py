@@ -44,7 +44,9 @@ def test_a_swaged_end_has_a_factor_once_its_efficiency_is_signed_in(client, insp
     assert "no published efficiency of this line end (swaged)" in page(client, load)
     assert "type what stands there, not what is remembered here" in page(client, f"{there}/copper-sleeve-efficiency/")
     assert inspector(f"{there}/copper-sleeve-efficiency/", SLEEVE).status_code == 200
-    assert "entered by Ann Roe, Inspector 7, 2026-01-05 from 2019" in page(client, f"{there}/")
+    shelf = page(client, f"{there}/")
+    assert "entered by Ann Roe, Inspector 7, 2026-01-05 from 2019" in shelf
+    assert "No calculation uses it yet: kept for reference." in shelf
     shown = page(client, load)
     assert "no published efficiency" not in shown
     assert "Table 4 (entered by Ann Roe, Inspector 7, 2026-01-05 from 2019)" in shown
