@@ -16,11 +16,14 @@ from inspect_app.store.checklist import Shelf, load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
 from inspect_app.store.gauge import list_gauges, list_stations
+from inspect_app.store.house import get_house
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.membership import list_members
 from inspect_app.store.photo import list_last_photos
+from inspect_app.store.point_clock import zone_of
 from inspect_app.store.reference import reference_at
+from inspect_app.store.set_note import keep_off_sets, limits_by_set
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk import list_walks
 from inspect_app.store.walk_record import get_inventory
@@ -53,6 +56,8 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             walks=walks,
             gauges=tuple(list_gauges(db, house)),
             stations=tuple(list_stations(db, house)),
+            limits=limits_by_set(db, house, at.astimezone(zone_of(get_house(db, house).tz)).date()),
+            keep_off=keep_off_sets(db, house),
         )
     )
 

@@ -25,7 +25,7 @@ Asked with ?since=<ETag>, only what has changed is sent: output/pack_delta.py.
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -91,6 +91,8 @@ class PackSource:
     walks: tuple[Walk, ...]
     gauges: tuple[Gauge, ...] = ()
     stations: tuple[Station, ...] = ()
+    limits: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # restrictions in words, by line set
+    keep_off: frozenset[str] = frozenset()  # line sets that nobody may approach yet after an event
 
 
 class Pack(NamedTuple):
@@ -169,6 +171,8 @@ def _line_sets(source: PackSource) -> list[Json]:
             "head_side": one.head_side.value,
             "lines": one.lines,
             "stopped": one.id in stopped,
+            "limits": list(source.limits.get(one.id, ())),
+            "keep_off": one.id in source.keep_off,
         }
         for one in sorted(source.inventory.line_sets, key=lambda one: (one.sort_key, one.number))
         if one.retired_on is None

@@ -1,16 +1,21 @@
 """A stop shows on every page that shows the set, in the pack of every phone, on the plan and on each paper."""
 
 import json
+from datetime import timedelta
 from typing import Any
 
 from flask.testing import FlaskClient
 from sqlite_utils import Database
 
+from inspect_app.actions.event import allow_approach, record_event
 from inspect_app.actions.pack import prepare_pack
+from inspect_app.actions.restriction import set_restriction
 from inspect_app.actions.seal import draft_data
 from inspect_app.config import Settings
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.plan import plan_of
+from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.device import list_devices
@@ -47,3 +52,27 @@ def test_a_stop_is_in_the_pack_of_every_phone_and_on_the_plan(db: Database, sett
         assert [one["number"] for one in pack["line_sets"] if one["stopped"]] == ["1"]
     plan = plan_of(json.loads(draft_data(db, house.id, walk.id, walk.criteria)), "Plan")
     assert [one.number for one in plan.sets if one.stopped] == ["1"]
+
+
+def test_a_phone_is_told_the_limits_of_a_set_and_where_nobody_may_approach_yet(
+    db: Database, settings: Settings, house: House
+) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    one, two = (row.id for row in list_line_sets(db, house.id))
+    set_restriction(
+        db, at=START, today=START.date(), actor=walk.td.id, house=house.id, kind=RestrictionKind.LIMIT, line_set=two,
+        texts={"what": "bent", "load_limit": "100 kg", "who": "Ines"}, until=START.date() + timedelta(days=3),
+    )  # fmt: skip
+    args = {"at": START, "actor": walk.td.id, "house": house.id}
+    event = record_event(db, kind=EventKind.SHOCK, danger=Danger.YES, what="snagged", line_set=one, **args)
+
+    def sets() -> list[tuple[bool, bool, list[str]]]:
+        device = list_devices(db, house.id)[0]
+        pack = json.loads(prepare_pack(db, settings, at=START, device=device, roles=frozenset({Role.TD})).body)
+        return [(row["stopped"], row["keep_off"], row["limits"]) for row in pack["line_sets"]]
+
+    limit = [f"bent: load 100 kg; used only by Ines; until {START.date() + timedelta(days=3)}"]
+    assert sets() == [(True, True, []), (True, True, limit)]
+    allow_approach(db, event=event, name="M. Vance", credential="inspector", who="Ines", how="harness", **args)
+    assert sets() == [(True, False, []), (True, False, limit)]

@@ -11,6 +11,7 @@ export function briefScreen(walk, { onBegin, onBack, onNotSaved }) {
   form.append(
     el("h1", {}, "A new walk"),
     problems,
+    ...keepOff(walk),
     checklistChoice(walk),
     setChoice(walk),
     el("h2", {}, "People"),
@@ -40,6 +41,13 @@ export function briefScreen(walk, { onBegin, onBack, onNotSaved }) {
   });
   show(form);
   focusHeading();
+}
+
+function keepOff(walk) {
+  const off = walk.pack.line_sets.filter((set) => set.keep_off).map((set) => set.number);
+  if (!off.length) return [];
+  const text = `Keep everyone off the deck below, the bridge and the grid at set ${off.join(", ")}: something happened there, and nobody has said yet who may approach and how. Leave these sets out of this walk.`;
+  return [el("p", { class: "caution" }, text)];
 }
 
 function checklistChoice(walk) {

@@ -20,7 +20,8 @@ export function rowElement(walk, list, stop, pass, row, acts) {
       button("Finding", () => acts.onSheet("finding"), { class: "target", "aria-label": `Finding at ${row.label}`, disabled: !asked.length }),
       moreTarget(walk, pass, row, asked, acts),
     ),
-    stopped ? el("p", { class: "stop-word" }, "STOPPED: not to be flown") : null,
+    stopped ? el("p", { class: "stop-word" }, walk.sets.get(set)?.keep_off ? "KEEP OFF after an event: nobody has said who may approach and how" : "STOPPED: not to be flown") : null,
+    (walk.sets.get(set)?.limits || []).map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
     open.map(({ part, finding }) => openLine(walk, part, finding, acts)),
   );
 }

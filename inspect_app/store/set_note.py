@@ -1,0 +1,29 @@
+"""What phones say beside a set: its restrictions, and whether it is to be kept off after an event."""
+
+from datetime import date
+
+from sqlite_utils import Database
+
+from inspect_app.domain.restriction import expiry_words, is_expired, limit_words
+from inspect_app.store.event import list_events
+from inspect_app.store.restriction import list_restrictions
+from inspect_app.store.tag_out import list_standing
+
+
+def limits_by_set(db: Database, house: str, today: date) -> dict[str, tuple[str, ...]]:
+    """The restrictions and measures that bind each set, in words; one that expired says so."""
+    found: dict[str, tuple[str, ...]] = {}
+    for one in list_restrictions(db, house):
+        if one.line_set:
+            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
+            found[one.line_set] = (*found.get(one.line_set, ()), words)
+    return found
+
+
+def keep_off_sets(db: Database, house: str) -> frozenset[str]:
+    """The sets on hold for an event of which nobody has said yet who may approach and how."""
+    holds = [stop for stop in list_standing(db, house) if stop.event and stop.line_set]
+    if not holds:
+        return frozenset()
+    blocked = {event.id for event in list_events(db, house) if event.walk_blocked}
+    return frozenset(stop.line_set for stop in holds if stop.line_set and stop.event in blocked)
