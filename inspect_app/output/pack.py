@@ -216,7 +216,13 @@ def _checklist(checklist: Checklist, inventory: Inventory) -> Json:
         stop.id: {order: [_screen(one) for one in screens(checklist, stop, inventory, order)] for order in ORDERS}
         for stop in checklist.stops
     }
-    return {**checklist_to_json(checklist), "screens": shown}
+    whole = {**checklist_to_json(checklist), "screens": shown}
+    # A browser writes 1.0 as 1; what it writes of a section must have the digest that the ETag names.
+    return {**whole, "coverage": _as_browsers_write(checklist.coverage)}
+
+
+def _as_browsers_write(number: float) -> float | int:
+    return int(number) if number == int(number) else number
 
 
 def _screen(screen: Screen) -> Json:

@@ -1,6 +1,7 @@
 """The walk page: a shell without user data that records through the field API with a device's token."""
 
 import hashlib
+import re
 
 from flask import Blueprint, Response, make_response, render_template
 
@@ -8,8 +9,12 @@ from inspect_app import __version__
 from inspect_app.web.access import permission
 from inspect_app.web.compression import answer_with
 from inspect_app.web.security import FIELD_PERMISSIONS
+from inspect_app.web.static_files import FOLDER
 
 blueprint = Blueprint("walk_shell", __name__)
+
+MAIN = "js/field/main.js"
+_IMPORT = re.compile(r'^import [^;]*?"\./([a-z0-9_]+\.js)";', re.MULTILINE)
 
 
 @blueprint.get("/walk")
@@ -25,4 +30,15 @@ def shell() -> Response:
 
 def shell_text() -> str:
     """The page as HTML: the same bytes for everyone, so that phones may keep it."""
-    return render_template("field/shell.html", version=__version__)
+    return render_template("field/shell.html", version=__version__, modules=opening_modules())
+
+
+def opening_modules() -> list[str]:
+    """The scripts that the page needs to open, without the first: a browser told of them asks for all at once, where it
+    would otherwise find each only in the one that imports it."""
+    found = [MAIN]
+    for name in found:
+        text = (FOLDER / name).read_text(encoding="utf-8")
+        here = name.rpartition("/")[0]
+        found += [one for other in _IMPORT.findall(text) if (one := f"{here}/{other}") not in found]
+    return found[1:]

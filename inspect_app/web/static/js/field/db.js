@@ -46,12 +46,12 @@ function open(version = VERSION) {
 }
 
 // `work(transaction)` may return a request; its result is given back once everything is committed.
-export async function transact(stores, mode, work) {
+export async function transact(stores, mode, work, durability = "strict") {
   for (let attempt = 0; ; attempt += 1) {
     opening ??= open();
     let transaction;
     try {
-      transaction = (await opening).transaction(stores, mode, mode === "readwrite" ? { durability: "strict" } : undefined);
+      transaction = (await opening).transaction(stores, mode, mode === "readwrite" ? { durability } : undefined);
     } catch (error) {
       opening = null;
       if (attempt === 0 && ["InvalidStateError", "UnknownError"].includes(error.name)) continue;
@@ -63,6 +63,7 @@ export async function transact(stores, mode, work) {
       transaction.onabort = () => reject(transaction.error ?? new DOMException("not saved", "AbortError"));
       try {
         result = work(transaction);
+        if (mode === "readonly" && result instanceof IDBRequest) result.onsuccess = () => resolve(result.result); // nothing to be committed
       } catch (error) {
         transaction.abort(); // or what was put before would be kept without the rest
         reject(error);

@@ -9,17 +9,10 @@ import { askToKeep } from "./room.js";
 // Every house that this phone has a pack of: [{house, name, keptAt, left}], `left` being what the office has not got.
 export async function housesHere() {
   const found = [];
-  for (const house of await packs.houses()) {
-    const { pack, kept_at: keptAt } = await packs.get(house);
-    found.push({ house, name: pack.house.name, keptAt, left: await countWaiting(house) });
+  for (const { house, name, kept_at: keptAt } of await packs.all()) {
+    found.push({ house, name, keptAt, left: await countWaiting(house) });
   }
   return found.sort((a, b) => a.name.localeCompare(b.name));
-}
-
-// Without a house in the address: the only one this phone knows.
-export async function houseInHand() {
-  const known = await packs.houses();
-  return known.length === 1 ? known[0] : null;
 }
 
 export async function pairHere(house) {
@@ -40,6 +33,7 @@ async function keepPairing(device) {
 // Only what has changed is sent where that is known; what does not come out exact is fetched whole.
 export async function fetchPack(house, device) {
   const kept = await packs.get(house);
+  await kept?.pack.whole?.();
   const headers = kept?.etag ? { "If-None-Match": kept.etag } : {};
   const ask = (since, asked) => call(`/api/v1/houses/${house}/pack${since}`, { token: device.token, headers: asked, whole: true });
   let answer = await ask(kept?.etag ? `?since=${encodeURIComponent(kept.etag)}` : "", headers);
@@ -52,7 +46,8 @@ export async function fetchPack(house, device) {
       pack = answer.data;
     }
   }
-  await packs.set(house, pack, answer.etag || kept?.etag || "");
+  if (answer.status === 304) await packs.confirm(house);
+  else await packs.set(house, pack, answer.etag || "");
   await raiseSeq(device.device, pack.last_seq || 0);
   return { pack, changed: answer.status !== 304 };
 }

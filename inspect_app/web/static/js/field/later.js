@@ -1,21 +1,29 @@
 // Modules that are not needed to open the page: fetched behind the first screen, so that all are there without a signal.
 
 export const later = {
+  api: () => import("./api.js"),
   brief: () => import("./brief.js"),
   closing: () => import("./closing.js"),
   exif: () => import("./exif.js"),
   find: () => import("./find.js"),
+  house: () => import("./house.js"),
   houses: () => import("./houses.js"),
+  overview: () => import("./overview.js"),
   packDelta: () => import("./pack_delta.js"),
+  photos: () => import("./photos.js"),
   ready: () => import("./ready.js"),
   recordings: () => import("./recordings.js"),
+  room: () => import("./room.js"),
   scan: () => import("./scan.js"),
+  sending: () => import("./sending.js"),
   sheet: () => import("./sheet.js"),
+  start: () => import("./start.js"),
   stopping: () => import("./stopping.js"),
   store: () => import("./store.js"),
   thumbs: () => import("./thumbs.js"),
   torch: () => import("./torch.js"),
   unsentFile: () => import("./unsent_file.js"),
+  version: () => import("./version.js"),
 };
 
 // Where no service worker keeps files, a page that has all of its code goes on when the signal is gone.

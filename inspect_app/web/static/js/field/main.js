@@ -1,23 +1,15 @@
 // The walk page: opens from what this phone has, refreshes from the office when it can, leads from screen to screen.
 
 import { stayAwake } from "./awake.js";
+import { notSaved, showAge, showPageAge, showRoom, startBar, tellQueue } from "./bar.js";
 import { button, el, field, show } from "./dom.js";
-import { fetchPack, houseInHand, pairHere, pairWithCode } from "./house.js";
-import { call } from "./api.js";
-import { packs, pairing, walks } from "./memory.js";
 import { fetchBehind, later } from "./later.js";
+import { packs, pairing, walks } from "./memory.js";
 import { fillBallast } from "./outbox.js";
-import { overviewScreen } from "./overview.js";
-import { keepPhoto } from "./photos.js";
-import { showProgress } from "./progress.js";
+import { afterPaint, showProgress } from "./progress.js";
 import { refreshPlaces } from "./row.js";
 import { rowsScreen } from "./rows.js";
-import { askToKeep, lowWords, roomHere } from "./room.js";
-import { onSending, send, unsent } from "./sending.js";
-import { startScreen } from "./start.js";
-import { notSaved, showAge, showPageAge, showRoom, startBar, tellQueue } from "./bar.js";
 import { SCHEMA, Walk } from "./walk.js";
-import { watchForNewVersion } from "./version.js";
 
 let query = new URLSearchParams(location.search);
 let house = query.get("house");
@@ -26,7 +18,10 @@ let redrawHere = () => {};
 
 const keepOriginals = () => Boolean(walk.pack.house.keep_originals);
 const saved = () => sendNow();
-const sendNow = () => send(house, walk.device.token, keepOriginals());
+const sendNow = async () => {
+  const { send } = await sending();
+  return send(house, walk.device.token, keepOriginals());
+};
 const acts = { onSaved: saved, onNotSaved: notSaved, onSpoken: saved };
 
 // A screen whose module is fetched behind the first one.
@@ -37,6 +32,8 @@ const screen = (module, name) => async (...given) => {
 };
 const briefScreen = screen("brief", "briefScreen");
 const closingScreen = screen("closing", "closingScreen");
+const overviewScreen = screen("overview", "overviewScreen");
+const startScreen = screen("start", "startScreen");
 const findPart = screen("find", "findPart");
 const housesScreen = screen("houses", "housesScreen");
 const readyScreen = screen("ready", "readyScreen");
@@ -45,34 +42,51 @@ const stoppingScreen = screen("stopping", "stoppingScreen");
 const storeScreen = screen("store", "storeScreen");
 
 async function begin() {
-  house ??= await houseInHand();
+  house ??= await onlyHouse();
   if (!house) return whichHouse();
+  const id = query.get("walk");
   try {
-    const device = (await pairing.get(house)) ?? (await pairHere(house));
-    const kept = await packs.get(house);
-    const pack = kept?.pack ?? (await fetchPack(house, device)).pack;
+    const [paired, kept, noted] = await Promise.all([pairing.get(house), packs.asked(house), id ? walks.get(id) : undefined]);
+    const device = paired ?? (await (await later.house()).pairHere(house));
+    const pack = kept?.pack ?? (await (await later.house()).fetchPack(house, device)).pack;
     walk = new Walk(house, device, pack);
     packOf(kept?.kept_at ?? new Date().toISOString());
     document.getElementById("house-name").textContent = pack.house.name;
     document.getElementById("demo").hidden = !pack.house.demo;
-    await goOn();
-    behind();
+    await goOn(id, noted);
+    afterPaint(behind);
   } catch (error) {
     trouble(error);
   }
 }
 
+// Without a house in the address: the only one this phone knows.
+async function onlyHouse() {
+  const known = await packs.houses();
+  return known.length === 1 ? known[0] : null;
+}
+
+let listening = false;
+async function sending() {
+  const module = await later.sending();
+  if (!listening) module.onSending(tellSent);
+  listening = true;
+  return module;
+}
+
 // What can wait until there is something to see.
 async function behind() {
+  await walk.pack.whole?.(); // before a newer pack takes its place
+  const [{ unsent }, { askToKeep }, { fetchedByWorker }] = await Promise.all([sending(), later.room(), later.version()]);
   const { left, stuck } = await unsent();
   tellQueue(left, null, stuck);
   askToKeep();
   tellRoom();
-  fetchBehind();
+  fetchedByWorker().then(fetchBehind);
   await later.recordings().then(({ rescueRecordings }) => rescueRecordings(house)).catch(() => {}); // found again at the next start
   refresh();
   sendNow();
-  call(`/api/v1/health?schema=${SCHEMA}`, { bare: true }).then(({ words }) => showPageAge(words)).catch(() => {}); // asked again at the next start
+  later.api().then(({ call }) => call(`/api/v1/health?schema=${SCHEMA}`, { bare: true })).then(({ words }) => showPageAge(words)).catch(() => {}); // asked again at the next start
   fillBallast();
 }
 
@@ -82,6 +96,7 @@ function packOf(at) {
 }
 
 async function tellRoom() {
+  const { lowWords, roomHere } = await later.room();
   const room = await roomHere(keepOriginals());
   showRoom(room?.low ? lowWords(room) : "");
 }
@@ -97,9 +112,8 @@ function whichHouse() {
 }
 
 // Where this phone was: the walk and the stretch in the address, or else the list of walks.
-async function goOn() {
-  const id = query.get("walk");
-  const known = walk.pack.walks.find((item) => item.id === id) ?? (id && (await walks.get(id)));
+async function goOn(id, noted) {
+  const known = walk.pack.walks.find((item) => item.id === id) ?? noted;
   const here = known?.checklists && known.state !== "sealed" && (known.house ?? house) === house;
   return here ? openWalk(known) : start();
 }
@@ -108,22 +122,24 @@ async function goOn() {
 async function refresh() {
   const mine = walk;
   try {
-    const fresh = await fetchPack(house, walk.device);
+    const fresh = await (await later.house()).fetchPack(house, walk.device);
     if (walk !== mine) return; // another house was chosen meanwhile
-    for (const set of fresh.pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
-    fetchPictures(fresh.pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
+    const pack = fresh.changed ? fresh.pack : walk.pack;
+    for (const set of pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
+    fetchPictures(pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
     if (!walk.id || !fresh.changed) packOf(new Date().toISOString());
     if (!walk.id) {
-      walk.usePack(fresh.pack);
+      walk.usePack(pack);
       if (fresh.changed && document.getElementById("walks")) start();
     }
   } catch (error) {
-    if (error.status === 401) tellQueue((await unsent()).left, error);
+    if (error.status === 401) tellQueue((await (await sending()).unsent()).left, error);
   }
 }
 
 // Old pictures are worth having, but not the room that new ones need.
 async function fetchPictures(pack, token) {
+  const { roomHere } = await later.room();
   if ((await roomHere(keepOriginals()))?.low) return;
   const { fetchThumbs } = await later.thumbs();
   await fetchThumbs(pack, token);
@@ -149,7 +165,7 @@ function codeForm() {
   const pairNow = async (event) => {
     event.preventDefault();
     try {
-      const device = await pairWithCode(code.value.trim(), house);
+      const device = await (await later.house()).pairWithCode(code.value.trim(), house);
       house = device.house;
       await begin();
     } catch (error) {
@@ -194,7 +210,7 @@ async function openWalk(item) {
     const at = walk.stops().find((one) => one.list.id === list && one.stop.id === stop);
     if (at) rows(at.list, at.stop, state);
     else overview();
-    fetchLooks();
+    afterPaint(fetchLooks);
   } catch (error) {
     trouble(error);
   }
@@ -203,6 +219,7 @@ async function openWalk(item) {
 async function fetchLooks() {
   const id = walk.id;
   try {
+    const { call } = await later.api();
     const known = await call(`/api/v1/walks/${id}/looks`, { token: walk.device.token });
     if (walk.id === id && (await walk.merge(known.looks))) redrawHere();
   } catch {
@@ -237,7 +254,7 @@ function rows(list, stop, state, at) {
     at,
     onBack: overview,
     onStop: () => leave(() => stoppingScreen(walk, { ...acts, onBack: here })),
-    onSheet: (what) => leave(() => sheetScreen(walk, what, { ...acts, onBack: here, onPhoto: takePhoto })),
+    onSheet: (what) => leave(() => sheet(what, here)),
   });
 }
 
@@ -247,6 +264,7 @@ function leave(next) {
 }
 
 async function takePhoto(file, about) {
+  const { keepPhoto } = await later.photos();
   const id = await keepPhoto(house, file, about);
   sendNow().then(tellRoom);
   return id;
@@ -261,7 +279,12 @@ function attachLoose(photo) {
   const stop = list.stops.find((one) => one.vantage === vantage && one.parts.includes(walk.pack.parts[about.part].kind));
   const row = { key: about.part, label: walk.pack.parts[about.part].tag, parts: [about.part] };
   const what = { list, stop, state, row, mode: "photo", photo, point };
-  leave(() => sheetScreen(walk, what, { ...acts, onBack: overview, onPhoto: takePhoto }));
+  leave(() => sheet(what, overview));
+}
+
+async function sheet(what, onBack) {
+  await walk.pack.whole?.();
+  return sheetScreen(walk, what, { ...acts, onBack, onPhoto: takePhoto });
 }
 
 // Offered only where the browser knows of a light; whether this camera has one shows when it is switched on.
@@ -272,15 +295,14 @@ function startTorch() {
   target.addEventListener("click", () => later.torch().then(({ switchTorch }) => switchTorch(target)));
 }
 
-onSending(({ left, error, stuck, refused, verdicts }) => {
+function tellSent({ left, error, stuck, refused, verdicts }) {
   tellQueue(left, error, stuck, refused);
   if (!verdicts || !walk) return;
   for (const { id, verdict } of verdicts) walk.where.set(id, verdict === "held" ? "held" : "office");
   refreshPlaces(walk);
-});
+}
 for (const event of ["online", "pageshow", "focus"]) window.addEventListener(event, () => walk && sendNow());
 document.addEventListener("visibilitychange", () => walk && !document.hidden && sendNow());
 startBar(() => walk && sendNow());
 startTorch();
-watchForNewVersion(() => !walk?.id);
-begin();
+begin().finally(() => afterPaint(async () => (await later.version()).watchForNewVersion(() => !walk?.id)));

@@ -2,7 +2,7 @@
 
 import { button, el, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
-import { rowsOf, showProgress } from "./progress.js";
+import { afterPaint, rowsOf, showProgressSoon } from "./progress.js";
 import { shortName } from "./walk.js";
 import { rowElement } from "./row.js";
 import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
@@ -29,7 +29,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
       el("ol", { class: "plain rows", id: "rows" }, rows.map((row) => drawRow(row))),
       foot(),
     );
-    showProgress(walk, list, stop, state);
+    showProgressSoon(walk, list, stop, state);
     if (focus) focusHeading();
     else window.scrollTo(0, at);
   }
@@ -101,8 +101,8 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     const after = drawRow(row);
     before.replaceWith(after);
     (after.querySelector("button:not([disabled])") ?? after).focus?.({ preventScroll: true });
-    showProgress(walk, list, stop, state);
-    onSaved();
+    showProgressSoon(walk, list, stop, state);
+    afterPaint(onSaved);
   }
 
   async function record(row, parts) {

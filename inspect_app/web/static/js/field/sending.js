@@ -75,9 +75,11 @@ async function sendHouse({ house, token, keepOriginals }, stuck) {
 // A phone may have walked in more than one house: what it owes the others is sent along.
 async function otherHouses(house) {
   const found = [];
-  for (const other of await packs.houses()) {
+  const others = (await packs.houses()).filter((one) => one !== house);
+  if (!others.length) return found;
+  for (const { house: other, keepOriginals } of await packs.all()) {
     const device = other === house || !(await countWaiting(other)) ? null : await pairing.get(other);
-    if (device) found.push({ house: other, token: device.token, keepOriginals: await packs.keepsOriginals(other) });
+    if (device) found.push({ house: other, token: device.token, keepOriginals });
   }
   return found;
 }

@@ -1,5 +1,7 @@
 // The service worker: the page opens without a connection; a new version waits until no walk is open.
 
+const WORKER_SECONDS = 8;
+
 export async function watchForNewVersion(mayChange) {
   if (!("serviceWorker" in navigator)) return;
   try {
@@ -16,6 +18,12 @@ export async function watchForNewVersion(mayChange) {
   } catch {
     // An address that is not trusted: the readiness page says what does not work there.
   }
+}
+
+// Once the worker has fetched everything, nothing needs to be fetched twice; where there is none, the page does it.
+export function fetchedByWorker() {
+  const late = new Promise((resolve) => setTimeout(resolve, WORKER_SECONDS * 1000));
+  return Promise.race([navigator.serviceWorker?.ready, late]);
 }
 
 function take(registration) {

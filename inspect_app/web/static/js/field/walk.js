@@ -16,37 +16,44 @@ const TAPPED = new Set(["look", "feel", "listen"]);
 
 export class Walk {
   constructor(house, device, pack) {
-    Object.assign(this, { house, device, where: new Map() });
+    Object.assign(this, { house, device, where: new Map(), worked: new Map() });
     this.usePack(pack);
     this.keepLooks([]);
   }
 
   usePack(pack) {
     this.pack = pack;
+    this.worked.clear();
     this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
     this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
   }
 
   // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made.
   async open(known) {
-    const kept = (await walks.get(known.id)) ?? {};
+    const [kept, own] = await Promise.all([walks.get(known.id), entriesOf(known.id)]);
     const { id, title, checklists, line_sets: sets, place, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
-    const chosen = new Set(checklists.map((item) => item.revision));
-    const all = [...this.pack.checklists, ...(this.pack.older_checklists || [])]; // a walk keeps the revision it began with
-    this.checklists = all.filter((list) => chosen.has(list.revision));
+    const chosen = checklists.map((item) => item.revision);
+    this.checklists = chosen.map((revision) => checklistOf(this.pack, revision)).filter(Boolean);
     this.scope = sets ? new Set(sets) : null;
+    this.worked.clear();
     this.place = { order: "well", state: "static", ways: ["seen_close"], ...place };
-    const own = await entriesOf(id);
     this.where = new Map(own.map((entry) => [entry.id, entry.state]));
     this.keepLooks([...(office || []), ...own.filter((entry) => entry.kind === "look").map((entry) => asLook(JSON.parse(entry.text)))]);
     for (const entry of own) this.noteStop(JSON.parse(entry.text));
-    await walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
+    const noted = walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
+    if (!kept) await noted; // or it could not be found again without a connection
   }
 
   keepPlace(change) {
     Object.assign(this.place, change);
-    walks.change(this.id, { place: { ...this.place } });
+    walks.change(this.id, { place: { ...this.place } }, "relaxed"); // where somebody stands is a comfort, no record
+  }
+
+  // What turns on pack, checklists and scope alone is worked out once; the same is asked for hundreds of rows.
+  once(key, work) {
+    if (!this.worked.has(key)) this.worked.set(key, work());
+    return this.worked.get(key);
   }
 
   stops() {
@@ -54,15 +61,12 @@ export class Walk {
   }
 
   states(list, stop) {
-    const found = new Set();
-    for (const point of pointsOf(list)) {
-      if (point.vantage === stop.vantage && point.parts.some((kind) => stop.parts.includes(kind))) found.add(point.state);
-    }
-    return ["static", "isolated", "moving", "loaded"].filter((state) => found.has(state));
+    return this.once(`states/${list.revision}/${stop.id}`, () => statesOf(list, stop));
   }
 
   pointsHere(list, kind, pass) {
-    return pointsOf(list).filter((point) => point.parts.includes(kind) && `${point.vantage}/${point.state}` === pass);
+    const here = (point) => point.parts.includes(kind) && `${point.vantage}/${point.state}` === pass;
+    return this.once(`points/${list.revision}/${kind}/${pass}`, () => pointsOf(list).filter(here));
   }
 
   fitting(list, kind, pass, ways) {
@@ -181,12 +185,26 @@ export class Walk {
   }
 }
 
+// A walk keeps the revision that it began with, also when the house has a newer one by now.
+function checklistOf(pack, revision) {
+  const all = () => [...pack.checklists, ...(pack.older_checklists || [])];
+  return pack.checklist?.(revision) ?? all().find((list) => list.revision === revision);
+}
+
 function asLook({ id, part, pass, points, result, tap, replaces, findings, recorded_at }) {
   return { entry: id, part, pass, points, result, tap, replaces, findings, at: recorded_at };
 }
 
 export function meets(point, ways) {
   return MET_BY[point.way].some((way) => ways.includes(way));
+}
+
+function statesOf(list, stop) {
+  const found = new Set();
+  for (const point of pointsOf(list)) {
+    if (point.vantage === stop.vantage && point.parts.some((kind) => stop.parts.includes(kind))) found.add(point.state);
+  }
+  return ["static", "isolated", "moving", "loaded"].filter((state) => found.has(state));
 }
 
 export function pointsOf(list) {

@@ -38,8 +38,10 @@ export const BEFORE_CLIMBING = [
   "Stop if unsure. Local codes, the maker's instructions and a qualified person's judgement come first.",
 ];
 
+// By hand: the browser's own way sets up a calendar first, which a slow phone needs a moment for.
 export function time(iso) {
-  return new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+  const at = new Date(iso);
+  return [at.getHours(), at.getMinutes()].map((part) => String(part).padStart(2, "0")).join(":");
 }
 
 // How long a span of time is, in the unit that people would say it in.

@@ -13,14 +13,15 @@ async function digestOf(bytes) {
   return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-// One file, fresh from the server and byte for byte the one that this version was made of; throws otherwise.
+// One file, byte for byte the one that this version was made of: what the page has just loaded will do, and whatever
+// else the browser had kept is fetched anew. Throws when the server has another one.
 async function fetchFile(path) {
-  const response = await fetch(path, { cache: "reload", credentials: "omit", redirect: "error" });
-  if (!response.ok) throw new Error(`${path} was answered with ${response.status}`);
-  if ((await digestOf(await response.clone().arrayBuffer())) !== FILES[path]) {
-    throw new Error(`${path} is not the file of version ${VERSION}`);
+  for (const cache of ["force-cache", "reload"]) {
+    const response = await fetch(path, { cache, credentials: "omit", redirect: "error" });
+    if (response.ok && (await digestOf(await response.clone().arrayBuffer())) === FILES[path]) return [path, response];
+    if (cache === "reload") throw new Error(`${path}, answered with ${response.status}, is not the file of version ${VERSION}`);
   }
-  return [path, response];
+  return null;
 }
 
 // All or nothing: every file is here and checked before the first is kept.
