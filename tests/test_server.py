@@ -1,6 +1,7 @@
 """The real server as a subprocess: many waiting connections, TLS, stopping, and what it refuses to do."""
 
 import contextlib
+import gzip
 import http.client
 import os
 import resource
@@ -137,6 +138,27 @@ def test_uploads_that_trickle_in_leave_room_for_pages(tmp_path: Path, many_files
                 if answer.status == 503:
                     break
             assert (answer.status, answer.headers["Retry-After"]) == (503, "5")
+
+
+def test_the_running_server_sends_both_forms_and_knows_each_again(tmp_path: Path) -> None:
+    with serving(tmp_path) as (_, port), contextlib.closing(connection(port, None)) as link:
+
+        def get(**headers: str) -> tuple[http.client.HTTPResponse, bytes]:
+            sent = {name.replace("_", "-"): value for name, value in headers.items()}
+            link.request("GET", "/static/js/field/walk.js", headers=sent)
+            answer = link.getresponse()
+            return answer, answer.read()
+
+        plain, text = get()
+        packed, pressed = get(Accept_Encoding="gzip, deflate, br")
+        assert plain.getheader("Content-Encoding") is None
+        assert packed.getheader("Content-Encoding") == "gzip"
+        assert gzip.decompress(pressed) == text
+        assert int(packed.getheader("Content-Length") or 0) == len(pressed) < len(text) / 2
+        tags = [str(answer.getheader("ETag")) for answer in (plain, packed)]
+        assert tags[0] != tags[1]
+        assert [get(If_None_Match=tag)[0].status for tag in tags] == [304, 200]
+        assert [get(If_None_Match=tag, Accept_Encoding="gzip")[0].status for tag in tags] == [200, 304]
 
 
 def test_a_stop_is_clean_and_frees_the_folder(tmp_path: Path) -> None:

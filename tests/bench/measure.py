@@ -11,7 +11,10 @@ Work = Callable[[], object]
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One row of the table. `ours` and `yardstick` are median seconds; `each` says what they are seconds of."""
+    """One row of the table. `ours` and `yardstick` are median seconds; `each` says what they are seconds of.
+
+    Where there is a budget, it stands as the yardstick; `unit` is "s" or "bytes".
+    """
 
     name: str
     did: str
@@ -19,6 +22,7 @@ class Line:
     each: str
     ours: float
     yardstick: float
+    unit: str = "s"
 
     @property
     def ratio(self) -> float:
@@ -46,12 +50,18 @@ def duration(value: float) -> str:
     return f"{value * 1e6:.3g} µs"
 
 
+def amount(value: float, unit: str) -> str:
+    """A measured value with its unit."""
+    return f"{value / 1000:.1f} kB" if unit == "bytes" else duration(value)
+
+
 HEADING = f"{'':28} {'this program':>14} {'yardstick':>14} {'ratio':>8}"
 
 
 def row(line: Line) -> str:
     """A line of the table, with what it measured folded below it."""
-    figures = f"{line.name:28} {duration(line.ours):>14} {duration(line.yardstick):>14} {line.ratio:>7.1f}x"
+    ratio = f"{line.ratio:.1f}x" if line.ratio >= 1.95 else f"{line.ratio:.2f}x"
+    figures = f"{line.name:28} {amount(line.ours, line.unit):>14} {amount(line.yardstick, line.unit):>14} {ratio:>8}"
     told = (("did", line.did), ("against", line.against), ("figures", line.each))
     return "\n".join([figures, *(_folded(label, text) for label, text in told)])
 
