@@ -1,4 +1,4 @@
-"""What stands against a line set: open stops, deficiencies graded stop use, and newest measures outside a criterion."""
+"""What stands against a line set: open stops, deficiencies graded stop use, and figures outside a criterion."""
 
 from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
@@ -16,6 +16,7 @@ from inspect_app.domain.judge import Result, judge
 from inspect_app.domain.measure_history import Series, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.set_load import CARRIES, SetRecord
+from inspect_app.domain.worked_figure import worked_figures
 from inspect_app.store.checklist import get_revision
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import get_house, get_line_set
@@ -24,6 +25,7 @@ from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.reference import reference_at
 from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk_record import get_inventory
 
 
 def get_set_record(db: Database, house: str, line_set: str) -> SetRecord:
@@ -36,7 +38,25 @@ def get_set_record(db: Database, house: str, line_set: str) -> SetRecord:
 def list_against(db: Database, record: SetRecord) -> tuple[str, ...]:
     """Why no design factor may be given for a set now, each reason fit to be shown; empty when nothing stands."""
     carries = {part.id: part for part in record.parts if part.kind in CARRIES}
-    return (*_stops(db, record, carries), *_deficiencies(db, record, carries), *_outside(db, record, carries.values()))
+    return (
+        *_stops(db, record, carries),
+        *_deficiencies(db, record, carries),
+        *_outside(db, record, carries.values()),
+        *_worked_out(db, record, carries.values()),
+    )
+
+
+def _worked_out(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[str]:
+    """What the record itself puts outside without a walk: tread to rope, fleet angle, a new rope's first measure."""
+    inventory = get_inventory(db, record.house.id)
+    criteria = criteria_for(db, record.house.id, reference_at(shared_dir()).criteria)
+    return [
+        f"{part.tag}: {figure.title}: {figure.shown} is outside {verdict.limit.citation}"
+        for part in parts
+        for figure in worked_figures(part, inventory, criteria)
+        for verdict in figure.verdicts
+        if verdict.result is Result.OUTSIDE and verdict.limit is not None
+    ]
 
 
 def _stops(db: Database, record: SetRecord, carries: dict[str, Part]) -> list[str]:

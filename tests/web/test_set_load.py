@@ -147,6 +147,25 @@ def test_a_measure_outside_withholds_the_factor_though_nobody_has_signed_it(
         assert "is outside" in said
 
 
+@pytest.mark.parametrize(("tread_mm", "withheld"), [("120", True), ("203.2", False)])
+def test_a_block_too_small_for_its_rope_by_the_record_withholds_the_factor(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in, tread_mm: str, withheld: bool
+) -> None:
+    sign_in(client)
+    block = find_part_by_tag(db, house.id, "LB 1-2")
+    db.execute(
+        "UPDATE part_life SET attributes = ? WHERE part = ?",
+        (
+            f'{{"rope_diameter_mm": "6.35", "tread_diameter_mm": "{tread_mm}"}}',
+            bytes.fromhex(block.id.replace("-", "")),
+        ),
+    )
+    db.conn.commit()
+    said = ask(client, house, full_set)
+    assert ("LB 1-2: Tread diameter over rope diameter: about 18.9 is outside US Navy" in said) is withheld
+    assert ("withheld" in said) is withheld
+
+
 def test_the_counterweight_begins_with_arbor_and_lock(
     client: FlaskClient, house: House, full_set: LineSet, sign_in
 ) -> None:
