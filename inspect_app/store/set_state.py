@@ -7,6 +7,7 @@ from sqlite_utils import Database
 
 from inspect_app.domain.attribute_value import shown_attribute
 from inspect_app.domain.checklist import Grade
+from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part_attributes import specs_for
@@ -19,14 +20,14 @@ from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.tag_out import list_standing
 
-_Texts = dict[str, list[str]]
+_Lists = defaultdict[str, list[str]]
 _CAPACITY = "capacity_kg"
 
 
 def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
     """Every present set in walking order. What stands on a part of a set, or on an area it hangs in, counts for it."""
     set_of = {part.id: part.line_set for part in list_parts(db, house) if part.line_set}
-    bars, limits = _bars(db, house, set_of), defaultdict(list)
+    bars, limits = _bars(db, house, set_of), _Lists(list)
     for one in list_restrictions(db, house):
         line_set = one.line_set or set_of.get(one.part or "")
         if line_set is None:
@@ -37,6 +38,7 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
             bars[line_set].append(expiry_words(one))
         else:
             limits[line_set].append(expiry_words(one))
+    _say_missing_limits(db, house, set_of, limits)
     walked, asked, posted = _last_looks(db, house), _relooks(db, house, set_of), _posted(db, house)
     return [
         SetState(
@@ -59,8 +61,8 @@ def list_other_bars(db: Database, house: str) -> list[tuple[str, str]]:
     return [(stop.scope, stop.why) for stop in list_standing(db, house) if not stop.line_set]
 
 
-def _bars(db: Database, house: str, set_of: dict[str, str]) -> defaultdict[str, list[str]]:
-    bars: defaultdict[str, list[str]] = defaultdict(list)
+def _bars(db: Database, house: str, set_of: dict[str, str]) -> _Lists:
+    bars = _Lists(list)
     for stop in list_standing(db, house):
         if stop.line_set:
             named = f"{stop.part_tag}: " if stop.part_tag else ""
@@ -71,6 +73,27 @@ def _bars(db: Database, house: str, set_of: dict[str, str]) -> defaultdict[str, 
         if line_set and one.grade is Grade.STOP_USE:
             bars[line_set].append(f"Deficiency {one.number} on {one.part_tag} is graded stop use: {one.what}")
     return bars
+
+
+def _say_missing_limits(db: Database, house: str, set_of: dict[str, str], limits: _Lists) -> None:
+    """Whatever is graded restrict and has no limit yet says so on its set."""
+    for one in list_unlimited(db, house):
+        line_set = set_of.get(one.part)
+        if line_set:
+            limits[line_set].append(
+                f"Deficiency {one.number} on {one.part_tag} is graded restrict and has no limit yet ({one.what}): "
+                "ask before use"
+            )
+
+
+def list_unlimited(db: Database, house: str) -> list[Deficiency]:
+    """Open deficiencies graded restrict for which nobody has said which load, travel, who and until."""
+    limited = {one.deficiency for one in list_restrictions(db, house) if one.kind is RestrictionKind.LIMIT}
+    return [
+        one
+        for one in list_deficiencies(db, house, open_only=True)
+        if one.grade is Grade.RESTRICT and one.id not in limited
+    ]
 
 
 def _last_looks(db: Database, house: str) -> dict[str, str]:

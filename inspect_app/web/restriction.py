@@ -23,6 +23,7 @@ from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.part import find_part_by_tag
 from inspect_app.store.restriction import get_restriction, list_restrictions, restrictions_on
+from inspect_app.store.set_state import list_unlimited
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import choices_of, show_error
@@ -86,6 +87,7 @@ def index(house_id: str) -> str:
         expired=[one for one in standing if is_expired(one, day)],
         standing=[one for one in standing if not is_expired(one, day)],
         ended=[one for one in rows if one.ended_at is not None][::-1],
+        lacking=list_unlimited(get_db(), house_id),
         titles=KIND_TITLES,
         limit_words=limit_words,
         expiry_words=expiry_words,

@@ -4,6 +4,8 @@ import subprocess
 from pathlib import Path
 
 import pytest
+import zxingcpp
+from PIL import Image
 
 from inspect_app.output.rail_paper import KIND, paper_data
 from inspect_app.output.render import RenderJob, render_report
@@ -58,7 +60,14 @@ def test_a_tag_says_what_is_out_of_use_why_and_where_a_motor_is_locked_off(tmp_p
     for verb in ("lower", "raise it", "fly it", "bring in", "move"):
         assert verb not in text.lower()
     assert "Pages: 1" in " ".join(info.split())
-    assert "297.6 x 419.5" in info, "A6 is 105 mm by 148 mm (ISO 216)"
+    assert "297.638 x 419.528 pts" in info, "A6 is 105 mm by 148 mm (ISO 216)"
+
+
+def test_a_phone_reads_the_address_of_the_tag_out_from_the_tag(tmp_path: Path) -> None:
+    text_of(tmp_path, "tag", **TAG)
+    subprocess.run(["pdftoppm", "-r", "150", "-png", str(tmp_path / "tag.pdf"), str(tmp_path / "tag")], check=True)
+    (page,) = tmp_path.glob("tag-*.png")
+    assert [one.text for one in zxingcpp.read_barcodes(Image.open(page))] == [TAG["address"]]
 
 
 def test_a_motorised_set_without_a_recorded_lockout_point_says_so(tmp_path: Path) -> None:

@@ -11,15 +11,17 @@ from inspect_app import clock
 from inspect_app.actions.rail_card import issue_cards, swap_card
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.actions.tag_out import stop_thing
+from inspect_app.config import Settings
 from inspect_app.domain.errors import Conflict, NotFound
 from inspect_app.domain.house import House
 from inspect_app.domain.rail_card import NOTHING_KNOWN, OUT_OF_USE, RESTRICTED, CardStanding, standings_of
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
+from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.rail_card import list_cards
 from inspect_app.store.set_state import list_set_states
-from tests.walk_builder import START, add_person
+from tests.walk_builder import START, BuiltWalk, add_person
 
 TODAY = START.date()
 
@@ -90,3 +92,22 @@ def test_the_page_lists_what_to_swap_and_prints_it(
     assert "Revision 1 hangs now" in client.get(f"/houses/{house.id}/rail").text
     swap = f"/houses/{house.id}/rail/{line_set.id}/swap"
     assert "hangs at the rail since" in client.post(swap, data={"csrf_token": csrf(client)}, follow_redirects=True).text
+
+
+def test_what_is_graded_restrict_without_a_limit_says_so_on_its_set_until_the_limit_is_recorded(
+    client: FlaskClient, sign_in: Any, db: Database, settings: Settings, house: House
+) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "restrict", note="cheek bent")
+    (row,) = list_deficiencies(db, house.id)
+    sign_in(client, Role.TD)
+    assert "Say its limit" in client.get(f"/houses/{house.id}/restrictions").text
+    state = standing(db, house).state
+    assert (state.word, "has no limit yet" in state.limits[0]) == (RESTRICTED, True)
+    set_restriction(
+        db, at=START, today=TODAY, actor=walk.td.id, house=house.id, kind=RestrictionKind.LIMIT, deficiency=row.id,
+        texts={"what": "bent", "load_limit": "9 kg", "who": "Ines"}, until=clock.now().date() + timedelta(days=9),
+    )  # fmt: skip
+    assert "Say its limit" not in client.get(f"/houses/{house.id}/restrictions").text
+    assert all("no limit yet" not in text for text in standing(db, house).state.limits)
