@@ -12,7 +12,10 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from inspect_app.domain.register_paper import AcceptedRow, PaperRow, PaperSection, RegisterPaper
 from inspect_app.domain.work_order import CAUTIONS, FoundPrinted, PhotoPrinted, WorkOrder, order_lines
+from inspect_app.domain.year_plan import PlanLine, PlanMonth, YearPlan
+from inspect_app.domain.yearly_letter import GradeLine, Money, Named
 from inspect_app.output.render import RenderJob, render_report
 from inspect_app.output.repair_paper import KIND, paper_data
 
@@ -112,3 +115,71 @@ def test_all_orders_of_a_contractor_are_listed_in_front_and_each_has_its_own_pag
 def test_equal_input_gives_equal_bytes(tmp_path: Path) -> None:
     first = printed(tmp_path, "work_order", order_facts(an_order(12)), "A4", {PHOTO: jpeg()}).read_bytes()
     assert printed(tmp_path, "work_order", order_facts(an_order(12)), "A4", {PHOTO: jpeg()}).read_bytes() == first
+
+
+def paper_row(number: int, **more: Any) -> PaperRow:
+    values = {
+        "number": str(number), "part": f"LB {number}-1", "where": "set 1, Grid", "what": f"worn {LONG}",
+        "grade": "watch", "state": "found", "when": "2026-04-01 (house's days)", "late": number % 2 == 0, "who": "Harbour Rigging",
+    }  # fmt: skip
+    return PaperRow(**{**values, **more})
+
+
+ACCEPTED = AcceptedRow("W HR", "open well", "Odile", "rail ordered", "letter 4", "2026-02-01", True, "")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_register_holds_each_row_of_each_section_over_many_pages(tmp_path: Path, paper: str) -> None:
+    sections = (
+        PaperSection("Open: watch", "To be looked at again.", "Due", tuple(paper_row(n) for n in range(1, 121)), ""),
+        PaperSection("Put off", "Resting.", "Put off until", (paper_row(500, when="2027-01-01"),), "None."),
+        PaperSection("Open: restrict", "Limits.", "Due", (), "None is recorded. That says nothing."),
+    )
+    register = RegisterPaper("2026-03-04", "2026-01-01", sections, (ACCEPTED,))
+    path = printed(tmp_path, "register", {"register": asdict(register)}, paper)
+    text = text_of(path)
+    for n in [*range(1, 121), 500]:
+        assert f"LB {n}-1" in text
+    count = int(re.findall(r"Pages:\s+(\d+)", run("pdfinfo", path))[0])
+    assert f"Page {count} of {count}" in text
+    for words in ("None is recorded. That says nothing.", "open well", "passed: it counts as open again", "2027-01-01",
+                  "says nothing about the state of a house", "certifies nothing", "2026-03-04 19:22"):  # fmt: skip
+        assert words in text, words
+    assert "score" not in text.lower()
+
+
+def letter_facts(lists: int) -> dict[str, Any]:
+    names = tuple(
+        Named(str(n), f"LB {n}-1", f"worn number {n}", "restrict", "found on 2026-01-01") for n in range(lists)
+    )
+    named = {"rows": names, "others": 40, "total": lists + 40}
+    letter = {
+        "first": "2025-03-01", "last": "2026-02-28", "asked": 90, "granted": 40, "settled": 22, "waiting": 3,
+        "no_fault": 1, "covered": 2, "grades": (GradeLine("stop use", 3, 2, 1, 2),), "money":
+        (Money("USD", "120.00 USD", "23462.00 USD"),), "without_estimate": 4, "overdue": 5, "accepted": (ACCEPTED,),
+        "not_decided": named, "put_off": named, "still_open": named, "recurring": named,
+    }  # fmt: skip
+    return {"letter": letter, "directors": "Ines Halloran", "managers": "Odile Marchbanks"}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_letter_tells_its_figures_and_lists_in_few_pages(tmp_path: Path, paper: str) -> None:
+    path = printed(tmp_path, "letter", letter_facts(4), paper)
+    text = text_of(path)
+    for words in ("To the facility manager: Odile Marchbanks", "From the technical director: Ines Halloran",
+                  "2025-03-01 to 2026-02-28", "90 deficiencies were open", "40 were granted", "23462.00 USD",
+                  "120.00 USD", "4 of what is open have no estimate", "5 are past the day", "the register has 40 more",
+                  "LB 3-1", "came again", "open well", "Technical director, date", "certifies nothing"):  # fmt: skip
+        assert words in text, words
+    assert int(re.findall(r"Pages:\s+(\d+)", run("pdfinfo", path))[0]) <= 2
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_plan_of_the_year_names_each_month_and_each_line(tmp_path: Path, paper: str) -> None:
+    lines = tuple(PlanLine(f"Mon 2026-04-{n:02}", "Walk", f"walk {n}", LONG[:160], "due", n == 1) for n in range(1, 9))
+    months = tuple(PlanMonth(f"Month {n}", lines if n == 2 else ()) for n in range(1, 13))
+    plan = YearPlan("2026-03-04", lines[:1], months, ("No rule set is chosen for this house.",))
+    text = text_of(printed(tmp_path, "year_plan", {"plan": asdict(plan)}, paper))
+    for words in (*(f"Month {n}" for n in range(1, 13)), *(f"walk {n}" for n in range(1, 9)), "Nothing.",
+                  "From before, or without a day", "No rule set is chosen", "people decide"):  # fmt: skip
+        assert words in text, words

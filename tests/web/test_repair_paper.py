@@ -10,15 +10,19 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.actions.deficiency import move_deficiency
+from inspect_app.actions.repair_plan import change_policy, record_cost
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.actions.tag_out import stop_thing
 from inspect_app.config import Settings
+from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.house import House
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
 from tests.walk_builder import BuiltWalk
+
+DAYS = {Grade.STOP_USE: "0", Grade.RESTRICT: "30", Grade.REPAIR_BY: "180", Grade.WATCH: "365"}
 
 
 @pytest.fixture
@@ -119,3 +123,42 @@ def test_a_paper_is_only_for_who_asked_for_it(client: FlaskClient, app: Any, sig
     sign_in(other, Role.INSPECTOR)
     assert other.get(made).status_code == 404
     assert other.get(f"{made}.pdf").status_code == 404
+
+
+def test_the_register_letter_and_plan_are_made_from_what_the_record_says(
+    client: FlaskClient, sign_in: Any, built: BuiltWalk
+) -> None:
+    sign_in(client, Role.MANAGER)
+    decide(built, 1, "Harbour Rigging")
+    change_policy(
+        built.db, at=built.at, actor=built.td.id, house=built.house.id, days=DAYS, currency="USD",
+    )  # fmt: skip
+    record_cost(
+        built.db, at=built.at, actor=built.td.id, house=built.house.id, deficiency=the_one(built).id, kind="estimate",
+        amount="1250", what="block",
+    )  # fmt: skip
+    root = f"/houses/{built.house.id}/repair-paper"
+    register = text_of_pdf(client, f"{root}/register?since=2026-01-01")
+    for words in ("LB 1-1", "LB 2-1", "Harbour Rigging", "cracked cheek", "since 2026-01-01"):
+        assert words in register, words
+    letter = text_of_pdf(client, f"{root}/letter?first=2025-06-01&last={clock.now().date()}&paper=A4")
+    for words in ("2 deficiencies were open", "1 was granted", "1250.00 USD", "Ines Halloran", "paint worn"):
+        assert words in letter, words
+    assert "No rule set is chosen" in text_of_pdf(client, f"{root}/year-plan")
+
+
+@pytest.mark.parametrize(
+    "path", ["register?since=x", "letter?first=2026-13-01", "letter?last=2999-01-01", "register?paper=A3"]
+)
+def test_days_and_papers_that_cannot_be_are_refused_in_words(
+    client: FlaskClient, sign_in: Any, built: BuiltWalk, path: str
+) -> None:
+    sign_in(client, Role.TD)
+    answer = client.get(f"/houses/{built.house.id}/repair-paper/{path}")
+    assert 400 <= answer.status_code < 500
+
+
+def test_the_letter_with_its_costs_is_not_for_a_helper(client: FlaskClient, sign_in: Any, built: BuiltWalk) -> None:
+    sign_in(client, Role.HELPER)
+    assert client.get(f"/houses/{built.house.id}/repair-paper/letter").status_code == 403
+    assert "Letter to the facility manager" not in client.get(f"/houses/{built.house.id}/repair-paper").text
