@@ -27,6 +27,7 @@ NOBODY = ("", "Somebody else, or not a person of the house")
 GRADES = [
     (grade.value, GRADE_TITLES[grade]) for grade in (Grade.STOP_USE, Grade.RESTRICT, Grade.REPAIR_BY, Grade.WATCH)
 ]
+WHOLE_DAYS = "Write a whole number of days, from 0."
 FILES = "application/pdf,image/jpeg,image/png"
 PICTURES = {"accept": "image/jpeg,image/png"}
 
@@ -160,7 +161,7 @@ class NewForm(FlaskForm):
     """A deficiency without a finding."""
 
     part = StringField("Part, by its tag", [InputRequired("Name the part by its tag."), Length(max=40)])
-    what = TextAreaField("What is wrong", [Length(max=500)])
+    what = TextAreaField("What is wrong", [InputRequired("Say in a few words what is wrong."), Length(max=500)])
     grade = RadioField(
         "Grade", [InputRequired("Choose a grade.")], choices=choices_of(GRADES),
         description="Stop use takes the set, area or part out of use at once.",
@@ -181,10 +182,10 @@ class AssignForm(FlaskForm):
 class PolicyForm(FlaskForm):
     """Days per grade and the currency."""
 
-    stop_use = IntegerField("Stop use: days", [Optional()])
-    restrict = IntegerField("Restrict: days", [Optional()])
-    repair_by = IntegerField("Repair by date: days", [Optional()])
-    watch = IntegerField("Watch: days", [Optional()])
+    stop_use = IntegerField("Stop use: days", [InputRequired(WHOLE_DAYS)])
+    restrict = IntegerField("Restrict: days", [InputRequired(WHOLE_DAYS)])
+    repair_by = IntegerField("Repair by date: days", [InputRequired(WHOLE_DAYS)])
+    watch = IntegerField("Watch: days", [InputRequired(WHOLE_DAYS)])
     currency = StringField(
         "Currency", [Length(max=3)], description="Three letters (ISO 4217), such as USD, GBP or EUR."
     )
