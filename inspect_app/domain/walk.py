@@ -121,9 +121,15 @@ class Measure:
     load_state: str = ""
 
 
+def names_of(recorder: str, caller: str = "") -> str:
+    """Who looked: whoever recorded it, or who called it by radio from aloft, with who wrote it down on the deck."""
+    return f"{caller}, written down by {recorder}" if caller else recorder
+
+
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One look at one part in one pass. `replaced_by` names the entries that say they replace it."""
+    """One look at one part in one pass. `replaced_by` names the entries that say they replace it; `by_name` is whoever
+    looked as it is printed, with whoever wrote it down where that was somebody else (`names_of`)."""
 
     entry: str
     part: str

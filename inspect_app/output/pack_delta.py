@@ -8,8 +8,8 @@ The answer to ?since=<ETag> is one of two:
   "changed": {section: its value now}}
  the whole pack (which has no "since"), when the ETag is not one of a pack with these sections, or when most of it
  has changed, so that there is nothing to save.
-The text of a section is the one that a browser writes of its value (JSON.stringify, ECMA-262 25.5.2): no blanks, nothing
-escaped that need not be, numbers in their shortest form. So a phone can work out the ETag of what it holds, and does.
+The text of a section is the one that a browser writes of its value (JSON.stringify, ECMA-262, 25.5.2): no blanks,
+nothing escaped that need not be, numbers in their shortest form. So a phone can work out the ETag of what it holds.
 A phone applies it by putting the sections of "changed" over those of its pack, and "made_at" and "last_seq" over its
 own; what comes out is the whole pack as it is now.
 """

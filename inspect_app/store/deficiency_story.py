@@ -9,6 +9,7 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.repair_policy import Cost
+from inspect_app.domain.walk import names_of
 
 
 class FindingOfDeficiency(NamedTuple):
@@ -35,17 +36,18 @@ def list_findings_of_deficiency(db: Database, house: str, deficiency: str) -> li
     rows = db.execute(
         "SELECT f.id, f.answer, f.grade, f.point, f.point_text, f.note, f.wear, coalesce(p.name, ''), l.at, l.walk, "
         "coalesce(w.title, ''), coalesce(w.date_local, ''), "
-        "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry FROM deficiency_finding d "
+        "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry, coalesce(c.name, '') FROM deficiency_finding d "
         "JOIN finding f ON f.id = d.finding JOIN look l ON l.entry = f.entry LEFT JOIN walk w ON w.id = l.walk "
-        "LEFT JOIN person p ON p.id = l.by WHERE d.deficiency = ? AND f.house = ? ORDER BY l.at, f.id",
+        "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
+        "WHERE d.deficiency = ? AND f.house = ? ORDER BY l.at, f.id",
         (to_key(deficiency), to_key(house)),
     ).fetchall()
     return [
         FindingOfDeficiency(
-            from_key(key), answer, grade, point, text, note, wear, by_name, datetime.fromisoformat(at),
+            from_key(key), answer, grade, point, text, note, wear, names_of(by, caller), datetime.fromisoformat(at),
             from_key(walk) if walk else "", title, day, bool(withdrawn), _photos_of(db, entry),
         )
-        for key, answer, grade, point, text, note, wear, by_name, at, walk, title, day, withdrawn, entry in rows
+        for key, answer, grade, point, text, note, wear, by, at, walk, title, day, withdrawn, entry, caller in rows
     ]  # fmt: skip
 
 

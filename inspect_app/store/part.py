@@ -10,6 +10,7 @@ from sqlite_utils import Database
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part import Life, Part, PartKind
+from inspect_app.domain.walk import names_of
 from inspect_app.store.house import day_text, to_day
 from inspect_app.store.recording import recordings_by_entry
 
@@ -187,18 +188,20 @@ def list_latest_looks(db: Database, house: str, part: str, most: int = 20) -> li
     """The latest looks at a part of the house, newest first; withdrawn and replaced ones are marked, not left out."""
     rows = db.execute(
         "SELECT l.at, l.result, l.ways, l.note, coalesce(p.name, ''), l.walk, coalesce(w.title, ''), "
-        "coalesce(w.state = 'sealed', 0), EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry), l.entry "
-        "FROM look l LEFT JOIN person p ON p.id = l.by LEFT JOIN walk w ON w.id = l.walk "
+        "coalesce(w.state = 'sealed', 0), EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry), l.entry, "
+        "coalesce(c.name, '') "
+        "FROM look l LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by LEFT JOIN walk w ON w.id = l.walk "
         "WHERE l.house = ? AND l.part = ? ORDER BY l.at DESC, l.rowid DESC LIMIT ?",
         (to_key(house), to_key(part), most),
     )
     spoken = recordings_by_entry(db, house, part)
     return [
         PartLook(
-            *(datetime.fromisoformat(at), result, tuple(json.loads(ways)), note, by, from_key(walk) if walk else None),
+            *(datetime.fromisoformat(at), result, tuple(json.loads(ways)), note, names_of(by, caller)),
+            from_key(walk) if walk else None,
             *(title, bool(sealed), bool(replaced), spoken.get(from_key(entry), ())),
         )
-        for at, result, ways, note, by, walk, title, sealed, replaced, entry in rows.fetchall()
+        for at, result, ways, note, by, walk, title, sealed, replaced, entry, caller in rows.fetchall()
     ]
 
 

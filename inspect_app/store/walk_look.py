@@ -12,7 +12,17 @@ from inspect_app import clock
 from inspect_app.domain.checklist import Grade, Way
 from inspect_app.domain.gauge import gauges_by_name, plain, resolution_in
 from inspect_app.domain.ids import from_key, to_key
-from inspect_app.domain.walk import Countersign, Decision, DecisionKind, Finding, How, Look, LookResult, Measure
+from inspect_app.domain.walk import (
+    Countersign,
+    Decision,
+    DecisionKind,
+    Finding,
+    How,
+    Look,
+    LookResult,
+    Measure,
+    names_of,
+)
 from inspect_app.domain.walk_record import Photo
 from inspect_app.store.gauge import list_gauges
 
@@ -27,9 +37,11 @@ def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
     photos, recordings = _uses(db, "photo", keys), _uses(db, "recording", keys)
     rows = db.execute(
         "SELECT l.entry, l.part, l.pass, l.checklist, l.points, l.result, l.ways, l.by, coalesce(p.name, ''), l.at, "
-        "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late "
+        "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late, "
+        "coalesce(c.name, '') "
         "FROM look l JOIN entry e ON e.id = l.entry JOIN device d ON d.id = e.device "
-        "LEFT JOIN person p ON p.id = l.by WHERE l.house = ? AND l.walk = ? ORDER BY e.arrival",
+        "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
+        "WHERE l.house = ? AND l.walk = ? ORDER BY e.arrival",
         keys,
     )
     return [
@@ -42,7 +54,7 @@ def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
             result=LookResult(row[5]),
             ways=frozenset(Way(way) for way in json.loads(row[6])),
             by=from_key(row[7]),
-            by_name=row[8],
+            by_name=names_of(row[8], row[18]),
             at=datetime.fromisoformat(row[9]),
             device=from_key(row[10]),
             device_name=row[11],

@@ -182,3 +182,11 @@ def test_correcting_a_finding_makes_no_second_deficiency(walk: BuiltWalk) -> Non
     first = walk.finding("LB 1-1", "watch")
     walk.finding("LB 1-1", "restrict", replaces=[first])
     assert len(list_deficiencies(walk.db, walk.house.id)) == 1
+
+
+def test_a_look_called_by_radio_carries_both_names_on_every_face(walk: BuiltWalk) -> None:
+    aloft = add_person(walk.db, walk.house, "Ada Aloft", Role.TD)
+    walk.look("LB 1-1", "not_reached", reason="blocked", ways=[], points=[], called_by=aloft.id)
+    walk.look("LB 1-2")
+    names = {look.by_name for look in walk.record.looks}
+    assert names == {f"Ada Aloft, written down by {walk.td.name}", walk.td.name}
