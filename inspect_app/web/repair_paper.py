@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from inspect_app import clock
 from inspect_app.actions.work_order import gather_orders
 from inspect_app.domain.deficiency_register import RegisterRow, Wanted, select
-from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.register_paper import accepted_rows, register_paper
 from inspect_app.domain.role import Role
 from inspect_app.domain.work_order import CAUTIONS, contractors, doer, is_to_do, order_lines
@@ -49,6 +49,8 @@ def work_order(house_id: str, deficiency_id: str) -> ResponseReturnValue:
     rows = [row for row in register(house_id) if row.row.id == deficiency_id]
     if not rows:
         raise NotFound("There is no such deficiency in this house.")
+    if not rows[0].row.open:
+        raise Conflict("This deficiency is closed: there is nothing to do on it. Its page tells the story.")
     back = url_for("deficiency.one", house_id=house_id, deficiency_id=deficiency_id)
     return _orders(house_id, rows, rows[0].who, f"work-order-{rows[0].row.number}", back)
 

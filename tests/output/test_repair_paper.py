@@ -120,7 +120,8 @@ def test_equal_input_gives_equal_bytes(tmp_path: Path) -> None:
 def paper_row(number: int, **more: Any) -> PaperRow:
     values = {
         "number": str(number), "part": f"LB {number}-1", "where": "set 1, Grid", "what": f"worn {LONG}",
-        "grade": "watch", "state": "found", "when": "2026-04-01 (house's days)", "late": number % 2 == 0, "who": "Harbour Rigging",
+        "grade": "watch", "state": "found", "when": "2026-04-01 (house's days)", "late": number % 2 == 0,
+        "who": "Harbour Rigging",
     }  # fmt: skip
     return PaperRow(**{**values, **more})
 

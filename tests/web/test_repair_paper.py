@@ -107,6 +107,18 @@ def test_paper_for_a_name_without_work_is_refused_in_words(
     assert 400 <= answer.status_code < 500
 
 
+def test_there_is_no_work_order_for_what_is_closed(client: FlaskClient, sign_in: Any, built: BuiltWalk) -> None:
+    sign_in(client, Role.TD)
+    move_deficiency(
+        built.db, at=built.at, actor=built.td.id, house=built.house.id, deficiency=the_one(built, 2).id,
+        to_state=DeficiencyState.NO_FAULT, role=Role.TD, proof={"reason": "a shadow"},
+    )  # fmt: skip
+    page = f"/houses/{built.house.id}/deficiencies/{the_one(built, 2).id}"
+    assert "/work-order/" not in client.get(page).text
+    refused = client.get(f"/houses/{built.house.id}/repair-paper/work-order/{the_one(built, 2).id}")
+    assert refused.status_code == 409
+
+
 def test_paper_of_another_house_is_not_found(
     client: FlaskClient, sign_in: Any, built: BuiltWalk, other_house: House
 ) -> None:
