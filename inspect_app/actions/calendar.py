@@ -32,7 +32,6 @@ from inspect_app.domain.rule_choice import chosen_sets, rules_that_apply, standi
 from inspect_app.domain.rule_set import Rule, RuleSet
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.blackout import BlackoutRow, list_blackouts
-from inspect_app.store.calendar_entry import said_days
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.gauge import list_gauges
@@ -100,7 +99,7 @@ def house_calendar(db: Database, settings: Settings, house: str, at: datetime) -
         pulls=[*_trends(db, house), *_watched(db, found, looks, at)],
     )
     blackouts = list_blackouts(db, house, since=today)
-    diary = Diary([row.blackout for row in blackouts], weekdays_of(found), said_days(db, house))
+    diary = Diary([row.blackout for row in blackouts], weekdays_of(found))
     plans, names = plan_scopes(facts, today), {part.id: part.tag for part in parts}
     walks = [item for plan in plans if (item := walk_item(plan, diary, today, names))]
     papers = [item for rule in rules if rule.by_paper and (item := _examination(db, house, rule, today))]

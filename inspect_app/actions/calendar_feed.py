@@ -2,7 +2,6 @@
 
 import hashlib
 import secrets
-from collections.abc import Iterable
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -30,6 +29,7 @@ from inspect_app.store.journal import append_journal, item
 
 MOST_LINKS = 10  # of one person in one house
 LONGEST_LABEL = 60
+_LATE_MOVES_DAYS = 7
 _NOTED_EVERY_S = 3600  # the use of an address is written no more often than this
 
 
@@ -41,20 +41,21 @@ class _Said(NamedTuple):
     words: str
 
 
-def update_entries(db: Database, house: str, items: Iterable[CalendarItem], at: datetime) -> tuple[EntryRow, ...]:
+def update_entries(db: Database, calendar: HouseCalendar, at: datetime) -> tuple[EntryRow, ...]:
     """Bring what the calendar says up to the items, and return all of it.
 
     The same thing keeps its id: it counts a change only when its day or words changed. What is done or gone is
     cancelled, and the next round of a walk is a new entry. Nothing is written when nothing has changed.
     """
-    wanted = {one.key: one for one in items if one.shown_on is not None}
+    house = calendar.house.id
+    wanted = {one.key: one for one in calendar.items if one.shown_on is not None}
     standing = {row.key: row for row in list_calendar_entries(db, house)}
-    changed = [row for key, row in standing.items() if key not in wanted or wanted[key].anchor > row.anchor]
-    rows = [_cancelled(row, at) for row in changed]
-    for row in changed:
+    gone = [row for key, row in standing.items() if key not in wanted or wanted[key].anchor > row.anchor]
+    rows = [row._replace(sequence=row.sequence + 1, stamp=at, gone=True) for row in gone]
+    for row in gone:
         standing.pop(row.key)
     for key, one in wanted.items():
-        new = _brought_up(standing.get(key), one, at)
+        new = _brought_up(standing.get(key), one, calendar, at)
         rows += [new] if new is not None else []
     if rows:
         with write_transaction(db):
@@ -63,38 +64,39 @@ def update_entries(db: Database, house: str, items: Iterable[CalendarItem], at: 
     return tuple(list_calendar_entries(db, house, gone_too=True))
 
 
-def _cancelled(row: EntryRow, at: datetime) -> EntryRow:
-    return row._replace(sequence=row.sequence + 1, stamp=at, gone=True)
-
-
-def _brought_up(row: EntryRow | None, one: CalendarItem, at: datetime) -> EntryRow | None:
+def _brought_up(row: EntryRow | None, one: CalendarItem, calendar: HouseCalendar, at: datetime) -> EntryRow | None:
     """The entry to write for an item; None when it says that already."""
     said = _said(one)
     if row is None:
         return EntryRow(clock.new_id(), one.key, one.anchor, *said, 0, at, at, False)
-    if (row.day, row.summary, row.words) == said and row.anchor == one.anchor:
-        return None
-    grown = row.sequence + ((row.day, row.summary, row.words) != said)
-    stamp = at if grown != row.sequence else row.stamp
-    return row._replace(anchor=one.anchor, day=said.day, summary=said.summary, words=said.words,
-                        sequence=grown, stamp=stamp)  # fmt: skip
+    if one.is_late and _holds(row.day, calendar):
+        said = said._replace(day=row.day)
+    if (row.day, row.summary, row.words) == said:
+        return row._replace(anchor=one.anchor) if row.anchor != one.anchor else None
+    return row._replace(
+        anchor=one.anchor, day=said.day, summary=said.summary, words=said.words, sequence=row.sequence + 1, stamp=at
+    )
+
+
+def _holds(day: date, calendar: HouseCalendar) -> bool:
+    """Whether something late stays on the day said last: it is free, or passed less than a week ago.
+
+    Else its entry would move every day, and a calendar that changes daily is soon ignored.
+    """
+    ahead = (day - calendar.today).days
+    return calendar.diary.is_free(day) if ahead >= 0 else ahead > -_LATE_MOVES_DAYS
 
 
 def _said(one: CalendarItem) -> _Said:
     """Words that hold on any day: nothing in them counts from today."""
-    if one.kind is not ItemKind.WALK:
-        return _Said(_day(one), f"{KIND_TITLES[one.kind]}: {one.title}", one.words)
-    lines = [f"Proposed day. {'Due ' + one.due_on.isoformat() if one.due_on else 'Never recorded'}."]
-    lines += [f"{reason[:1].upper()}{reason[1:]}." for reason in one.reasons]
-    if one.day is None:
-        lines[0] = f"No day is free; shown on the due date. {one.words[:1].upper()}{one.words[1:]}."
-    return _Said(_day(one), f"Walk: {one.title}", "\n".join(lines))
-
-
-def _day(one: CalendarItem) -> date:
     if one.shown_on is None:
         raise BadValue("An item without a day has no place in a calendar.")
-    return one.shown_on
+    if one.kind is not ItemKind.WALK:
+        return _Said(one.shown_on, f"{KIND_TITLES[one.kind]}: {one.title}", one.words)
+    shown = "Proposed day" if one.day else "No day is free in time; shown on the day it is due"
+    lines = [f"{shown}. {'Due ' + one.due_on.isoformat() if one.due_on else 'Never recorded'}."]
+    lines += [f"{reason[:1].upper()}{reason[1:]}." for reason in one.reasons]
+    return _Said(one.shown_on, f"Walk: {one.title}", "\n".join(lines))
 
 
 def calendar_bytes(
@@ -102,7 +104,7 @@ def calendar_bytes(
 ) -> bytes:
     """The calendar of a house as a file. The same bytes as before unless something in it has changed."""
     found = calendar or house_calendar(db, settings, house, at)
-    rows = update_entries(db, house, found.items, at)
+    rows = update_entries(db, found, at)
     entries = [
         FeedEntry(row.id, row.day, row.summary, row.words, row.sequence, row.stamp, row.made_at, row.gone)
         for row in rows

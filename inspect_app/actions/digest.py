@@ -34,6 +34,7 @@ from inspect_app.store.outbox import (
     queue_mail,
     set_digest_choice,
     set_mail_state,
+    set_mail_trying,
 )
 from inspect_app.store.point_clock import zone_of
 
@@ -188,20 +189,18 @@ class _Run:
         """Hand one message over; False when the connection is gone."""
         letter = Letter(mail.message_id, self.server.sender, mail.address, mail.subject, mail.body, mail.queued_at)
         before = mail.state
-        self._note(mail, MailState.IN_DOUBT, "")
+        with write_transaction(self.db):
+            set_mail_trying(self.db, mail.id, self.at)
         answer, words = send(smtp, letter)
         state = _STATES[answer]
         if state is MailState.WAITING and before is MailState.IN_DOUBT:
             state = MailState.IN_DOUBT  # an earlier run may have delivered it
-        self._note(mail, state, words)
+        with write_transaction(self.db):
+            set_mail_state(self.db, mail.id, state, self.at, words)
         self.sent += state is MailState.SENT
         self.refused += state is MailState.REFUSED
         self.why = words or self.why
         return answer in (Answer.TAKEN, Answer.REFUSED) or smtp.sock is not None
-
-    def _note(self, mail: Mail, state: MailState, error: str) -> None:
-        with write_transaction(self.db):
-            set_mail_state(self.db, mail.id, state, self.at, error)
 
 
 def _journal(db: Database, at: datetime, actor: str, action: str, house: str, rows: Sequence[str]) -> None:

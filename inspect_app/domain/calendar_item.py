@@ -47,7 +47,8 @@ class CalendarItem:
 
     `day` is when it is to be done: for a walk the proposed day, which may differ from `due_on`. `day` is None when no
     day could be proposed. `about` is the id of what it is about. A walk has its `parts` by standing, `bare` of them
-    without any look that counted and `late` past their day, and the day from which it is offered.
+    without any look that counted and `late` past their day, and the day from which it is offered; `is_late` when its
+    proposed day is the first free one rather than a day in time.
     """
 
     key: str
@@ -65,6 +66,7 @@ class CalendarItem:
     parts: Mapping[Standing, int] | None = None
     bare: int = 0
     late: int = 0
+    is_late: bool = False
 
     @property
     def total(self) -> int:
@@ -89,11 +91,14 @@ class Dated(NamedTuple):
 
 
 class Diary(NamedTuple):
-    """When the house can be walked: its blackouts, the days of the week that suit it, and days said before by key."""
+    """When the house can be walked: its blackouts, and the days of the week that suit it."""
 
     blackouts: Sequence[Blackout]
     weekdays: frozenset[int] = frozenset(range(7))
-    said: Mapping[str, date] = {}
+
+    def is_free(self, day: date) -> bool:
+        """Whether the house can be walked on a day."""
+        return day.weekday() in self.weekdays and not any(span.covers(day) for span in self.blackouts)
 
 
 def walk_item(plan: ScopePlan, diary: Diary, today: date, names: Mapping[str, str]) -> CalendarItem | None:
@@ -101,14 +106,11 @@ def walk_item(plan: ScopePlan, diary: Diary, today: date, names: Mapping[str, st
     due = plan.due
     if due is None:
         return None
-    kept = diary.said.get(plan.key)
     if due.due_on is None:
-        day = kept if kept and _is_free(kept, today, diary) else first_free(today, diary.blackouts, diary.weekdays)
+        day = first_free(today, diary.blackouts, diary.weekdays)
         proposal = Proposal(day, "nothing of it is recorded yet: the first free day", late=True)
     else:
-        proposal = propose(
-            due.due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=due.last_day, kept=kept
-        )
+        proposal = propose(due.due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=due.last_day)
     return CalendarItem(
         key=plan.key,
         kind=ItemKind.WALK,
@@ -125,15 +127,12 @@ def walk_item(plan: ScopePlan, diary: Diary, today: date, names: Mapping[str, st
         parts=due.parts,
         bare=due.bare,
         late=due.late,
+        is_late=proposal.late,
     )
 
 
 def _back(day: date, days: int) -> date:
     return date.fromordinal(max(1, day.toordinal() - days))
-
-
-def _is_free(day: date, today: date, diary: Diary) -> bool:
-    return day >= today and first_free(day, diary.blackouts, diary.weekdays) == day
 
 
 def reasons_of(plan: ScopePlan, names: Mapping[str, str]) -> Iterable[str]:

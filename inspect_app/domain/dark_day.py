@@ -44,15 +44,14 @@ def propose(
     weekdays: frozenset[int] = frozenset(range(7)),
     *,
     no_later: date | None = None,
-    kept: date | None = None,
 ) -> Proposal:
     """The day to walk for something due on `due_on`.
 
     The last free day from the early end of the tolerance to the due date; else the first free day up to the late end.
     `weekdays` are those that suit the house, Monday = 0. Without a free day in the window the answer has none and says
     what covers it and which free day comes after, which is late: moving it is for a person to decide. Once the window
-    has passed, the first free day from today is proposed as late, or `kept`, the day said before, while it is ahead and
-    free. `no_later` is a day that the tolerance does not reach beyond.
+    has passed, the first free day from today is proposed as late. `no_later` is a day that the tolerance does not reach
+    beyond.
     """
     if not weekdays:
         raise BadValue("No day of the week suits the house; choose at least one.", "weekdays")
@@ -69,8 +68,6 @@ def propose(
     if day := free(max(start, _shifted(due_on, 1)), end):
         return Proposal(day, f"no free day up to the due date {due_on}; this one is within the {_late(tolerance)}")
     beyond = max(today, _shifted(end, 1))
-    if kept and kept >= beyond and end < today and free(kept, kept):
-        return Proposal(kept, f"the last day, {end}, has passed; {kept} is free", late=True)
     later = free(beyond, _shifted(beyond, FARTHEST_DAYS))
     said = f"the first free day after it is {later}" if later else "no free day within a year after it either"
     if end < today:

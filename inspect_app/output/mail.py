@@ -71,10 +71,10 @@ def connected(server: MailServer) -> Iterator[smtplib.SMTP]:
         if server.user:
             smtp.login(server.user, server.password)
         yield smtp
-    finally:
         with suppress(smtplib.SMTPException, OSError):
             smtp.quit()
-        smtp.close()
+    finally:
+        smtp.close()  # after a failure nothing more is said: a server that no longer listens would keep us waiting
 
 
 def send(smtp: smtplib.SMTP, letter: Letter) -> Outcome:

@@ -61,12 +61,6 @@ def set_calendar_entry(db: Database, house: str, row: EntryRow) -> None:
     )
 
 
-def said_days(db: Database, house: str) -> dict[str, date]:
-    """By key of what stands in the calendar, the day said last."""
-    rows = db.execute("SELECT key, day FROM calendar_entry WHERE house = ? AND NOT gone", (to_key(house),))
-    return {key: date.fromisoformat(day) for key, day in rows.fetchall()}
-
-
 def _stamp(at: datetime) -> str:
     return at.isoformat(timespec="seconds")
 

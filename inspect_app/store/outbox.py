@@ -84,12 +84,19 @@ def list_mail_of(db: Database, house: str, person: str, most: int = 10) -> list[
     return [_to_mail(row) for row in rows.fetchall()]
 
 
-def set_mail_state(db: Database, mail: str, state: MailState, at: datetime, error: str = "") -> None:
-    """Note what became of a message; each change away from waiting, and each try, is one call."""
+def set_mail_trying(db: Database, mail: str, at: datetime) -> None:
+    """Note that a message is about to be handed over: until its outcome is noted it is in doubt."""
     db.execute(
-        "UPDATE outbox SET state = ?, tries = tries + 1, last_error = ?, last_try = ?, "
-        "sent_at = CASE WHEN ? = 'sent' THEN ? ELSE sent_at END WHERE id = ?",
-        (state.value, error[:300], _stamp(at), state.value, _stamp(at), to_key(mail)),
+        "UPDATE outbox SET state = 'in_doubt', tries = tries + 1, last_try = ? WHERE id = ?", (_stamp(at), to_key(mail))
+    )
+
+
+def set_mail_state(db: Database, mail: str, state: MailState, at: datetime, error: str = "") -> None:
+    """Note what became of a message that was handed over."""
+    db.execute(
+        "UPDATE outbox SET state = ?, last_error = ?, sent_at = CASE WHEN ? = 'sent' THEN ? ELSE sent_at END "
+        "WHERE id = ?",
+        (state.value, error[:300], state.value, _stamp(at), to_key(mail)),
     )
 
 

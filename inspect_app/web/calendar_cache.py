@@ -9,7 +9,6 @@ from sqlite_utils import Database
 from inspect_app.actions.calendar import HouseCalendar, house_calendar
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
-from inspect_app.store.calendar_entry import said_days
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.journal import get_journal_head
 from inspect_app.store.point_clock import zone_of
@@ -22,8 +21,7 @@ _kept: OrderedDict[tuple[object, ...], HouseCalendar] = OrderedDict()
 def calendar_of(db: Database, settings: Settings, house: House, at: datetime) -> HouseCalendar:
     """The calendar of a house now. Every change of a house is in the journal, so its head tells whether it holds."""
     today: date = at.astimezone(zone_of(house.tz)).date()
-    said = tuple(sorted(said_days(db, house.id).items()))
-    key = (str(settings.data), house.id, today, get_journal_head(db), id(load_shelf(settings)), said)
+    key = (str(settings.data), house.id, today, get_journal_head(db), id(load_shelf(settings)))
     with _lock:
         if key in _kept:
             _kept.move_to_end(key)
