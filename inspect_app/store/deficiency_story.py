@@ -36,7 +36,8 @@ def list_findings_of_deficiency(db: Database, house: str, deficiency: str) -> li
     rows = db.execute(
         "SELECT f.id, f.answer, f.grade, f.point, f.point_text, f.note, f.wear, coalesce(p.name, ''), l.at, l.walk, "
         "coalesce(w.title, ''), coalesce(w.date_local, ''), "
-        "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry, coalesce(c.name, '') FROM deficiency_finding d "
+        "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry, coalesce(c.name, '') "
+        "FROM deficiency_finding d "
         "JOIN finding f ON f.id = d.finding JOIN look l ON l.entry = f.entry LEFT JOIN walk w ON w.id = l.walk "
         "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
         "WHERE d.deficiency = ? AND f.house = ? ORDER BY l.at, f.id",

@@ -190,7 +190,8 @@ def list_latest_looks(db: Database, house: str, part: str, most: int = 20) -> li
         "SELECT l.at, l.result, l.ways, l.note, coalesce(p.name, ''), l.walk, coalesce(w.title, ''), "
         "coalesce(w.state = 'sealed', 0), EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry), l.entry, "
         "coalesce(c.name, '') "
-        "FROM look l LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by LEFT JOIN walk w ON w.id = l.walk "
+        "FROM look l LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
+        "LEFT JOIN walk w ON w.id = l.walk "
         "WHERE l.house = ? AND l.part = ? ORDER BY l.at DESC, l.rowid DESC LIMIT ?",
         (to_key(house), to_key(part), most),
     )
