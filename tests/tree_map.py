@@ -30,6 +30,7 @@ TOP = {
 FOLDERS = {
     "inspect_app": "what starts the program: settings, clock, command line, server",
     "inspect_app/domain": "the model and the rules: standard library only, no files, no clock, no chance",
+    "inspect_app/domain/worksheets": "the calculations of the workbench: what each asks, and its answer put together",
     "inspect_app/store": "the only code that knows SQLite, YAML and the data folder",
     "inspect_app/actions": "verbs that change something: one transaction each, with its row in the journal",
     "inspect_app/output": "domain values in, bytes out: report, plan, attachments, pictures",

@@ -34,7 +34,7 @@ def copy(house_id: str, photo_id: str, size: str) -> Response:
 @blueprint.get("/houses/<house_id>/photos/<photo_id>/original")
 @permission("photo.original")
 def original(house_id: str, photo_id: str) -> Response:
-    """The camera's own bytes where they came, or else those of the photo as received; the journal notes who took them."""
+    """The camera's own bytes where they came, else those of the photo as received; the journal notes who took them."""
     photo = _find(house_id, photo_id)
     kept = find_original(get_db(), photo.id)
     if kept is not None and kept.house == house_id:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.config import checklists_dir, settings_for
+from inspect_app.domain.checklist import Competence
 from inspect_app.domain.entry import LookEntry, StopEntry
 from inspect_app.domain.entry_check import Checked, EntryContext, check_entry
 from inspect_app.domain.entry_reader import Parsed, parse_entry
@@ -91,7 +92,7 @@ def test_a_whole_look_is_read_and_nothing_is_said_against_it() -> None:
     assert parsed.entry.envelope.recorded_at == AT
     assert parsed.entry.findings[0].wear == 3
     result = check_entry(parsed.entry, context())
-    assert result == Checked((), (), (POINTS[0],), (), result.proposed, False, False)
+    assert result == Checked((), (), (POINTS[0],), (), result.proposed, False, False, Competence.COMPETENT)
 
 
 @pytest.mark.parametrize(

@@ -234,7 +234,7 @@ NOT_OF_A_HOUSE = frozenset(
 IN_MEMORY = frozenset({"job_id"})
 
 # Objects named by the phone that makes them: under a foreign id nothing is read or replaced, but it is no 404.
-NAMED_BY_THE_PHONE = frozenset({"field_photo.put", "field_recording.put"})
+NAMED_BY_THE_PHONE = frozenset({"field_photo.put", "field_original.put", "field_recording.put"})
 # Reading that leaves a row in the journal on purpose.
 READ_ON_RECORD = frozenset({"photo.original"})
 
