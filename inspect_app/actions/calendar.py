@@ -26,8 +26,9 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House
 from inspect_app.domain.interval import Interval, after, parse_interval
 from inspect_app.domain.interval_scope import HouseFacts, Pull, ScopePlan, plan_scopes, unplaced_pulls
-from inspect_app.domain.part import Part
 from inspect_app.domain.point_clock import PointLook
+from inspect_app.domain.repair_policy import due_of, policy_of
+from inspect_app.domain.restriction import KIND_TITLES
 from inspect_app.domain.rule_choice import chosen_sets, rules_that_apply, standing_choices
 from inspect_app.domain.rule_set import Rule, RuleSet
 from inspect_app.store.accepted_condition import list_accepted
@@ -40,8 +41,9 @@ from inspect_app.store.interval import list_examinations, list_rule_choices, lis
 from inspect_app.store.measure_history import list_look_again
 from inspect_app.store.part import list_parts
 from inspect_app.store.point_clock import list_point_looks, zone_of
-from inspect_app.store.reference import rule_sets_at
+from inspect_app.store.reference import reference_at, rule_sets_at
 from inspect_app.store.relook import list_relooks
+from inspect_app.store.restriction import list_restrictions
 
 YEAR_DAYS = 366
 
@@ -103,7 +105,10 @@ def house_calendar(db: Database, settings: Settings, house: str, at: datetime) -
     plans, names = plan_scopes(facts, today), {part.id: part.tag for part in parts}
     walks = [item for plan in plans if (item := walk_item(plan, diary, today, names))]
     papers = [item for rule in rules if rule.by_paper and (item := _examination(db, house, rule, today))]
-    dated = [dated_item(row, today) for row in [*_dated(db, house, parts), *pull_rows(unplaced_pulls(facts), names)]]
+    dated = [
+        dated_item(row, today)
+        for row in [*_dated(db, settings, found, today), *pull_rows(unplaced_pulls(facts), names)]
+    ]
     return HouseCalendar(
         found, today, plans, in_order([*walks, *papers, *dated]), tuple(blackouts), diary,
         chosen_sets(known.sets, choices), rules, _unmet(rules, known),
@@ -156,30 +161,41 @@ def _examination(db: Database, house: str, rule: Rule, today: date) -> CalendarI
     return examination_item(rule, last, today)
 
 
-def _dated(db: Database, house: str, parts: Sequence[Part]) -> list[Dated]:
-    """What has a date of its own: re-looks, reviews, repairs, gauges."""
+def _dated(db: Database, settings: Settings, house: House, today: date) -> list[Dated]:
+    """What has a date of its own: re-looks, reviews, repairs, limits and measures that end, gauges."""
     rows = [
         Dated(f"relook:{one.id}", ItemKind.RELOOK, f"{one.part_tag}: look again", one.look_on, one.reason, one.part)
-        for one in list_relooks(db, house)
+        for one in list_relooks(db, house.id)
     ]
     rows += [
         Dated(
             f"accepted:{one.id}", ItemKind.ACCEPTED, f"{one.part_tag}: review what was accepted",
             date.fromisoformat(one.review_by), f"{one.what}. Accepted by {one.accepted_by}, {one.role}.", one.part,
         )
-        for one in list_accepted(db, house)
+        for one in list_accepted(db, house.id)
     ]  # fmt: skip
-    rows += [
-        Dated(
-            f"deficiency:{one.id}", ItemKind.REPAIR, f"Deficiency {one.number}, {one.part_tag}",
-            date.fromisoformat(one.due_on), f"{one.what} ({GRADE_TITLES[one.grade]})", one.id,
-        )
-        for one in list_deficiencies(db, house, open_only=True)
-        if one.due_on
-    ]  # fmt: skip
+    rows += _repairs(db, settings, house, today)
+    for one in list_restrictions(db, house.id):
+        words = f"{KIND_TITLES[one.kind]}: {one.what}"
+        rows.append(Dated(f"restriction:{one.id}", ItemKind.MEASURE, one.scope, one.until, words, one.id))
+        if one.recheck_on is not None:
+            rows.append(Dated(f"recheck:{one.id}", ItemKind.RECHECK, one.scope, one.recheck_on, words, one.id))
     rows += [
         Dated(f"gauge:{one.id}", ItemKind.GAUGE, f"Gauge {one.name}", one.calibration_due, "calibration is due", one.id)
-        for one in list_gauges(db, house)
+        for one in list_gauges(db, house.id)
         if one.calibration_due
     ]
     return rows
+
+
+def _repairs(db: Database, settings: Settings, house: House, today: date) -> list[Dated]:
+    """The day by which each open deficiency is to be put right; one put off waits for the end of that."""
+    policy, zone = policy_of(house.settings, reference_at(settings.shared).repair_days), zone_of(house.tz)
+    return [
+        Dated(
+            f"deficiency:{row.id}", ItemKind.REPAIR, f"Deficiency {row.number}, {row.part_tag}",
+            date.fromisoformat(row.put_off_until) if row.put_off(today) else due_of(row, policy, zone),
+            f"{row.what} ({GRADE_TITLES[row.grade]}{', put off until this day' if row.put_off(today) else ''})", row.id,
+        )
+        for row in list_deficiencies(db, house.id, open_only=True)
+    ]  # fmt: skip

@@ -1,14 +1,14 @@
 """A house's day in sentences: what is stopped, overdue, due and waiting, for the page, the digest and the terminal."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlite_utils import Database
 
 from inspect_app.actions.calendar import HouseCalendar, house_calendar
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
-from inspect_app.domain.deficiency import Deficiency
+from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.role import Role
 from inspect_app.domain.today import Assigned, OpenWalk, Phone, Sentence, TodayFacts, sentences_of
 from inspect_app.domain.walk import WalkState
@@ -24,15 +24,17 @@ _DECIDERS = frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER})
 _CHECKERS = frozenset({Role.TD, Role.INSPECTOR})
 _REPAIRERS = frozenset({Role.TD, Role.MANAGER})
 # state -> what a deficiency waits for, and whom it waits for when nobody is named
-_WAITS: dict[str, tuple[str, frozenset[Role]]] = {
-    "found": ("to be decided", _DECIDERS),
-    "decided": ("decided, to be taken in hand", _REPAIRERS),
-    "sent_back": ("sent back, to be put right", _REPAIRERS),
-    "in_hand": ("in hand, not done yet", _REPAIRERS),
-    "work_done": ("put right, to be checked by somebody else", _CHECKERS),
-    "checked": ("checked, to be settled", _DECIDERS),
+_WAITS: dict[DeficiencyState, tuple[str, frozenset[Role]]] = {
+    DeficiencyState.FOUND: ("to be decided", _DECIDERS),
+    DeficiencyState.DECIDED: ("decided, to be taken in hand", _REPAIRERS),
+    DeficiencyState.SENT_BACK: ("sent back, to be put right", _REPAIRERS),
+    DeficiencyState.IN_HAND: ("in hand, not done yet", _REPAIRERS),
+    DeficiencyState.WORK_DONE: ("put right, to be checked by somebody else", _CHECKERS),
+    DeficiencyState.CHECKED: ("checked, to be settled", _DECIDERS),
 }
-_NAMED_STATES = frozenset({"decided", "sent_back", "in_hand"})  # the person named has to do something
+_NAMED_STATES = frozenset(
+    {DeficiencyState.DECIDED, DeficiencyState.SENT_BACK, DeficiencyState.IN_HAND}
+)  # the person named has to do something
 _SINGLY = frozenset({Grade.STOP_USE, Grade.RESTRICT})
 
 
@@ -50,7 +52,7 @@ def today_of(
         held=len(list_held(db, house)),
         phones=[phone for one in list_device_counts(db, house) if (phone := _phone(one)) is not None],
         unmet=found.unmet,
-        assigned=_assigned(list_deficiencies(db, house, open_only=True)),
+        assigned=_assigned(list_deficiencies(db, house, open_only=True), found.today),
         has_rules=bool(found.sets),
     )
     return sentences_of(facts)
@@ -83,21 +85,22 @@ def _phone(count: DeviceCount) -> Phone | None:
     return Phone(count.device.id, count.device.name, count.device.person.name, ", ".join(dict.fromkeys(missing)))
 
 
-def _assigned(rows: Sequence[Deficiency]) -> list[Assigned]:
+def _assigned(rows: Sequence[Deficiency], today: date) -> list[Assigned]:
     """What each open deficiency waits for: grave ones and those of a named person one by one, others together."""
     found: list[Assigned] = []
-    together: dict[str, list[Deficiency]] = {state: [] for state in _WAITS}
+    together: dict[DeficiencyState, list[Deficiency]] = {state: [] for state in _WAITS}
     for row in rows:
-        waits = _WAITS.get(row.state.value)
+        state = DeficiencyState.FOUND if row.back_from_put_off(today) else row.state
+        waits = _WAITS.get(state)
         if waits is None:
             continue
-        person = getattr(row, "responsible", "") if row.state.value in _NAMED_STATES else ""
-        if person or row.grade in _SINGLY or row.state.value == "work_done":
+        person = row.responsible if state in _NAMED_STATES else ""
+        if person or row.grade in _SINGLY or state is DeficiencyState.WORK_DONE:
             who = f" by {row.responsible_name}" if person else ""
             text = f"Deficiency {row.number}, {row.part_tag}, {GRADE_TITLES[row.grade]}: {waits[0]}{who}. {row.what}"
             found.append(Assigned(row.id, row.number, text, person, waits[1], GRADE_RANK[row.grade]))
         else:
-            together[row.state.value].append(row)
+            together[state].append(row)
     for state, group in together.items():
         if group:
             found.append(_grouped(group, *_WAITS[state]))

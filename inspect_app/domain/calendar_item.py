@@ -25,7 +25,8 @@ class ItemKind(StrEnum):
     TREND = "trend"
     ACCEPTED = "accepted"
     REPAIR = "repair"
-    MEASURE = "measure"  # a temporary measure that expires
+    MEASURE = "measure"  # a limit or temporary measure ends
+    RECHECK = "recheck"
     GAUGE = "gauge"
 
 
@@ -36,7 +37,8 @@ KIND_TITLES: Mapping[ItemKind, str] = {
     ItemKind.TREND: "Look again, by its measures",
     ItemKind.ACCEPTED: "Review of an accepted condition",
     ItemKind.REPAIR: "Repair due",
-    ItemKind.MEASURE: "Temporary measure ends",
+    ItemKind.MEASURE: "Last day of a limit or measure",
+    ItemKind.RECHECK: "Re-check of a measure",
     ItemKind.GAUGE: "Gauge due for calibration",
 }
 

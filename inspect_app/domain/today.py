@@ -169,6 +169,7 @@ _FOR_KIND: Mapping[ItemKind, frozenset[Role]] = {
     ItemKind.ACCEPTED: frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),
     ItemKind.REPAIR: frozenset({Role.TD, Role.MANAGER}),
     ItemKind.MEASURE: frozenset({Role.TD, Role.INSPECTOR, Role.MANAGER}),
+    ItemKind.RECHECK: _SIGNERS,
     ItemKind.GAUGE: frozenset({Role.TD}),
 }
 _NOUN: Mapping[ItemKind, str] = {
@@ -178,7 +179,8 @@ _NOUN: Mapping[ItemKind, str] = {
     ItemKind.TREND: "part",
     ItemKind.ACCEPTED: "part",
     ItemKind.REPAIR: "deficiency",
-    ItemKind.MEASURE: "tag_out",
+    ItemKind.MEASURE: "restriction",
+    ItemKind.RECHECK: "restriction",
     ItemKind.GAUGE: "gauge",
 }
 

@@ -32,3 +32,9 @@ def calendar_of(db: Database, settings: Settings, house: House, at: datetime) ->
         while len(_kept) > MOST_HOUSES:
             _kept.popitem(last=False)
     return found
+
+
+def forget_all() -> None:
+    """Empty what is kept (for tests)."""
+    with _lock:
+        _kept.clear()

@@ -21,6 +21,7 @@ PAGES: Mapping[str, tuple[str, str, str]] = {
     "tag_out": ("tag_out.one", "tag_out_id", "tag_out.index"),
     "walk": ("walk.one", "walk_id", "walk.index"),
     "deficiency": ("deficiency.one", "deficiency_id", "register.index"),
+    "restriction": ("", "", "restriction.index"),
     "part": ("part.one", "part_id", "part.shelf"),
     "gauge": ("gauge.edit", "gauge_id", "gauge.shelf"),
     "held": ("", "", "held.index"),
@@ -35,8 +36,6 @@ def address_of(house_id: str, row: Sentence) -> str:
     noun, key = row.about
     single, variable, shelf = PAGES.get(noun, ("", "", ""))
     endpoint = single if key and single else shelf
-    if endpoint not in current_app.view_functions:
-        endpoint = shelf if shelf in current_app.view_functions else "deficiency.index"
     if endpoint not in current_app.view_functions:
         return ""
     needed = permission_of(current_app, endpoint)

@@ -7,7 +7,7 @@ from dateutil.rrule import DAILY, rrule
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_app.domain.dark_day import Blackout, propose
+from inspect_app.domain.dark_day import Blackout, first_free, propose
 from inspect_app.domain.due import Tolerance
 from inspect_app.domain.errors import BadValue
 
@@ -89,3 +89,31 @@ def test_the_proposal_is_the_one_that_plain_counting_finds(
 def test_dates_at_the_ends_of_the_calendar_do_not_break_it() -> None:
     assert propose(date.max, date.max, [], Tolerance(400, 400)).day == date.max
     assert propose(date.max, date.max, [Blackout(date.max, date.max)], Tolerance(0, 9)).day is None
+
+
+def test_a_rule_s_date_ends_the_window_before_the_tolerance_does() -> None:
+    closed = [Blackout(date(2026, 3, 10), date(2026, 4, 2), "opera")]
+    found = propose(DUE, TODAY, closed, Tolerance(14, 7), no_later=DUE)
+    assert found.day is None
+    assert "no day from 2026-03-17 to 2026-03-31 is free" in found.words
+    assert propose(DUE, TODAY, [], Tolerance(14, 7), no_later=date(2026, 3, 20)).day == date(2026, 3, 20)
+
+
+@given(st.integers(-40, 60), st.lists(SPAN, max_size=5), TOLERANCES, st.integers(-20, 40))
+def test_no_proposal_in_time_lies_after_the_due_date_with_tolerance_or_a_rule_s_date(
+    offset: int, spans: list[Blackout], tolerance: Tolerance, rule: int
+) -> None:
+    due_on = TODAY + timedelta(days=offset)
+    no_later = due_on + timedelta(days=rule)
+    found = propose(due_on, TODAY, spans, tolerance, no_later=no_later)
+    assert found.day is None or found.day >= TODAY
+    assert found.day is None or not any(span.covers(found.day) for span in spans)
+    if not found.late:
+        assert found.day is not None
+        assert found.day <= min(due_on + timedelta(days=tolerance.late_days), no_later)
+
+
+def test_the_first_free_day_is_asked_for_what_was_never_recorded() -> None:
+    closed = [Blackout(TODAY, date(2026, 3, 9), "show")]
+    assert first_free(TODAY, closed, frozenset({0, 1})) == date(2026, 3, 10)
+    assert first_free(TODAY, [Blackout(TODAY, date(2030, 1, 1))], frozenset(range(7))) is None

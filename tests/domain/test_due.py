@@ -5,7 +5,16 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_app.domain.due import PartDue, PulledForward, Standing, Tolerance, part_due, scope_due, standing
+from inspect_app.domain.due import (
+    PartDue,
+    PulledForward,
+    Standing,
+    Tolerance,
+    last_day,
+    part_due,
+    scope_due,
+    standing,
+)
 from inspect_app.domain.interval import Interval, after
 
 YEAR, QUARTER = Interval(12), Interval(3)
@@ -87,3 +96,38 @@ def test_a_scope_is_overdue_once_any_part_is_past_its_tolerance(
     assert scope is not None
     assert scope.due_on == min(dates)
     assert (scope.standing is Standing.OVERDUE) == any(today > on + timedelta(days=late) for on in dates)
+
+
+@given(CLOCKS, INTERVALS, INTERVALS, st.integers(0, 60), st.integers(0, 400))
+def test_no_tolerance_reaches_beyond_a_chosen_rule(
+    clocks: dict[str, date], intervals: list[Interval], rules: list[Interval], late: int, days: int
+) -> None:
+    due = part_due("x", dict(clocks), intervals, (), rules)
+    assert due is not None
+    assert due.due_on is not None
+    end = last_day(due.due_on, Tolerance(0, late), due.no_later)
+    oldest = min(clocks.values())
+    assert all(end <= after(oldest, rule) for rule in rules)
+    assert all(due.due_on <= after(oldest, interval) for interval in (*intervals, *rules))
+    assert end <= due.due_on + timedelta(days=late)
+    today = oldest + timedelta(days=days)
+    assert (standing(due, today, Tolerance(0, late)) is Standing.OVERDUE) == (today > end)
+
+
+def test_a_date_brought_forward_has_no_days_of_grace() -> None:
+    pulled = PulledForward(date(2026, 6, 1), "trend")
+    due = part_due("x", {"groove": date(2026, 3, 4)}, [YEAR], [pulled])
+    assert due is not None
+    assert standing(due, date(2026, 6, 2), TOLERANCE) is Standing.OVERDUE
+
+
+def test_parts_late_and_bare_are_counted_beside_the_standing() -> None:
+    rows = [
+        PartDue("a", date(2026, 5, 1), last_on=date(2026, 2, 1), missing=("p",)),
+        PartDue("b", None, missing=("p",)),
+        PartDue("c", date(2026, 9, 1), last_on=date(2026, 6, 1)),
+    ]
+    scope = scope_due(rows, TODAY, TOLERANCE)
+    assert scope is not None
+    assert (scope.late, scope.bare, scope.last_day) == (1, 1, date(2026, 5, 8))
+    assert scope.standing is Standing.OVERDUE
