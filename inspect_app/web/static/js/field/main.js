@@ -74,12 +74,17 @@ async function sending() {
   return module;
 }
 
+async function tellLeft(error) {
+  const { unsent } = await sending();
+  const { left, stuck } = await unsent();
+  tellQueue(left, error, stuck);
+}
+
 // What can wait until there is something to see.
 async function behind() {
   await walk.pack.whole?.(); // before a newer pack takes its place
-  const [{ unsent }, { askToKeep }, { fetchedByWorker }] = await Promise.all([sending(), later.room(), later.version()]);
-  const { left, stuck } = await unsent();
-  tellQueue(left, null, stuck);
+  const [{ askToKeep }, { fetchedByWorker }] = await Promise.all([later.room(), later.version()]);
+  await tellLeft();
   askToKeep();
   tellRoom();
   fetchedByWorker().then(fetchBehind);
@@ -96,9 +101,9 @@ function packOf(at) {
 }
 
 async function tellRoom() {
-  const { lowWords, roomHere } = await later.room();
+  const { lowInShort, roomHere } = await later.room();
   const room = await roomHere(keepOriginals());
-  showRoom(room?.low ? lowWords(room) : "");
+  showRoom(room?.low ? lowInShort(room) : "");
 }
 
 function whichHouse() {
@@ -108,6 +113,7 @@ function whichHouse() {
     query = new URLSearchParams();
     begin();
   };
+  tellLeft();
   return housesScreen({ onHouse, form: codeForm() });
 }
 
@@ -133,7 +139,7 @@ async function refresh() {
       if (fresh.changed && document.getElementById("walks")) start();
     }
   } catch (error) {
-    if (error.status === 401) tellQueue((await (await sending()).unsent()).left, error);
+    if (error.status === 401) tellLeft(error);
   }
 }
 

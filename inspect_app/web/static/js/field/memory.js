@@ -83,23 +83,31 @@ function unfolded({ house, texts, lists }) {
   return Object.defineProperties(pack, { whole: { value: whole }, checklist: { value: checklist } }); // no sections, so not listed as such
 }
 
-// A walk as this phone knows it: its title, checklists and scope, where it stands on it, and looks that others sent.
+// A walk as this phone knows it: its title, checklists and scope, and looks that others sent.
 export const walks = {
   get: (id) => get("walks", id),
   all: async (house) => (await all("walks")).filter((walk) => walk.house === house),
-  change: (id, change, durability) =>
+  change: (id, change) =>
+    transact(["walks"], "readwrite", (t) => {
+      const store = t.objectStore("walks");
+      const request = store.get(id);
+      request.onsuccess = () => store.put({ ...(request.result ?? { id }), ...change });
+    }),
+};
+
+// Where somebody stands on a walk: a comfort and no record. Written in one go, nothing read before, so that it is on its
+// way when the page is closed the next moment.
+export const places = {
+  get: async (walk) => (await get("drafts", `place/${walk}`))?.values,
+  set: (walk, values) =>
     transact(
-      ["walks"],
+      ["drafts"],
       "readwrite",
       (t) => {
-        const store = t.objectStore("walks");
-        const request = store.get(id);
-        request.onsuccess = () => {
-          store.put({ ...(request.result ?? { id }), ...change });
-          t.commit?.(); // at once, since the page may be closed the next moment
-        };
+        t.objectStore("drafts").put({ key: `place/${walk}`, values });
+        t.commit?.();
       },
-      durability,
+      "relaxed",
     ),
 };
 

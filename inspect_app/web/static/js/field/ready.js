@@ -4,7 +4,7 @@ import { button, el, focusHeading, show } from "./dom.js";
 import { call } from "./api.js";
 import { get, put, drop } from "./db.js";
 import { packs } from "./memory.js";
-import { lowWords, roomHere, roomWords } from "./room.js";
+import { LOW_WORDS, roomHere, roomWords } from "./room.js";
 import { packAge, span } from "./words.js";
 
 const CLOCK_OFF_MS = 5 * 60_000;
@@ -60,7 +60,7 @@ const CHECKS = [
   },
   async (walk) => {
     const room = await roomHere(Boolean(walk.pack.house.keep_originals));
-    return { ok: !room?.low, words: `${roomWords(room)}${room?.low ? ` ${lowWords(room)}` : ""}` };
+    return { ok: !room?.low, words: `${roomWords(room)}${room?.low ? ` ${LOW_WORDS}` : ""}` };
   },
   async (walk) => {
     const { now } = await call("/api/v1/health", { token: walk.device.token, seconds: 8 });

@@ -29,5 +29,6 @@ export function roomWords(room) {
 
 const amount = (mb) => (mb < 950 ? `${Math.round(mb)} MB` : `${(mb / 1000).toFixed(1)} GB`);
 
-export const lowWords = (room) =>
-  `Little room on this phone: about ${room.photos} more photos. Send what is here, or free some space, before you climb. Entries without a photo are kept longer.`;
+// For the bar, and behind roomWords on a page, which has said the number.
+export const lowInShort = (room) => `Little room on this phone: about ${room.photos} more photos. Tap to put this away.`;
+export const LOW_WORDS = "That is little: send what is here, or free some space, before you climb. Entries without a photo are kept longer.";

@@ -6,7 +6,7 @@ import { housesHere } from "./house.js";
 import { later } from "./later.js";
 import { loosePhotos } from "./photos.js";
 import { entriesOf } from "./outbox.js";
-import { lowWords, roomHere, roomWords } from "./room.js";
+import { LOW_WORDS, roomHere, roomWords } from "./room.js";
 import { PLACES, RESULTS, time } from "./words.js";
 
 const SHOWN = 200;
@@ -30,7 +30,7 @@ export async function storeScreen(walk, { onBack, onSend, onLoose }) {
     spoken.length ? el("p", {}, `Voice notes: ${tally(spoken, (photo) => PHOTO_WORDS[photo.state])}.`) : null,
     needHelp.map((photo) => el("p", { class: "caution" }, `${photo.of ? "The original of a photo" : photo.kind ? "A voice note" : "A photo"} of ${time(new Date(photo.taken || 0).toISOString())} was not sent: ${photo.why}. Save a file to take it off this phone.`)),
     others.map((one) => el("p", {}, `${one.name}: ${one.left} not yet sent.`)),
-    el("p", { class: room?.low ? "caution" : "quiet", id: "room-left" }, roomWords(room), room?.low ? ` ${lowWords(room)}` : ""),
+    el("p", { class: room?.low ? "caution" : "quiet", id: "room-left" }, roomWords(room), room?.low ? ` ${LOW_WORDS}` : ""),
     el(
       "div",
       { class: "row" },

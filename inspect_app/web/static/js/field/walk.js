@@ -1,7 +1,7 @@
 // The walk in hand: the pack, what has been recorded, and which points one tap answers here.
 
 import { uuid7 } from "./ids.js";
-import { walks } from "./memory.js";
+import { places, walks } from "./memory.js";
 import { addEntries, entriesOf } from "./outbox.js";
 
 const MET_BY = {
@@ -30,8 +30,8 @@ export class Walk {
 
   // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made.
   async open(known) {
-    const [kept, own] = await Promise.all([walks.get(known.id), entriesOf(known.id)]);
-    const { id, title, checklists, line_sets: sets, place, office } = { ...kept, ...known };
+    const [kept, own, place] = await Promise.all([walks.get(known.id), entriesOf(known.id), places.get(known.id)]);
+    const { id, title, checklists, line_sets: sets, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
     const chosen = checklists.map((item) => item.revision);
     this.checklists = chosen.map((revision) => checklistOf(this.pack, revision)).filter(Boolean);
@@ -47,7 +47,7 @@ export class Walk {
 
   keepPlace(change) {
     Object.assign(this.place, change);
-    walks.change(this.id, { place: { ...this.place } }, "relaxed"); // where somebody stands is a comfort, no record
+    places.set(this.id, { ...this.place }).catch(() => {}); // on a full phone the walk goes on all the same
   }
 
   // What turns on pack, checklists and scope alone is worked out once; the same is asked for hundreds of rows.
