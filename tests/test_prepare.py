@@ -18,7 +18,7 @@ _LISTED = re.compile(r"^ +has_command (\S+) \|\| need (\S+)", re.MULTILINE)
 TEST_TOOLS = dict(_LISTED.findall((ROOT / ".ci" / "prepare").read_text()))
 # What a test may call beside these: it comes with Python, make and the packages above.
 POPPLER = {"pdftotext", "pdffonts", "pdfimages", "pdfdetach", "pdftoppm", "pdfinfo"}
-AT_HAND = {"make", "sha256sum", "/bin/sh", ".venv/bin/python"}
+AT_HAND = {"make", "sha256sum", "umount", "/bin/sh", ".venv/bin/python"}
 LOCKS = ("requirements.lock", "requirements-test.lock")
 
 # A Python whose libraries, venv and pip are set by files in $STATE, so that no test needs root or the network.

@@ -15,6 +15,7 @@ from inspect_app.domain.trend_words import (
     series_facts,
     series_title,
 )
+from inspect_app.output.svg import as_markup
 from inspect_app.output.trend_picture import trend_svg
 from inspect_app.store.measure_history import list_outlooks
 from inspect_app.web.database import get_db
@@ -63,7 +64,7 @@ def _shown(n: int, outlook: Outlook) -> ShownSeries:
         next_words(outlook),
         direction_words(trend, series.unit) if isinstance(trend, Trend) else "",
         outlook.now or outlook.before is not None,
-        Markup(trend_svg(outlook, f"series-{n}")),  # noqa: S704  every text in it is escaped where it is drawn
+        as_markup(trend_svg(outlook, f"series-{n}")),
         tuple(ShownLimit(one.limit.says(series.unit), one.limit.citation, one.words) for one in outlook.limits),
         series.beside,
         tuple(cautions(outlook)),

@@ -24,6 +24,7 @@ from inspect_app.domain.repair_figures import AGES, cost_to_come, open_by_age, r
 from inspect_app.domain.repair_policy import money
 from inspect_app.output.register_file import write_register
 from inspect_app.output.repair_picture import cost_svg, open_svg, time_svg
+from inspect_app.output.svg import as_markup
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_house_events
 from inspect_app.store.house import list_areas, list_line_sets
@@ -159,10 +160,10 @@ def figures(house_id: str) -> str:
         "deficiency/figures.html",
         ages=ages,
         bands=[words for _, words in AGES],
-        ages_svg=open_svg(ages, "open"),
+        ages_svg=as_markup(open_svg(ages, "open")),
         times=times,
-        times_svg=time_svg(times, "times"),
-        costs=[(cost, cost_svg(cost, f"cost-{cost.currency}")) for cost in costs],
+        times_svg=as_markup(time_svg(times, "times")),
+        costs=[(cost, as_markup(cost_svg(cost, f"cost-{cost.currency}"))) for cost in costs],
         without=without,
         again=recurrences(plain),
         money=money,

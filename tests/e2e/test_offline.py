@@ -126,9 +126,10 @@ def test_three_hundred_parts_and_twenty_photos_survive_a_dead_battery_and_three_
     assert len(looks) == ALL_PARTS + 5
     assert sorted(entry["seq"] for entry in local_rows(page)) == list(range(1, len(here) + 1))
     expect(page.locator("#not-saved")).to_be_hidden()
+    digests = local_digests(page)  # read before the states: what is raw afterwards was raw then
     raw = {photo["id"] for photo in local_rows(page, "photos") if photo["state"] == "raw"}
     taken = {hashlib.sha256(path.read_bytes()).hexdigest() for path in camera}
-    assert {digest for key, digest in local_digests(page).items() if key in raw} <= taken
+    assert {digest for key, digest in digests.items() if key in raw} <= taken
 
     pocket.kill()
     page = pocket.start()
