@@ -1,10 +1,12 @@
 """Measures from signed walks of several years become one series; what is not signed or was withdrawn does not count."""
 
 import json
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
+from flask.testing import FlaskClient
 from sqlite_utils import Database
 
 from inspect_app import clock
@@ -90,6 +92,19 @@ def test_five_signed_looks_give_a_date_for_the_calendar(
     assert found.before is not None
     assert outlook.trend.last < found.by < found.before
     assert found.words.startswith(f"rope diameter: look again before {found.before} (trend of 5 looks since 2026-03)")
+
+
+def test_the_page_of_the_part_counts_and_lists_the_measures(
+    db: Database, settings: Settings, house: House, line: str, client: FlaskClient, sign_in: Callable[..., object]
+) -> None:
+    """A value of the program's own never stands on the page where a number or a sentence belongs."""
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    sign_in(client)
+    page = client.get(f"/houses/{house.id}/parts/{line}/").text
+    assert "5 measures</summary>" in page
+    assert page.count("0.2455 in") >= 1
+    assert "MeasureRow(" not in page
 
 
 def test_an_unsigned_walk_is_shown_and_counts_only_for_its_own_paper(

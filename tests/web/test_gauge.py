@@ -40,6 +40,7 @@ def test_a_gauge_is_added_changed_and_retired(
     assert post(td, csrf, f"{base}{gauge.id}/retire") == 302
     assert list_gauges(db, house.id) == []
     assert "retired on" in td.get(base).text
+    assert "<summary>1 retired gauge</summary>" in td.get(base).text
 
 
 @pytest.mark.parametrize(

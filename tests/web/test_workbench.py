@@ -182,6 +182,7 @@ def test_a_figure_that_cannot_be_gives_no_answer(bench: FlaskClient, house: Hous
                 continue
             answer = bench.get(f"/houses/{house.id}/workbench/{key}/?{urlencode({one.key: text})}")
             assert answer.status_code == 422
+            assert f'id="{one.key}-error"' in answer.text, (one.key, text)  # it, and not only what else is missing
             assert 'id="answer"' not in answer.text
 
 
