@@ -8,7 +8,7 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, NotFound
-from inspect_app.domain.restriction import Restriction, RestrictionKind, check_ending, check_restriction
+from inspect_app.domain.restriction import BY_HAND, Restriction, RestrictionKind, check_ending, check_restriction
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import get_deficiency
 from inspect_app.store.journal import append_journal, item
@@ -37,6 +37,8 @@ def set_restriction(
     `texts` holds what, load_limit, travel_limit and who. One for a deficiency binds what the deficiency is on, unless
     something else is named. Raises BadValue, NotFound.
     """
+    if kind not in BY_HAND:
+        raise BadValue("A condition on use comes with the signature of a qualified inspector.", "kind")
     check_restriction(kind, texts, until, recheck_on, today)
     if until is None:
         raise BadValue("Name its last day.", "until")
@@ -75,14 +77,30 @@ def set_restriction(
     return new.id
 
 
-def end_restriction(db: Database, *, at: datetime, actor: str, house: str, restriction: str, reason: str) -> None:
-    """End one, with the reason. Raises NotFound, Conflict, BadValue."""
+def end_restriction(
+    db: Database,
+    *,
+    at: datetime,
+    actor: str,
+    house: str,
+    restriction: str,
+    reason: str,
+    name: str = "",
+    credential: str = "",
+) -> None:
+    """End one, with the reason; a condition on use with the qualified person who lifts it, as typed.
+
+    Raises NotFound, Conflict, BadValue.
+    """
     with write_transaction(db):
         require_role(db, house, actor, "restriction.set")
         found = get_restriction(db, house, restriction)
         if found is None:
             raise NotFound("There is no such restriction in this house.")
-        check_ending(found, reason)
-        end_restriction_row(db, restriction, by=actor, at=at, reason=reason.strip())
-        items = [item("restriction", restriction, ["ended", reason])]
+        check_ending(found, reason, name, credential)
+        lifted = [name.strip(), credential.strip()] if found.kind is RestrictionKind.CONDITION else ["", ""]
+        end_restriction_row(
+            db, restriction, by=actor, at=at, reason=reason.strip(), name=lifted[0], credential=lifted[1]
+        )
+        items = [item("restriction", restriction, ["ended", reason, *filter(None, lifted)])]
         append_journal(db, at=at, actor=actor, action="restriction.end", house=house, items=items)

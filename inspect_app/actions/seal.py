@@ -8,9 +8,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import rfc8785
 from sqlite_utils import Database
 
+from inspect_app.actions.condition_on_use import place_conditions, put_in_force
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
+from inspect_app.domain.inspection import NO_INSPECTION, Inspection, check_inspection
 from inspect_app.domain.review import WalkReview, review_of
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.seal import check_signer, next_number, read_drawn, root_of
@@ -36,6 +38,7 @@ class Signing(NamedTuple):
     reviewed_root: str
     drawn: str = ""
     gaps_reason: str = ""
+    inspection: Inspection = NO_INSPECTION
 
 
 def sign_walk(
@@ -128,6 +131,7 @@ def _seal(
         raise Conflict("Entries arrived while you were reviewing. Nothing was signed: review them, then sign.")
     review = review_of(record, criteria_for(db, house, criteria))
     _check_ready(review, record, signing)
+    check_inspection(signing.inspection, signing.role, at.astimezone(_zone(record.inventory.house.tz)).date())
     signature = Signature(
         n=len(record.signatures) + 1,
         number=number,
@@ -142,6 +146,7 @@ def _seal(
         gaps_reason=signing.gaps_reason.strip(),
         complete=review.complete and not record.has_gaps,
         at=at,
+        inspection=place_conditions(db, house, signing.inspection),
     )
     issue = Issue(kind, number, signature.n, signature.journal_head, signature)
     data = rfc8785.dumps(walk_data_of(record, review, issue))
@@ -150,7 +155,7 @@ def _seal(
     set_walk_state(db, walk, WalkState.SEALED, at)
     update_point_clock(db, house, walk)
     action = "walk.sign" if kind == "signed" else "walk.amend"
-    items = [item("seal", f"{walk}/{signature.n}", data)]
+    items = [item("seal", f"{walk}/{signature.n}", data), *put_in_force(db, at, actor, house, walk, signature)]
     append_journal(db, at=at, actor=actor, action=action, house=house, items=items)
     return signature
 

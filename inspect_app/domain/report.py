@@ -24,7 +24,7 @@ from inspect_app.domain.report_findings import (
 from inspect_app.domain.report_measures import MeasureShown, measures_of
 from inspect_app.domain.report_record import Record, TitleBlock, WalkData, record_of, rows, text, title_block
 from inspect_app.domain.report_recordings import RecordingShown, recordings_of, tells_of_recordings
-from inspect_app.domain.report_summary import SummaryLine, summary_of
+from inspect_app.domain.report_summary import SummaryLine, condition_lines, summary_of
 from inspect_app.domain.report_words import NONE_RECORDED, zone
 
 
@@ -87,11 +87,16 @@ def build_report(data: WalkData) -> ReportModel:
         differing_of(data, where),
         coverage_of(data, where),
     )
+    record = record_of(data, where)
+    conditions = [one for signed in record.signatures for one in signed.inspection.conditions]
     return ReportModel(
         title=title,
         stops=stops,
-        summary=summary_of(stops, findings, measures, deficiencies, differing, coverage),
-        record=record_of(data, where),
+        summary=(
+            *condition_lines(conditions),
+            *summary_of(stops, findings, measures, deficiencies, differing, coverage),
+        ),
+        record=record,
         plan=plan_of(data, f"Grid plan, {title.house}, {title.facts[0].text}"),
         findings=findings,
         loose_photos=loose_photos(data, where),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 from typing import Any, NamedTuple
 
+from inspect_app.domain.inspection import NO_INSPECTION, NOT_VERIFIED, Inspection, inspection_from
 from inspect_app.domain.report_words import COUNTERSIGNS, NONE_RECORDED, VANTAGES, day, listed, moment, reads
 
 WalkData = Mapping[str, Any]
@@ -73,6 +74,16 @@ class SignatureShown:
     drawn: str
     at: str
     gaps_reason: str
+    inspection: Inspection = NO_INSPECTION
+    not_verified: str = ""
+
+    @property
+    def credential_facts(self) -> tuple[Fact, ...]:
+        """Body, number and expiry of an inspector's credential; what was not typed says so."""
+        if not self.inspection.said:
+            return ()
+        said = (("Body", self.inspection.body), ("Number", self.inspection.number), ("Expiry", self.inspection.expires))
+        return tuple(Fact(label, typed or "not stated") for label, typed in said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,4 +246,6 @@ def _signature(row: Mapping[str, Any], where: tzinfo) -> SignatureShown:
         drawn=text(row, "drawn"),
         at=moment(text(row, "at"), where),
         gaps_reason=text(row, "gaps_reason"),
+        inspection=inspection_from(row.get("inspection") or {}),
+        not_verified=NOT_VERIFIED,
     )

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from inspect_app.domain.inspection import ConditionOnUse
 from inspect_app.domain.report_coverage import Coverage
 from inspect_app.domain.report_findings import DeficiencyShown, DifferingShown, FindingShown, StopShown
 from inspect_app.domain.report_measures import MeasureShown
@@ -42,6 +43,12 @@ def summary_of(
         _to_decide(differing, coverage),
     ]
     return tuple(line for line in lines if line)
+
+
+def condition_lines(conditions: Iterable[ConditionOnUse]) -> tuple[SummaryLine, ...]:
+    """What an inspector's signature allows use under; nothing when no condition was set."""
+    said = [f"{one.scope}, until {one.until}: {shortened(one.what, 160)}" for one in conditions]
+    return (SummaryLine("Conditions on use", ". ".join(said), grave=True),) if said else ()
 
 
 def _first(stops: tuple[StopShown, ...], findings: tuple[FindingShown, ...], coverage: Coverage) -> SummaryLine | None:

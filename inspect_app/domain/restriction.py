@@ -14,16 +14,19 @@ from inspect_app.domain.errors import BadValue, Conflict
 
 
 class RestrictionKind(StrEnum):
-    """A limit on use, or a measure that stands in for a repair."""
+    """A limit on use, a measure that stands in for a repair, or a condition that an inspector set at signing."""
 
     LIMIT = "limit"
     MEASURE = "measure"
+    CONDITION = "condition"
 
 
 KIND_TITLES: Mapping[RestrictionKind, str] = {
     RestrictionKind.LIMIT: "restriction",
     RestrictionKind.MEASURE: "temporary measure",
+    RestrictionKind.CONDITION: "condition on use",
 }
+BY_HAND = (RestrictionKind.LIMIT, RestrictionKind.MEASURE)  # a condition comes with an inspector's signature alone
 FIELD_ASKS: Mapping[RestrictionKind, Mapping[str, str]] = {
     RestrictionKind.LIMIT: {
         "what": "Say why use is restricted.",
@@ -37,10 +40,16 @@ FIELD_ASKS: Mapping[RestrictionKind, Mapping[str, str]] = {
         "until": "Name the last day on which it may stay.",
         "recheck_on": "Name the day on which it is looked at again.",
     },
+    RestrictionKind.CONDITION: {
+        "what": "Say under what condition it may be used.",
+        "who": "Say who set the condition.",
+        "until": "Name the last day on which it holds.",
+    },
 }
-# after the last day: a limit that ran out leaves nothing that allows use; a measure that ran out raises by one
+# after the last day: a limit or condition that ran out leaves nothing that allows use; a measure raises by one
 RISES: Mapping[RestrictionKind, Mapping[Grade, Grade]] = {
     RestrictionKind.LIMIT: dict.fromkeys(Grade, Grade.STOP_USE),
+    RestrictionKind.CONDITION: dict.fromkeys(Grade, Grade.STOP_USE),
     RestrictionKind.MEASURE: {
         Grade.WATCH: Grade.REPAIR_BY,
         Grade.REPAIR_BY: Grade.RESTRICT,
@@ -78,6 +87,10 @@ class Restriction:
     scope: str = ""
     part_tag: str = ""
     deficiency_number: int = 0
+    walk: str = ""
+    report: str = ""
+    lifted_name: str = ""
+    lifted_credential: str = ""
 
 
 def check_restriction(
@@ -102,12 +115,22 @@ def check_restriction(
         raise BadValue("Look at it again from today on and not after its last day.", "recheck_on")
 
 
-def check_ending(restriction: Restriction, reason: str) -> None:
-    """Raise Conflict when it ended already, BadValue without a reason."""
+def check_ending(restriction: Restriction, reason: str, name: str = "", credential: str = "") -> None:
+    """Raise Conflict when it ended already, BadValue without a reason.
+
+    A condition on use is lifted by a qualified person: without their name and what qualifies them it stays.
+    """
     if restriction.ended_at is not None:
         raise Conflict("This was ended already.")
     if not reason.strip():
         raise BadValue("Say what was done and seen that ends it.", "reason")
+    if restriction.kind is RestrictionKind.CONDITION:
+        for field, given, words in (
+            ("name", name, "Name the qualified person who lifts the condition."),
+            ("credential", credential, "Say what qualifies them."),
+        ):
+            if not given.strip():
+                raise BadValue(words, field)
 
 
 def is_expired(restriction: Restriction, today: date) -> bool:
@@ -123,6 +146,9 @@ def risen_grade(grade: Grade, restrictions: Iterable[Restriction], today: date) 
 
 def limit_words(restriction: Restriction) -> str:
     """The limit in one line, as a rail card prints it."""
+    if restriction.kind is RestrictionKind.CONDITION:
+        report = f", report {restriction.report}" if restriction.report else ""
+        return f"{restriction.what}: until {restriction.until.isoformat()}; set by {restriction.who}{report}"
     pieces = (
         ("load", restriction.load_limit),
         ("travel", restriction.travel_limit),

@@ -254,6 +254,7 @@ def _signatures(record: WalkRecord, issue: Issue) -> list[dict[str, Any]]:
             "drawn": row.drawn,
             "at": stamp(row.at),
             "gaps_reason": row.gaps_reason,
+            **({"inspection": row.inspection.to_json()} if row.inspection.said else {}),
         }
         for row in signatures
     ]

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from inspect_app.domain.checklist import Checklist, Review
 from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.house import Inventory
+from inspect_app.domain.inspection import NO_INSPECTION, Inspection
 from inspect_app.domain.measure_history import Outlook
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.walk import Decision, Look, Scope, WalkState
@@ -145,6 +146,7 @@ class Signature:
     gaps_reason: str
     complete: bool
     at: datetime
+    inspection: Inspection = NO_INSPECTION
 
 
 @dataclass(frozen=True, slots=True)

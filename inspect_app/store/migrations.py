@@ -13,6 +13,7 @@ from inspect_app.store.db import APPLICATION_ID, write_transaction
 from inspect_app.store.point_clock import rebuild_point_clock
 from inspect_app.store.schema_calendar import CALENDAR_SCHEMA
 from inspect_app.store.schema_first import FIRST_SCHEMA
+from inspect_app.store.schema_hand_over import HAND_OVER_SCHEMA
 
 migrations = Migrations("inspect_app")
 
@@ -46,6 +47,9 @@ INSERT_ONLY = (
     "tag_place",
     "withdrawal_ask",
     "event_approach",
+    "house_answer",
+    "hand_over_pack",
+    "guest_visit",
 )
 
 
@@ -214,6 +218,13 @@ def m0012_event(db: Database) -> None:
         "at TEXT NOT NULL) STRICT"
     )
     db.execute("CREATE INDEX event_approach_by_event ON event_approach(event)")
+
+
+@migrations()
+def m0016_hand_over(db: Database) -> None:
+    """Hand-over packs, read-only links, and what an inspector adds to a signature."""
+    for statement in HAND_OVER_SCHEMA:
+        db.execute(statement)
 
 
 def apply_migrations(db: Database) -> None:

@@ -12,7 +12,8 @@ from inspect_app.domain.restriction import Restriction, RestrictionKind
 _COLUMNS = (
     "r.id, r.house, r.kind, r.line_set, r.area, r.part, r.deficiency, r.what, r.load_limit, r.travel_limit, r.who, "
     "r.until, r.recheck_on, coalesce(p.name, ''), r.at, r.ended_at, coalesce(e.name, ''), r.ended_reason, s.number, "
-    "a.name, q.tag, d.number FROM restriction r LEFT JOIN person p ON p.id = r.by "
+    "a.name, q.tag, d.number, r.walk, coalesce((SELECT min(x.number) FROM seal x WHERE x.walk = r.walk), ''), "
+    "r.lifted_name, r.lifted_credential FROM restriction r LEFT JOIN person p ON p.id = r.by "
     "LEFT JOIN person e ON e.id = r.ended_by LEFT JOIN line_set s ON s.id = r.line_set "
     "LEFT JOIN area a ON a.id = r.area LEFT JOIN part q ON q.id = r.part LEFT JOIN deficiency d ON d.id = r.deficiency"
 )
@@ -23,21 +24,24 @@ def add_restriction(db: Database, restriction: Restriction, by: str) -> None:
     one = restriction
     db.execute(
         "INSERT INTO restriction(id, house, kind, line_set, area, part, deficiency, what, load_limit, travel_limit, "
-        "who, until, recheck_on, by, at) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+        "who, until, recheck_on, by, at, walk) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
         (
             *(to_key(one.id), to_key(one.house), one.kind.value),
             *(_key(one.line_set), _key(one.area), _key(one.part), _key(one.deficiency)),
             *(one.what, one.load_limit, one.travel_limit, one.who, one.until.isoformat()),
-            *(one.recheck_on.isoformat() if one.recheck_on else None, to_key(by), _stamp(one.at)),
+            *(one.recheck_on.isoformat() if one.recheck_on else None, to_key(by), _stamp(one.at), _key(one.walk)),
         ),
     )
 
 
-def end_restriction_row(db: Database, restriction: str, *, by: str, at: datetime, reason: str) -> None:
-    """Note who ended it, when and why."""
+def end_restriction_row(
+    db: Database, restriction: str, *, by: str, at: datetime, reason: str, name: str = "", credential: str = ""
+) -> None:
+    """Note who ended it, when and why; of a condition also the qualified person who lifted it, as typed."""
     db.execute(
-        "UPDATE restriction SET ended_at = ?, ended_by = ?, ended_reason = ? WHERE id = ?",
-        (_stamp(at), to_key(by), reason, to_key(restriction)),
+        "UPDATE restriction SET ended_at = ?, ended_by = ?, ended_reason = ?, lifted_name = ?, lifted_credential = ? "
+        "WHERE id = ?",
+        (_stamp(at), to_key(by), reason, name, credential, to_key(restriction)),
     )
 
 
@@ -102,4 +106,8 @@ def _to_restriction(row: tuple[Any, ...]) -> Restriction:
         scope=f"Line set {number}" if number else area or tag or "",
         part_tag=tag or "",
         deficiency_number=deficiency_number or 0,
+        walk=_text(row[22]) or "",
+        report=row[23],
+        lifted_name=row[24],
+        lifted_credential=row[25],
     )

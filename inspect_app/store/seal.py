@@ -7,10 +7,12 @@ from datetime import datetime
 from sqlite_utils import Database
 
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.inspection import inspection_from
 from inspect_app.domain.walk_record import Signature
 
 _COLUMNS = (
-    "n, number, root_sha256, journal_head, person, name, role, credential, statement, drawn, gaps_reason, complete, at"
+    "n, number, root_sha256, journal_head, person, name, role, credential, statement, drawn, gaps_reason, complete, "
+    "at, inspection"
 )
 
 
@@ -34,6 +36,7 @@ def list_seals(db: Database, house: str, walk: str) -> list[Signature]:
             gaps_reason=row[10],
             complete=bool(row[11]),
             at=datetime.fromisoformat(row[12]),
+            inspection=inspection_from(json.loads(row[13])),
         )
         for row in rows.fetchall()
     ]
@@ -64,7 +67,7 @@ def add_seal(db: Database, *, house: str, walk: str, signature: Signature, data:
     row = signature
     db.execute(
         "INSERT INTO seal(walk, house, n, number, root_sha256, journal_head, person, name, role, credential, "
-        "statement, drawn, gaps_reason, complete, at, data) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+        "statement, drawn, gaps_reason, complete, at, data, inspection) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
         (
             to_key(walk),
             to_key(house),
@@ -82,6 +85,7 @@ def add_seal(db: Database, *, house: str, walk: str, signature: Signature, data:
             int(row.complete),
             row.at.isoformat(timespec="milliseconds"),
             data,
+            json.dumps(row.inspection.to_json() if row.inspection.said else {}, ensure_ascii=False),
         ),
     )
 

@@ -34,7 +34,7 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
             continue
         if not is_expired(one, today):
             limits[line_set].append(limit_words(one))
-        elif one.kind is RestrictionKind.LIMIT:
+        elif one.kind is not RestrictionKind.MEASURE:
             bars[line_set].append(expiry_words(one))
         else:
             limits[line_set].append(expiry_words(one))

@@ -12,6 +12,7 @@ from inspect_app import clock
 from inspect_app.actions.restriction import end_restriction, set_restriction
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.restriction import (
+    BY_HAND,
     KIND_TITLES,
     Restriction,
     RestrictionKind,
@@ -19,6 +20,7 @@ from inspect_app.domain.restriction import (
     is_expired,
     limit_words,
 )
+from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.part import find_part_by_tag
@@ -64,6 +66,16 @@ class EndForm(FlaskForm):
     reason = TextAreaField("What was done and seen", [InputRequired("Say what ends it."), Length(max=500)])
 
 
+class LiftForm(EndForm):
+    """Lift a condition on use in the name of a qualified person."""
+
+    name = StringField(
+        "Qualified person who lifts it", [InputRequired("Name the qualified person."), Length(max=120)],
+        description="Who decided; you enter it, the log verifies none of it.",
+    )  # fmt: skip
+    credential = StringField("What qualifies them", [InputRequired("Say what qualifies them."), Length(max=200)])
+
+
 @blueprint.app_template_global()
 def restrictions_here(**scope: str | None) -> list[tuple[Restriction, bool, str]]:
     """What binds a set, part or area of the house of the page: each with whether it has expired, and its words."""
@@ -99,7 +111,7 @@ def index(house_id: str) -> str:
 def new(house_id: str) -> Any:
     """Restrict something or put a temporary measure in place."""
     db, form = get_db(), RestrictionForm()
-    form.kind.choices = choices_of((kind.value, KIND_TITLES[kind]) for kind in RestrictionKind)
+    form.kind.choices = choices_of((kind.value, KIND_TITLES[kind]) for kind in BY_HAND)
     sets = [(f"set:{row.id}", f"Set {row.number} {row.label}".strip()) for row in list_line_sets(db, house_id)]
     areas = [(f"area:{row.id}", row.name) for row in list_areas(db, house_id)]
     known = [
@@ -139,6 +151,13 @@ def _made(form: RestrictionForm, house_id: str) -> bool:
     return True
 
 
+def _end_form(found: Restriction) -> EndForm:
+    if found.kind is not RestrictionKind.CONDITION:
+        return EndForm()
+    signs = Role.INSPECTOR in g.roles
+    return LiftForm(name=g.person.name if signs else "", credential=g.person.credential if signs else "")
+
+
 @blueprint.route("/<restriction_id>/end", methods=["GET", "POST"])
 @permission("restriction.set")
 def end(house_id: str, restriction_id: str) -> ResponseReturnValue:
@@ -146,12 +165,13 @@ def end(house_id: str, restriction_id: str) -> ResponseReturnValue:
     found = get_restriction(get_db(), house_id, restriction_id)
     if found is None:
         raise NotFound("There is no such restriction in this house.")
-    form = EndForm()
+    form = _end_form(found)
     if form.validate_on_submit():
+        lifted = {key: form[key].data or "" for key in ("name", "credential") if key in form}
         try:
             end_restriction(
                 get_db(), at=clock.now(), actor=g.person.id, house=house_id, restriction=restriction_id,
-                reason=form.reason.data or "",
+                reason=form.reason.data or "", **lifted,
             )  # fmt: skip
         except DomainError as error:
             show_error(form, error)

@@ -6,7 +6,7 @@ from typing import Any
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
-from wtforms import HiddenField, RadioField, SelectField, StringField, TextAreaField
+from wtforms import FieldList, Form, FormField, HiddenField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
@@ -14,10 +14,19 @@ from inspect_app.actions.seal import Signing, amend_walk, has_news, sign_walk
 from inspect_app.actions.walk import confirm_not_applicable, countersign_entries, decide_between, decide_grade
 from inspect_app.domain.checklist import GRADE_TITLES, Grade
 from inspect_app.domain.errors import BadValue, DomainError, NotFound
+from inspect_app.domain.inspection import (
+    LONGEST,
+    LONGEST_CONDITION,
+    MOST_CONDITIONS,
+    NOT_VERIFIED,
+    ConditionOnUse,
+    Inspection,
+)
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.seal import SIGNING, STATEMENT, root_of
 from inspect_app.domain.walk import HOW_TITLES, How
 from inspect_app.domain.walk_data_found import decided_words
+from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import choices_of, show_error
@@ -65,6 +74,14 @@ class CountersignForm(FlaskForm):
     )
 
 
+class ConditionForm(Form):
+    """One condition on use; a row whose text is empty is left out."""
+
+    what = TextAreaField("Condition", [Length(max=LONGEST_CONDITION)])
+    place = SelectField("For", choices=[], validate_choice=False)
+    until = StringField("Last day", [Length(max=10)], render_kw={"type": "date"})
+
+
 class SignForm(FlaskForm):
     """A signature or an amendment."""
 
@@ -78,6 +95,11 @@ class SignForm(FlaskForm):
     )  # fmt: skip
     statement = TextAreaField("Statement", [InputRequired("The statement is missing."), Length(max=1000)])
     gaps_reason = TextAreaField("Why something is missing", [Length(max=1000)])
+    body = StringField("Body that gave the credential", [Length(max=LONGEST["body"])])
+    number = StringField("Its number", [Length(max=LONGEST["number"])])
+    expires = StringField("Its expiry", [Length(max=LONGEST["expires"])], description="As it stands on the paper.")
+    remarks = TextAreaField("Remarks", [Length(max=LONGEST["remarks"])], description="Printed in the report in full.")
+    conditions = FieldList(FormField(ConditionForm), min_entries=2, max_entries=MOST_CONDITIONS)
 
 
 @blueprint.get("/review")
@@ -219,7 +241,13 @@ def sign(house_id: str, walk_id: str) -> ResponseReturnValue:
     if form.role.data is None and len(form.role.choices) == 1:
         form.role.data = form.role.choices[0].value
     form.gaps_reason.flags.required = record.has_gaps
-    if form.validate_on_submit():
+    _offer_places(form, house_id)
+    more = "more" in request.form
+    if more:
+        for _ in range(min(3, MOST_CONDITIONS - len(form.conditions))):
+            form.conditions.append_entry()
+        _offer_places(form, house_id)
+    elif form.validate_on_submit():
         try:
             number = _put_name(house_id, walk_id, form, bool(record.signatures))
         except DomainError as error:
@@ -230,9 +258,28 @@ def sign(house_id: str, walk_id: str) -> ResponseReturnValue:
             return redirect(url_for("walk.one", house_id=house_id, walk_id=walk_id), 303)
     page = render_template(
         "walk/sign.html", form=form, record=record, walk=record.walk, review=review, news=has_news(record),
-        waiting=still_to_do(record, review),
+        waiting=still_to_do(record, review), inspects=Role.INSPECTOR in g.roles, not_verified=NOT_VERIFIED,
     )  # fmt: skip
     return page, 422 if form.errors else 200
+
+
+def _offer_places(form: SignForm, house_id: str) -> None:
+    sets = [(f"set:{row.id}", f"Set {row.number} {row.label}".strip()) for row in list_line_sets(get_db(), house_id)]
+    areas = [(f"area:{row.id}", row.name) for row in list_areas(get_db(), house_id)]
+    for row in form.conditions:
+        row.form.place.choices = choices_of([("", "choose"), *areas, *sets])
+
+
+def _inspection(form: SignForm) -> Inspection:
+    """What an inspector added; another signer is shown no such fields, and rows without a text are empty."""
+    rows = []
+    for row in form.conditions:
+        what, (kind, _, key) = (row.form.what.data or "").strip(), (row.form.place.data or "").partition(":")
+        if what:
+            line_set, area = (key if kind == "set" else ""), (key if kind == "area" else "")
+            rows.append(ConditionOnUse(what, (row.form.until.data or "").strip(), line_set, area))
+    typed = {name: (form[name].data or "").strip() for name in LONGEST}
+    return Inspection(**typed, conditions=tuple(rows))
 
 
 def _put_name(house_id: str, walk_id: str, form: SignForm, amends: bool) -> str:
@@ -244,6 +291,7 @@ def _put_name(house_id: str, walk_id: str, form: SignForm, amends: bool) -> str:
         reviewed_root=form.reviewed_root.data or "",
         drawn=form.drawn.data or "",
         gaps_reason=form.gaps_reason.data or "",
+        inspection=_inspection(form),
     )
     act = amend_walk if amends else sign_walk
     signature = act(

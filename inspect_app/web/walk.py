@@ -16,6 +16,7 @@ from inspect_app.actions.seal import has_news
 from inspect_app.domain.coverage import Counts
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.inspection import NOT_VERIFIED
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.report_record import percent
 from inspect_app.domain.review import WalkReview, review_of
@@ -136,7 +137,7 @@ def one(house_id: str, walk_id: str) -> str:
     if record.signatures:
         raw = get_seal_data(get_db(), house_id, walk_id)
         data = json.loads(raw) if raw else {}
-        return render_template("walk/sealed.html", data=data, news=has_news(record), **given)
+        return render_template("walk/sealed.html", data=data, news=has_news(record), not_verified=NOT_VERIFIED, **given)
     held = [row for row in list_held(get_db(), house_id) if row.walk == walk_id]
     return render_template("walk/one.html", review=reviewed(record), held=held, now=clock.now(), **given)
 

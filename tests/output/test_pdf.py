@@ -12,7 +12,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-SAMPLES = ("walk_data", "draft", "tiny", "empty", "nothing_reached", "many_rules", "hostile")
+SAMPLES = ("walk_data", "draft", "tiny", "empty", "nothing_reached", "many_rules", "hostile", "inspected")
 PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
 EVERY = [(name, paper) for name in SAMPLES for paper in PAPERS]
 STATEMENT = (
@@ -331,3 +331,14 @@ def test_rendering_opens_no_foreign_file_and_no_socket(sample, tmp_path):
 def allowed(name, root):
     """Our own templates, the interpreter's modules and the typesetter's own files."""
     return name.startswith((str(root / "inspect_app"), sys.prefix, sys.base_prefix)) or "site-packages" in name
+
+
+def test_an_inspectors_credential_remarks_and_conditions_are_printed_as_typed(rendered):
+    text = flat(text_of(rendered("inspected")))
+    for words in (
+        "Invented Board of Riggers", "IBR 0417", "end of 2027", "This program verifies none of it",
+        "Ask for the drawings of the 1998 work.", "No load above 90 kg until the head block shaft is replaced",
+        "Two people on the deck whenever a hatch is open", "2026-09-30",
+    ):  # fmt: skip
+        assert words in text
+    assert "Conditions on use" not in flat(text_of(rendered("tiny")))

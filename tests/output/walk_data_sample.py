@@ -442,6 +442,25 @@ def hostile() -> tuple[dict[str, Any], dict[str, bytes]]:
     return data, blobs
 
 
+def inspected() -> tuple[dict[str, Any], dict[str, bytes]]:
+    """A tiny walk that an inspector signed, with credential, remarks and two conditions on use."""
+    data, blobs = tiny()
+    data["signatures"][0].update(
+        name="Odo Brandt", role="Qualified inspector", credential="Rigging inspector, 19 years",
+        inspection={
+            "body": "Invented Board of Riggers", "number": "IBR 0417", "expires": "end of 2027",
+            "remarks": "The head beam was seen from the bridge only.\nAsk for the drawings of the 1998 work.",
+            "conditions": [
+                {"what": "No load above 90 kg until the head block shaft is replaced", "until": "2026-09-30",
+                 "line_set": uid(900001), "area": "", "scope": "Line set 1"},
+                {"what": "Two people on the deck whenever a hatch is open", "until": "2027-03-04",
+                 "line_set": "", "area": uid(900002), "scope": "Grid"},
+            ],
+        },
+    )  # fmt: skip
+    return data, blobs
+
+
 def sealed(data: dict[str, Any]) -> bytes:
     """The canonical bytes (RFC 8785) of walk data."""
     return rfc8785.dumps(json.loads(json.dumps(data)))
