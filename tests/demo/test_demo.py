@@ -1,6 +1,7 @@
 """The whole demonstration, built once: its history, today's walk, its report, its pages."""
 
 import json
+import os
 import re
 import subprocess
 from collections.abc import Iterator
@@ -99,6 +100,10 @@ def tag_outs(built: Built) -> dict[str, list[TagOut]]:
     for tag_out in list_tag_outs(built.db, built.demo.house):
         by_state.setdefault(tag_out.state, []).append(tag_out)
     return by_state
+
+
+def test_the_demonstration_is_built_by_one_worker_only(request: pytest.FixtureRequest) -> None:
+    assert "PYTEST_XDIST_WORKER" not in os.environ or request.node.nodeid.endswith("@demo")
 
 
 def test_everything_verifies(built: Built) -> None:
