@@ -6,7 +6,7 @@ from flask import Flask, g, request
 
 from inspect_app.config import Settings
 from inspect_app.store.data_folder import read_secret
-from inspect_app.web import access, database, errors, filters, security, session_cookie, static_files
+from inspect_app.web import access, database, errors, filters, guest_pass, security, session_cookie, static_files
 
 # Modules with a `blueprint`. A module may also have `NAV`: (label, endpoint, permission) rows for the menu of a house,
 # which stand in the order of this list; each endpoint takes house_id and nothing else. The first page of the menu that
@@ -44,6 +44,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.criteria",
     "inspect_app.web.house_figures",
     "inspect_app.web.report",
+    "inspect_app.web.guest",
     "inspect_app.web.workbench",
     "inspect_app.web.set_load",
     "inspect_app.web.walk_shell",
@@ -90,7 +91,9 @@ def create_app(settings: Settings) -> Flask:
 
 def _theme() -> dict[str, object]:
     chosen = request.cookies.get(THEME_COOKIE, "auto")
-    return {"theme": chosen if chosen in THEMES else "auto", "house": g.get("house"), "person": g.get("person")}
+    return {"theme": chosen if chosen in THEMES else "auto", "house": g.get("house"), "person": g.get("person")} | (
+        guest_pass.for_templates()
+    )
 
 
 def _trust_proxies(app: Flask, count: int) -> None:

@@ -19,7 +19,7 @@ from inspect_app.domain.role import PERMISSIONS, allows
 from inspect_app.store.device import find_device
 from inspect_app.store.membership import get_membership
 from inspect_app.store.session import Session, get_session
-from inspect_app.web import security
+from inspect_app.web import guest_pass, security
 from inspect_app.web.database import get_db
 from inspect_app.web.errors import Unauthorised
 from inspect_app.web.session_cookie import get_session_token
@@ -85,9 +85,12 @@ def may(name: str) -> bool:
 
 
 def _gate() -> Any:
-    g.person, g.roles, g.house, g.session, g.device = None, frozenset(), None, None, None
+    g.person, g.roles, g.house, g.session, g.device, g.guest = None, frozenset(), None, None, None, None
     if request.routing_exception is not None or request.endpoint is None:
         _find_session(clock.now())  # so that the page that says so is theirs
+        link = guest_pass.find_guest(clock.now()) if g.person is None else None
+        if link is not None:
+            guest_pass.place(link)
         return None
     name = permission_of(current_app, request.endpoint)
     request.max_content_length = getattr(current_app.view_functions[request.endpoint], "most_bytes", 0) or None
@@ -132,15 +135,21 @@ def _enter_person(name: str) -> object:
     found = _find_session(at)
     if g.session is not None:
         _note_use(lambda: note_session_use(get_db(), g.session, at))
+    house_id = (request.view_args or {}).get("house_id")
+    visits = g.person is None and guest_pass.is_guest()
+    if visits:
+        guest_pass.refuse_posts(request.endpoint or "")
     changes = request.method not in security.SAFE_METHODS
     if changes:
         security.refuse_other_sites()
         _csrf.protect()
     if name == "public":
         return None
+    if visits:
+        guest_pass.admit(at, request.endpoint or "", house_id)
+        return None
     if g.person is None:
         return _ask_to_sign_in(found, changes)
-    house_id = (request.view_args or {}).get("house_id")
     if house_id is not None:
         enter_house(house_id)
     if name in PERMISSIONS:

@@ -7,6 +7,7 @@ from inspect_app.store.deficiency_story import Attachment, get_attachment
 from inspect_app.store.photo import COPIES, read_photo
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.guest_pass import costs_hidden
 from inspect_app.web.photo import send_sandboxed
 
 blueprint = Blueprint("attachment", __name__, url_prefix="/houses/<house_id>/attachments/<attachment_id>")
@@ -24,6 +25,8 @@ def _find(house_id: str, attachment_id: str) -> Attachment:
 def copy(house_id: str, attachment_id: str, size: str) -> Response:
     """A picture's copy without metadata: `thumb` 320, `report` 600 or `print` 1200 px on the long side."""
     found = _find(house_id, attachment_id)
+    if costs_hidden() and found.shows not in ("before", "after"):
+        raise NotFound("There is no such picture.")  # it may be the picture of a quote
     content = read_photo(get_settings(), found.sha256, size) if size in COPIES and found.picture else None
     if content is None:
         raise NotFound("There is no such picture.")

@@ -14,6 +14,7 @@ from inspect_app.store.deficiency_story import list_costs
 from inspect_app.store.membership import list_members
 from inspect_app.store.reference import reference_at
 from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.guest_pass import costs_hidden
 
 
 def zone() -> ZoneInfo:
@@ -39,7 +40,8 @@ def people(house_id: str) -> list[tuple[str, str]]:
 def register(house_id: str) -> list[RegisterRow]:
     """Every deficiency of the house as the register shows it."""
     db = get_db()
-    costs = {key: cost_sums(rows) for key, rows in list_costs(db, house_id).items()}
+    told = {} if costs_hidden() else list_costs(db, house_id)
+    costs = {key: cost_sums(rows) for key, rows in told.items()}
     return register_rows(
         list_deficiencies(db, house_id),
         policy=policy(),

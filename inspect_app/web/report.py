@@ -8,10 +8,11 @@ from flask.typing import ResponseReturnValue
 
 from inspect_app.actions.report import PAPERS, REPORTS, find_filed
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
-from inspect_app.store.document import get_document_by_id, list_documents
+from inspect_app.store.document import get_document_by_id, get_sealed_data, list_documents, list_walk_names
 from inspect_app.store.walk import get_walk
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.guest_pass import GONE
 from inspect_app.web.report_job import desk
 
 blueprint = Blueprint("report", __name__)
@@ -23,7 +24,11 @@ _PDF = "application/pdf"
 @permission("report.view")
 def shelf(house_id: str) -> str:
     """All filed reports of the house, newest first."""
-    return render_template("report/shelf.html", documents=list_documents(get_db(), house_id)[::-1])
+    return render_template(
+        "report/shelf.html",
+        documents=list_documents(get_db(), house_id)[::-1],
+        signed=[walk for walk in list_walk_names(get_db(), house_id) if walk.number],
+    )
 
 
 @blueprint.get("/houses/<house_id>/reports/<document_id>.pdf")
@@ -45,6 +50,8 @@ def pdf(house_id: str, walk_id: str) -> ResponseReturnValue:
     """The PDF of a walk: sent at once when it is filed, else made while a page shows how far it is."""
     paper = _paper()
     _check_walk(house_id, walk_id)
+    if g.guest and get_sealed_data(get_db(), house_id, walk_id) is None:
+        raise NotFound(GONE)  # a draft is not what a guest was given
     found = find_filed(get_db(), get_settings().data, house_id, walk_id, paper)
     made = desk().find(house_id, walk_id, request.args.get("made", ""))
     if found is None and made is not None and made.path is not None and made.paper == paper:

@@ -189,9 +189,14 @@ make_relook = insert(
 make_calendar_link = insert(
     "calendar_link", person=own_key, label="phone", token_hash=lambda *_: secrets.token_bytes(32), made_at=AT
 )
+make_guest_link = insert(
+    "guest_link", guest="Odo Brandt", purpose="annual", with_costs=0, by=own_key, made_at=AT,
+    expires_at="2099-01-01T00:00:00.000+00:00", token_hash=lambda *_: secrets.token_bytes(32),
+)  # fmt: skip
 
 
 BUILDERS: dict[str, Builder] = {
+    "guest_link_id": make_guest_link,
     "blackout_id": make_blackout,
     "scope_id": make_scope,
     "relook_id": make_relook,
