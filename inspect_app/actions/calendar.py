@@ -22,6 +22,7 @@ from inspect_app.domain.calendar_item import (
     walk_item,
 )
 from inspect_app.domain.checklist import GRADE_TITLES
+from inspect_app.domain.deficiency_register import accepted_until
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House
 from inspect_app.domain.interval import Interval, after, parse_interval
@@ -189,7 +190,11 @@ def _dated(db: Database, settings: Settings, house: House, today: date) -> list[
 
 
 def _repairs(db: Database, settings: Settings, house: House, today: date) -> list[Dated]:
-    """The day by which each open deficiency is to be put right; one put off waits for the end of that."""
+    """The day by which each open deficiency is to be put right; one put off waits for the end of that.
+
+    What the house accepts for a time has its review in the calendar instead.
+    """
+    accepted = list_accepted(db, house.id)
     policy, zone = policy_of(house.settings, reference_at(settings.shared).repair_days), zone_of(house.tz)
     return [
         Dated(
@@ -198,4 +203,5 @@ def _repairs(db: Database, settings: Settings, house: House, today: date) -> lis
             f"{row.what} ({GRADE_TITLES[row.grade]}{', put off until this day' if row.put_off(today) else ''})", row.id,
         )
         for row in list_deficiencies(db, house.id, open_only=True)
+        if not accepted_until(row, accepted, today)
     ]  # fmt: skip

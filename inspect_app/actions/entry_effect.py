@@ -20,7 +20,7 @@ from inspect_app.domain.entry import (
     finding_id,
 )
 from inspect_app.domain.entry_reader import parse_entry
-from inspect_app.domain.entry_stop import Stopped, only_repeats, readable_stops, stops_of
+from inspect_app.domain.entry_stop import NOT_SO, Stopped, fault_words, only_repeats, readable_stops, stops_of
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.journal import JournalItem
@@ -50,7 +50,7 @@ def apply_effects(db: Database, entry: Entry, row: EntryRow, revisions: Revision
     """Carry out what an entry that has just been stored means; returns the journal items of what it made."""
     add_photo_uses(db, entry.envelope.id, getattr(entry, "photos", ()))
     add_recording_uses(db, entry.envelope.id, getattr(entry, "recordings", ()))
-    written = _raise_stops(db, entry, row)
+    written = _raise_stops(db, entry, row, revisions)
     return written + _BY_KIND[entry.envelope.kind](db, entry, row, revisions)
 
 
@@ -65,7 +65,7 @@ def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
                 house=entry.envelope.house,
                 part=entry.part,
                 finding=finding_id(entry.envelope.id, n),
-                what=_what(finding, checklist),
+                what=_what(finding, entry, checklist),
                 at=entry.envelope.recorded_at,
             )
         if entry.findings:
@@ -73,13 +73,13 @@ def _of_look(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) ->
     return []
 
 
-def _what(finding: EntryFinding, checklist: Checklist | None) -> str:
-    """A deficiency in words: the usual defect that was picked, or the question it answers; then the note."""
+def _what(finding: EntryFinding, look: LookEntry, checklist: Checklist | None) -> str:
+    """A fault in words: the usual defect that was picked, and what was typed; at least that the point is not met."""
     points = {point.id: point for point in checklist.points()} if checklist else {}
     point = points.get(finding.point)
     says = {defect.id: defect.says for defect in point.defects} if point else {}
-    head = says.get(finding.defect) or finding.defect or finding.point_text or (point.ask if point else finding.point)
-    return ": ".join(filter(None, (head.strip(), finding.note.strip())))[:500] or "Finding without words"
+    words = fault_words(finding, look, says.get(finding.defect or "", ""))
+    return (words or f"{NOT_SO}: {point.ask if point else finding.point}")[:500]
 
 
 def _of_stop(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
@@ -148,10 +148,11 @@ _BY_KIND: Mapping[EntryKind, Callable[[Database, Entry, EntryRow, Revisions], li
 }
 
 
-def _raise_stops(db: Database, entry: Entry, row: EntryRow) -> list[JournalItem]:
+def _raise_stops(db: Database, entry: Entry, row: EntryRow, revisions: Revisions) -> list[JournalItem]:
     """Raise what the entry stops, then add the steps that arrived before it."""
     written = []
-    for stop in stops_of(entry):
+    checklist = revisions.get(entry.revision) if isinstance(entry, LookEntry) else None
+    for stop in stops_of(entry, lambda finding, look: _what(finding, look, checklist)):
         key, item_of_stop = _raise_or_join(db, entry, row, stop)
         written += item_of_stop
         for waiting in list_stop_steps(db, row.house, row.id):

@@ -9,9 +9,11 @@ from inspect_app.actions.calendar import HouseCalendar, house_calendar
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
+from inspect_app.domain.deficiency_register import accepted_until
 from inspect_app.domain.role import Role
 from inspect_app.domain.today import Assigned, OpenWalk, Phone, Sentence, TodayFacts, sentences_of
 from inspect_app.domain.walk import WalkState
+from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.device_count import DeviceCount, list_device_counts
 from inspect_app.store.entry import list_held
@@ -52,10 +54,16 @@ def today_of(
         held=len(list_held(db, house)),
         phones=[phone for one in list_device_counts(db, house) if (phone := _phone(one)) is not None],
         unmet=found.unmet,
-        assigned=_assigned(list_deficiencies(db, house, open_only=True), found.today),
+        assigned=_assigned(_not_accepted(db, house, found.today), found.today),
         has_rules=bool(found.sets),
     )
     return sentences_of(facts)
+
+
+def _not_accepted(db: Database, house: str, today: date) -> list[Deficiency]:
+    """The open deficiencies that the house has not accepted for a time; those come back with their review."""
+    accepted = list_accepted(db, house)
+    return [row for row in list_deficiencies(db, house, open_only=True) if not accepted_until(row, accepted, today)]
 
 
 def _open_walks(db: Database, house: str) -> list[OpenWalk]:

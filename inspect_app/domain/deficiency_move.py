@@ -147,6 +147,13 @@ def may_move(standing: Standing, row: Transition, by: str, roles: Iterable[Role]
     )
 
 
+def refused_words(standing: Standing, row: Transition, by: str, roles: Iterable[Role]) -> str:
+    """Why a person whose roles have this move cannot make it now; '' where they can, or where it is not for them."""
+    held = [role for role in Role if role in set(roles) and role in row.roles]
+    found = [_refusal(standing, row, by, role, {}) for role in held]
+    return found[0].message if found and found[0] is not None and None not in found else ""
+
+
 def moves_from(state: DeficiencyState) -> tuple[Transition, ...]:
     """The rows by which people lead on from a state, in the order in which they are offered."""
     return tuple(row for row in TRANSITIONS if state in row.from_states and row.roles)

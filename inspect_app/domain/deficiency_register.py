@@ -43,8 +43,19 @@ def register_rows(
     matrix: RiskMatrix | None = None,
 ) -> list[RegisterRow]:
     """The rows of the register. What the house accepts for a time is not overdue until its review date has passed."""
-    now = [one for one in accepted if not one.ended and one.review_by >= today.isoformat()]
-    return [_row(row, policy, zone, today, now, (costs or {}).get(row.id, ()), matrix) for row in rows]
+    given = list(accepted)
+    return [_row(row, policy, zone, today, given, (costs or {}).get(row.id, ()), matrix) for row in rows]
+
+
+def accepted_until(row: Deficiency, accepted: Iterable[Accepted], today: date) -> str:
+    """The review date until which the house accepts an open deficiency, as ISO text; '' without one, never stop use."""
+    covers = [
+        one.review_by
+        for one in accepted
+        if not one.ended and one.review_by >= today.isoformat()
+        if one.part == row.part and one.deficiency in ("", row.id)
+    ]
+    return min(covers) if covers and row.open and row.grade is not Grade.STOP_USE else ""
 
 
 def _row(
@@ -56,8 +67,7 @@ def _row(
     costs: tuple[CostSum, ...],
     matrix: RiskMatrix | None,
 ) -> RegisterRow:
-    covers = [one.review_by for one in accepted if one.part == row.part and one.deficiency in ("", row.id)]
-    until = min(covers) if covers and row.open and row.grade is not Grade.STOP_USE else ""
+    until = accepted_until(row, accepted, today)
     assessed = matrix is not None and bool(row.severity) and bool(row.probability)
     return RegisterRow(
         row=row,

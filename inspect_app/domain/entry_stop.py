@@ -1,6 +1,6 @@
 """Stops as far as they can be read: one acts on arrival, also in an entry that is late or held for another reason."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Grade
@@ -18,14 +18,32 @@ class Stopped(NamedTuple):
     why: str
 
 
-def stops_of(entry: Entry) -> tuple[Stopped, ...]:
-    """The stops that an entry raises: its own, or one on its part for its gravest finding of *stop use*."""
+def fault_words(finding: EntryFinding, look: LookEntry, says: str = "") -> str:
+    """What is wrong, in words: the usual defect that was picked (`says`), then what was typed; '' without either.
+
+    A point's text says how a part ought to be, so it stands only behind words that turn it round. A phone keeps what is
+    typed with the look; it is the finding's own where there is one finding.
+    """
+    typed = finding.note.strip() or (look.note.strip() if len(look.findings) == 1 else "")
+    head = says.strip() or (finding.defect or "").replace("-", " ").strip()
+    asked = finding.point_text.strip()
+    return ": ".join(filter(None, (head, typed))) or (f"{NOT_SO}: {asked}" if asked else "")
+
+
+NOT_SO = "Not as it ought to be"
+
+
+def stops_of(entry: Entry, words: Callable[[EntryFinding, LookEntry], str] = fault_words) -> tuple[Stopped, ...]:
+    """The stops that an entry raises: its own, or one on its part for its gravest finding of *stop use*.
+
+    `words` says what is wrong at a finding.
+    """
     if isinstance(entry, StopEntry):
         named = [(scope, getattr(entry, scope)) for scope in _SCOPES if getattr(entry, scope)]
         return tuple(Stopped(scope, key, entry.why) for scope, key in named if not entry.of)
     if isinstance(entry, LookEntry):
-        whys = [f.note.strip() or f.point_text.strip() for f in _stopping(entry)]
-        return (Stopped("part", entry.part, "; ".join(filter(None, whys))),) if whys else ()
+        whys = [words(finding, entry) for finding in _stopping(entry)]
+        return (Stopped("part", entry.part, "; ".join(filter(None, whys))[:500]),) if whys else ()
     return ()
 
 
@@ -53,12 +71,15 @@ def readable_stops(data: object) -> tuple[Stopped, ...]:
         )
     findings = data.get("findings")
     rows = [row for row in findings if isinstance(row, Mapping)] if isinstance(findings, list) else []
-    whys = [
-        _text(row.get("note")) or _text(row.get("point_text")) for row in rows if row.get("grade") == Grade.STOP_USE
-    ]
+    whys = [_read_why(row, data.get("note")) for row in rows if row.get("grade") == Grade.STOP_USE]
     if whys and _is_text(data.get("part")):
         return (Stopped("part", str(data["part"]), "; ".join(filter(None, whys))),)
     return ()
+
+
+def _read_why(row: Mapping[object, object], note: object) -> str:
+    asked = _text(row.get("point_text"))
+    return _text(row.get("note")) or _text(note) or (f"{NOT_SO}: {asked}" if asked else "")
 
 
 def _is_text(value: object) -> bool:

@@ -34,7 +34,8 @@ class FindingOfDeficiency(NamedTuple):
 def list_findings_of_deficiency(db: Database, house: str, deficiency: str) -> list[FindingOfDeficiency]:
     """Every finding that points at a deficiency, oldest first."""
     rows = db.execute(
-        "SELECT f.id, f.answer, f.grade, f.point, f.point_text, f.note, f.wear, coalesce(p.name, ''), l.at, l.walk, "
+        "SELECT f.id, f.answer, f.grade, f.point, f.point_text, coalesce(nullif(f.note, ''), l.note), f.wear, "
+        "coalesce(p.name, ''), l.at, l.walk, "
         "coalesce(w.title, ''), coalesce(w.date_local, ''), "
         "EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry), f.entry, coalesce(c.name, '') "
         "FROM deficiency_finding d "

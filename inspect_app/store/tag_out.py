@@ -74,6 +74,15 @@ def list_tag_outs(db: Database, house: str) -> list[TagOut]:
     return _with_steps(db, rows.fetchall())
 
 
+def list_tag_outs_of_set(db: Database, house: str, line_set: str) -> list[TagOut]:
+    """All tag-outs that a set, or a part of it, ever had, oldest first, with their steps."""
+    rows = db.execute(
+        f"SELECT {_COLUMNS} WHERE t.house = ? AND (t.line_set = ? OR q.line_set = ?) ORDER BY t.raised_at, t.id",
+        (to_key(house), to_key(line_set), to_key(line_set)),
+    )
+    return _with_steps(db, rows.fetchall())
+
+
 def list_standing_on_part(db: Database, house: str, part: str) -> list[tuple[str, str | None]]:
     """(id, entry that raised it) of the stops that stand and were raised on this very part, oldest first."""
     rows = db.execute(

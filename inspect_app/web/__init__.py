@@ -26,6 +26,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.batch",
     "inspect_app.web.register",
     "inspect_app.web.deficiency",
+    "inspect_app.web.set_story",
     "inspect_app.web.repair_paper",
     "inspect_app.web.accepted_condition",
     "inspect_app.web.attachment",

@@ -11,7 +11,7 @@ from inspect_app.actions.deficiency import move_deficiency, standing_of
 from inspect_app.actions.repair_plan import comment_on, record_cost, regrade_deficiency, set_risk
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Deficiency
-from inspect_app.domain.deficiency_move import Transition, may_move, moves_from, needs_inspector
+from inspect_app.domain.deficiency_move import Transition, may_move, moves_from, needs_inspector, refused_words
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -80,6 +80,14 @@ def _steps(house_id: str, found: Deficiency, sent: tuple[str, Any] | None) -> li
     return steps
 
 
+def _refused(found: Deficiency) -> list[tuple[str, str]]:
+    """(move, why not) of the moves that the person's roles have and that are not theirs to make now; no marks."""
+    standing = standing_of(get_db(), found)
+    rows = [row for row in moves_from(found.state) if row.to_state is not found.state]
+    told = [(row.verb, refused_words(standing, row, g.person.id, g.roles)) for row in rows]
+    return [(verb, words) for verb, words in told if words]
+
+
 def _set_forms(found: Deficiency, given: dict[str, Any]) -> dict[str, Any]:
     matrix = _matrix()
     forms: dict[str, Any] = {
@@ -112,6 +120,7 @@ def _page(
         shown=next(row for row in register(house_id) if row.row.id == found.id),
         kind=kind_title(PartKind(found.part_kind)),
         steps=_steps(house_id, found, sent),
+        refused=_refused(found),
         forms=_set_forms(found, given),
         story=story_of(db, found, findings, files),
         before=[photo for row in findings if not row.withdrawn for photo in row.photos],

@@ -31,6 +31,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import KIND_CHOICES, PLAIN, SIDE_CHOICES, choices, read_day, read_mm, today, typed
+from inspect_app.web.set_story import open_on
 
 blueprint = Blueprint("line_set", __name__, url_prefix="/houses/<house_id>/line-sets")
 
@@ -149,6 +150,7 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         whole=[part for part in parts if part.line is None],
         lines=named,
         stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id],
+        open_here=open_on(house_id, parts),
         lacking=_lacking(house_id, line_set, parts),
         surplus=surplus_parts(line_set, parts) if line_set.retired_on is None else [],
         before=present[at - 1] if at else None,

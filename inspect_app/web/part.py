@@ -47,6 +47,7 @@ from inspect_app.web.part_form import (
     form_for,
 )
 from inspect_app.web.part_limits import shown_limits
+from inspect_app.web.set_story import open_on
 
 blueprint = Blueprint("part", __name__, url_prefix="/houses/<house_id>/parts")
 SHOWN_AT_MOST = 300
@@ -106,6 +107,7 @@ def one(house_id: str, part_id: str) -> str:
         changes=[_change_words(part.kind, change) for change in list_part_changes(db, house_id, part_id)],
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
+        open_here=open_on(house_id, [part]),
         measures=shown_measures(house_id, part_id),
         part_limits=shown_limits(part),
         stations=list_stations(db, house_id, part_id),

@@ -283,6 +283,33 @@ def test_a_finding_of_stop_use_stops_its_part_and_milder_ones_do_not() -> None:
     assert stops_of(mild) == ()
 
 
+@pytest.mark.parametrize(
+    ("note", "finding", "words"),
+    [
+        ("", {"note": "loose"}, "loose"),
+        ("bore cracked", {"note": ""}, "bore cracked"),  # a phone keeps what is typed with the look
+        ("", {"note": "", "defect": "one-sided"}, "one sided"),
+        ("bore cracked", {"note": "", "defect": "one-sided"}, "one sided: bore cracked"),
+        ("", {"note": "", "point_text": "Groove is round"}, "Not as it ought to be: Groove is round"),
+    ],
+)
+def test_a_stop_says_what_is_wrong_and_never_how_it_ought_to_be(note: str, finding: dict[str, Any], words: str) -> None:
+    told = a_look(result="finding", findings=[a_finding(**finding)], note=note)
+    entry = parse_entry(told).entry
+    assert entry is not None
+    assert [stop.why for stop in stops_of(entry)] == [words]
+    broken = {**told, "seq": None}
+    if "defect" not in finding:
+        assert [stop.why for stop in readable_stops(broken)] == [words]
+
+
+def test_what_is_typed_with_a_look_of_two_findings_belongs_to_neither_alone() -> None:
+    two = [a_finding(note=""), a_finding(note="", point_text="Groove is round")]
+    entry = parse_entry(a_look(result="finding", findings=two, note="see both")).entry
+    assert entry is not None
+    assert "see both" not in stops_of(entry)[0].why
+
+
 @given(
     st.sampled_from(["schema", "seq", "id", "points", "ways", "revision", "pass", "recorded_at", "house"]), st.data()
 )

@@ -125,6 +125,18 @@ def test_a_step_that_is_not_open_any_more_says_so(
     assert "not open from where it stands" in answer.text
 
 
+def test_who_did_the_work_reads_that_somebody_else_checks_it(
+    client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
+) -> None:
+    person = sign_in(client, Role.TD)
+    path, role = page_of(built, 2), {"decided-role": "technical_director", "work-done-role": "technical_director"}
+    post(client, f"{path}/move", **DECIDED, **role)
+    mine = {**DONE, "work-done-put_right_by": "", "work-done-put_right_by_id": person.id}
+    page = post(client, f"{path}/move", **mine, **role).text
+    assert "Record that it was checked:</strong> Somebody other than the person who put it right must check it" in page
+    assert 'value="checked"' not in page
+
+
 @pytest.mark.parametrize("role", Role)
 def test_each_role_is_offered_only_its_own_steps(
     client: FlaskClient, sign_in: Any, built: BuiltWalk, role: Role
