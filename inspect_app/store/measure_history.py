@@ -64,9 +64,10 @@ class _Reader:
     def outlooks(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Outlook, ...]:
         lives = list_lives(self.db, self.house.id, part)
         series = histories_of(measures, lives, self.gauges)
-        return tuple(outlook_of(one, self._limits(one, lives), self.table) for one in series)
+        return tuple(outlook_of(one, self.limits(one, lives), self.table) for one in series)
 
-    def _limits(self, series: Series, lives: Iterable[Life]) -> tuple[Limit, ...]:
+    def limits(self, series: Series, lives: Iterable[Life]) -> tuple[Limit, ...]:
+        """The limits that a series is judged by, worked out for what hangs there now."""
         criterion = self.criteria.get(self._criterion(series))
         if criterion is None:
             return ()
@@ -116,16 +117,31 @@ def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tupl
     }
 
 
+def list_house_outlooks(db: Database, house: str) -> list[tuple[Outlook, tuple[Limit, ...]]]:
+    """Every series of every present part of the house with its outlook and the limits it is judged by."""
+    reader = _Reader(db, house)
+    found: list[tuple[Outlook, tuple[Limit, ...]]] = []
+    for part, taken in _by_part(_of_present_parts(db, reader)).items():
+        lives = list_lives(db, house, part)
+        for series in histories_of(taken, lives, reader.gauges):
+            limits = reader.limits(series, lives)
+            found.append((outlook_of(series, limits, reader.table), limits))
+    return found
+
+
+def _of_present_parts(db: Database, reader: _Reader) -> list[TakenMeasure]:
+    rows = db.execute(
+        "SELECT DISTINCT m.part FROM measure m JOIN part p ON p.id = m.part WHERE m.house = ? AND p.retired_on IS NULL",
+        (to_key(reader.house.id),),
+    ).fetchall()
+    return _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], None)
+
+
 def list_look_again(db: Database, house: str) -> dict[str, LookAgain]:
     """By part of the house, the most urgent day that its measures ask for; parts that ask for none are left out."""
     reader = _Reader(db, house)
-    rows = db.execute(
-        "SELECT DISTINCT m.part FROM measure m JOIN part p ON p.id = m.part WHERE m.house = ? AND p.retired_on IS NULL",
-        (to_key(house),),
-    ).fetchall()
-    measures = _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], None)
     found: dict[str, LookAgain] = {}
-    for part, taken in _by_part(measures).items():
+    for part, taken in _by_part(_of_present_parts(db, reader)).items():
         asked = [one for outlook in reader.outlooks(part, taken) if (one := look_again_of(outlook)) is not None]
         if asked:
             found[part] = min(asked, key=lambda one: (one.by, one.quantity))

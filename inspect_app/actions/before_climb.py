@@ -1,0 +1,301 @@
+"""The answers of *Before you climb*, put together from what the house has recorded."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from sqlite_utils import Database
+
+from inspect_app.actions.calendar import HouseCalendar
+from inspect_app.actions.changes import Since, changes_since, usual_since
+from inspect_app.actions.history import BlindRow, blind_rows, counts_of, recurring_of, wear_rows
+from inspect_app.config import Settings
+from inspect_app.domain.before_climb import (
+    Answer,
+    Line,
+    Question,
+    answer,
+    changed_lead,
+    grave_changes,
+    untouched_lead,
+)
+from inspect_app.domain.blind_spot import BlindKind, years_before
+from inspect_app.domain.calendar_item import ItemKind
+from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES
+from inspect_app.domain.deficiency import Deficiency, DeficiencyState
+from inspect_app.domain.house import House
+from inspect_app.domain.part_kind import KIND_WORDS
+from inspect_app.domain.repair_policy import due_of, is_overdue, policy_of
+from inspect_app.domain.restriction import KIND_TITLES, RestrictionKind, is_expired, limit_words
+from inspect_app.domain.role import ROLE_TITLES, Role
+from inspect_app.domain.system_sheet import SheetRow, system_sheet
+from inspect_app.domain.tag_runs import runs_of
+from inspect_app.domain.walk import WalkState
+from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness
+from inspect_app.store.accepted_condition import list_accepted
+from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.interval import list_examinations
+from inspect_app.store.membership import list_members
+from inspect_app.store.point_clock import zone_of
+from inspect_app.store.reference import reference_at
+from inspect_app.store.relook import list_relooks
+from inspect_app.store.restriction import list_restrictions
+from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk import list_walks
+from inspect_app.store.walk_record import get_inventory
+
+UNTOUCHED_YEARS = 2
+_NEAR = (Nearness.PASSED, Nearness.NOW, Nearness.DATED, Nearness.WORN_ON)
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeClimb:
+    """The page: what the house is as a sheet, and the answers in their order."""
+
+    today: date
+    sheet: tuple[SheetRow, ...]
+    answers: tuple[Answer, ...]
+
+
+def before_climb(db: Database, settings: Settings, house: House, calendar: HouseCalendar) -> BeforeClimb:
+    """Everything that an inspector new to the house asks before going up. Raises NotFound."""
+    today = calendar.today
+    sheet = tuple(system_sheet(get_inventory(db, house.id)))
+    since = usual_since(db, settings, house.id, today)
+    answers = (
+        _out_of_use(db, house, today),
+        answer(Question.HOUSE, house.name, (), ("The house", "house"), ("All line sets", "line_sets")),
+        _changed(db, house.id, since, today),
+        _wears(db, settings, house),
+        _breaks(db, settings, house),
+        _promised(db, settings, house, calendar),
+        _untouched(db, house, calendar),
+        _reports(db, house.id),
+        _ask(db, house.id),
+    )
+    return BeforeClimb(today, sheet, answers)
+
+
+def _out_of_use(db: Database, house: House, today: date) -> Answer:
+    zone = zone_of(house.tz)
+    stops, limits = list_standing(db, house.id), list_restrictions(db, house.id)
+    lines = [
+        Line(f"{one.scope} is out of use since {one.raised_at.astimezone(zone).date()}: {one.why}", ("tag_out", one.id))
+        for one in stops
+    ]
+    lines += [
+        Line(
+            f"{one.scope}, {KIND_TITLES[one.kind]}: {limit_words(one)}"
+            + (". Its last day has passed" if is_expired(one, today) else ""),
+            ("restriction", one.id),
+        )
+        for one in limits
+    ]
+    bound = _count(len(limits), "limit or condition", "limits or conditions")
+    lead = f"{_count(len(stops), 'tag-out')} and {bound} stand."
+    if not lines:
+        lead = "No tag-out and no limit stands. That says nothing about what has not been looked at."
+    return answer(
+        Question.OUT_OF_USE, lead, lines, ("All that is out of use", "tag_outs"), ("All limits", "restriction"), most=12
+    )
+
+
+def _changed(db: Database, house: str, since: Since, today: date) -> Answer:
+    changes = changes_since(db, house, since, today)
+    lines = grave_changes(changes)
+    found = answer(
+        Question.CHANGED, changed_lead(changes, since.words), lines, ("All changes by set", "since"), most=12
+    )
+    return replace(found, more=len(changes) - len(found.lines))
+
+
+def _wears(db: Database, settings: Settings, house: House) -> Answer:
+    groups = wear_rows(db, settings, house)
+    near = [row for nearness, rows in groups if nearness in _NEAR for row in rows]
+    lines = [
+        Line(
+            f"{row.part.tag}, {row.title}: {row.limit or NEARNESS_TITLES[row.nearness]}. {row.direction}"
+            + (f". {row.odd[:1].upper()}{row.odd[1:]}" if row.odd else ""),
+            ("part", row.part.id),
+        )
+        for row in near
+    ]
+    total = sum(len(rows) for _, rows in groups)
+    series = f"{_count(total, 'series', 'series')} of measures and ratings"
+    if not total:
+        lead = "Nothing has been measured or rated twice, so no wear can be seen."
+    elif not near:
+        lead = f"{series}; none nears a limit by its trend."
+    else:
+        lead = f"{len(near)} of {series} near a limit or have risen; nearest first."
+    return answer(Question.WEARS, lead, lines, ("All that wears, with pictures", "wear"))
+
+
+def _breaks(db: Database, settings: Settings, house: House) -> Answer:
+    found, zone = recurring_of(db, settings, house.id), zone_of(house.tz)
+    lines = [
+        Line(
+            f"{one.last.part_tag}: {one.last.what}. Found again after it was settled {_count(one.settled, 'time')}; "
+            f"first found {one.first.found_at.astimezone(zone).date()} as number {one.first.number}",
+            ("deficiency", one.last.id),
+        )
+        for one in found.again
+    ]
+    lines += [
+        Line(
+            f"{one.says}, on {one.parts} {_MANY[one.kind]}: {', '.join(row.part_tag for row in one.rows)}",
+            ("recurring", ""),
+        )
+        for one in found.sisters
+    ]
+    lead = (
+        f"{_count(len(found.again), 'fault')} came again after being settled; "
+        f"{_count(len(found.sisters), 'defect')} {'is' if len(found.sisters) == 1 else 'are'} on several sister parts."
+        if lines
+        else "No fault is recorded as found again after it was settled, and no defect on several sister parts."
+    )
+    return answer(Question.BREAKS, lead, lines, ("All that keeps coming back", "recurring"))
+
+
+_MANY = {kind.value: words.many for kind, words in KIND_WORDS.items()}
+
+
+def _promised(db: Database, settings: Settings, house: House, calendar: HouseCalendar) -> Answer:
+    today, zone = calendar.today, zone_of(house.tz)
+    policy = policy_of(house.settings, reference_at(settings.shared).repair_days)
+    rows = sorted(list_deficiencies(db, house.id, open_only=True), key=lambda row: (-GRADE_RANK[row.grade], row.number))
+    accepted = list_accepted(db, house.id)
+    covered = {one.part for one in accepted if one.review_by >= today.isoformat()}
+    late = [row for row in rows if is_overdue(row, policy, zone, today) and row.part not in covered]
+    rest = [row for row in rows if row.state is DeficiencyState.PUT_OFF]
+    lines = [Line(f"Overdue since {due_of(row, policy, zone)}: {_named(row)}", ("deficiency", row.id)) for row in late]
+    lines += [
+        Line(f"Put off until {row.put_off_until}{_back(row, today)}: {_named(row)}", ("deficiency", row.id))
+        for row in rest
+    ]
+    lines += [
+        Line(
+            f"{one.scope}: {KIND_TITLES[one.kind]} expired {one.until} and not ended: {one.what}",
+            ("restriction", one.id),
+        )
+        for one in list_restrictions(db, house.id)
+        if is_expired(one, today)
+    ]
+    lines += [
+        Line(
+            f"{one.part_tag}: {one.what}. Accepted by {one.accepted_by}, "
+            + (
+                f"review overdue since {one.review_by}"
+                if one.review_by < today.isoformat()
+                else f"to be reviewed by {one.review_by}"
+            ),
+            ("part", one.part),
+        )
+        for one in accepted
+    ]
+    lines += _conditions(db, house.id, today) + _dates(db, house.id, calendar)
+    lead = (
+        f"{_count(len(late), 'repair')} overdue, {len(rest)} put off, "
+        f"{_count(len(accepted), 'condition')} accepted for a time; {len(rows)} open in all."
+    )
+    return answer(
+        Question.PROMISED, lead, lines, ("All deficiencies", "deficiencies"), ("Only what is overdue", "overdue"),
+        ("The calendar", "calendar"), most=8,
+    )  # fmt: skip
+
+
+def _named(row: Deficiency) -> str:
+    return f"number {row.number}, {row.part_tag}, {GRADE_TITLES[row.grade]}: {row.what}"
+
+
+def _back(row: Deficiency, today: date) -> str:
+    return ", that day has passed" if row.back_from_put_off(today) else ""
+
+
+def _conditions(db: Database, house: str, today: date) -> list[Line]:
+    """Conditions on use that earlier inspectors set with their signature and nobody has lifted."""
+    return [
+        Line(f"{one.scope}: condition on use by {one.who}: {one.what}, until {one.until}", ("restriction", one.id))
+        for one in list_restrictions(db, house)
+        if one.kind is RestrictionKind.CONDITION and not is_expired(one, today)
+    ]
+
+
+def _dates(db: Database, house: str, calendar: HouseCalendar) -> list[Line]:
+    """Re-looks and examinations whose day has passed."""
+    today = calendar.today
+    lines = [
+        Line(f"{one.part_tag}: to be looked at again by {one.look_on}: {one.reason}", ("part", one.part))
+        for one in list_relooks(db, house)
+        if one.look_on < today
+    ]
+    kinds = (ItemKind.EXAMINATION, ItemKind.GAUGE)
+    late = [one for one in calendar.items if one.kind in kinds and one.due_on is not None and one.due_on < today]
+    return lines + [Line(f"{one.title}: due {one.due_on}", ("calendar", "")) for one in late]
+
+
+def _untouched(db: Database, house: House, calendar: HouseCalendar) -> Answer:
+    since = years_before(calendar.today, UNTOUCHED_YEARS)
+    rows = blind_rows(db, house, calendar, since)
+    lead = untouched_lead(counts_of(rows), str(since))
+    return answer(
+        Question.UNTOUCHED, lead, _untouched_lines(rows), ("All blind spots", "blind_spots"),
+        ("Which wells, points and habits", "patterns"), most=8,
+    )  # fmt: skip
+
+
+def _untouched_lines(rows: Sequence[BlindRow]) -> list[Line]:
+    """Most unknown first: which parts of each kind, written short, and since when the oldest of them."""
+    lines = []
+    for kind in (BlindKind.NEVER_RECORDED, BlindKind.NOT_REACHED, BlindKind.NOT_SINCE, BlindKind.NOT_HANDLED):
+        here = [row for row in rows if row.spot.kind is kind]
+        by_part: dict[str, list[BlindRow]] = {}
+        for row in here:
+            by_part.setdefault(KIND_WORDS[row.part.kind].many, []).append(row)
+        for title, group in sorted(by_part.items(), key=lambda pair: -len(pair[1])):
+            known = [row.spot.last_on for row in group if row.spot.last_on]
+            oldest = f"; the longest ago was last looked at {min(known)}" if known else "; none was ever looked at"
+            tags = runs_of(row.part.tag for row in group)
+            lines.append(Line(f"{_KINDS[kind]}: {len(group)} {title}, {_short(tags)}{oldest}", ("blind_spots", "")))
+    return lines
+
+
+_KINDS = {
+    BlindKind.NEVER_RECORDED: "Never recorded",
+    BlindKind.NOT_REACHED: "Not reached",
+    BlindKind.NOT_SINCE: "Not looked at since",
+    BlindKind.NOT_HANDLED: "Seen, but not handled",
+}
+
+
+def _short(tags: str, most: int = 90) -> str:
+    return tags if len(tags) <= most else f"{tags[:most].rpartition(',')[0]} and more"
+
+
+def _reports(db: Database, house: str) -> Answer:
+    sealed = [row for row in list_walks(db, house) if row.walk.state is WalkState.SEALED]
+    lines = [
+        Line(f"{row.walk.date_local}, {row.walk.title}, report {row.number}", ("walk", row.walk.id)) for row in sealed
+    ]
+    held = list_examinations(db, house)
+    lines += [
+        Line(f"{one.held_on}, examined by {one.examiner}: {one.paper}", ("interval", ""))
+        for one in sorted(held, key=lambda one: one.held_on, reverse=True)
+    ]
+    lead = f"{_count(len(sealed), 'signed walk')}, {_count(len(held), 'examination')} by others. The newest first."
+    return answer(Question.REPORTS, lead, lines, ("All reports", "reports"), ("All walks", "walks"))
+
+
+def _ask(db: Database, house: str) -> Answer:
+    order = (Role.TD, Role.MANAGER, Role.INSPECTOR, Role.ADMIN)
+    members = [row for row in list_members(db, house) if not row.ended]
+    lines = []
+    for role in order:
+        names = sorted(row.person.name for row in members if role in row.roles)
+        lines.append(Line(f"{ROLE_TITLES[role]}: {', '.join(names) if names else 'not recorded'}"))
+    lead = "People of this log. Addresses and telephone numbers are not recorded in it."
+    return answer(Question.ASK, lead, lines)
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
