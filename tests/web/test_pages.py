@@ -71,20 +71,19 @@ def pages(newcomer, routes, address, ask, house, sign_in, db):
     return read
 
 
-def test_every_page_of_a_demonstration_says_so(pages) -> None:
-    inside = [(name, text) for name, text in pages() if "/houses/<house_id>/" in name]
-    assert [name for name, text in inside if "Demonstration, invented house" not in text] == []
-
-
 def test_a_real_house_is_not_called_a_demonstration(client, house, sign_in) -> None:
     sign_in(client, Role.ADMIN)
     assert "Demonstration" not in client.get(f"/houses/{house.id}/members/").text
 
 
-def test_every_page_is_well_formed_for_people_and_screen_readers(pages) -> None:
+def test_every_page_is_well_formed_names_a_demonstration_and_holds_no_inline_code_or_style(pages) -> None:
     wrong = []
     for name, text in pages():
         page = Page(text)
+        if page.inline:
+            wrong.append((name, "inline", page.inline))
+        if "/houses/<house_id>/" in name and "Demonstration, invented house" not in text:
+            wrong.append((name, "does not say that it is a demonstration"))
         if page.lang != "en":
             wrong.append((name, "no language"))
         if page.headings[:1] != ["h1"] or page.headings.count("h1") != 1:
@@ -104,10 +103,6 @@ def test_every_page_is_well_formed_for_people_and_screen_readers(pages) -> None:
         if lost:
             wrong.append((name, "described by nothing", lost))
     assert wrong == []
-
-
-def test_no_page_holds_inline_code_or_style(pages) -> None:
-    assert [(name, Page(text).inline) for name, text in pages() if Page(text).inline] == []
 
 
 def test_the_menu_leads_only_where_one_may_go(newcomer, house, sign_in, app) -> None:
