@@ -45,6 +45,7 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     from weasyprint.urls import FatalURLFetchingError
 
     from inspect_app.output.calculation_sheet import render_sheet
+    from inspect_app.output.learning_paper import render_learning_paper
     from inspect_app.output.pdf import render_pdf
     from inspect_app.output.rail_paper import render_rail_paper
     from inspect_app.output.repair_paper import render_repair_paper
@@ -59,6 +60,8 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
             pdf = render_sheet(sealed, job["paper"], job["made_at"], say)
         elif job["kind"] == "rail_paper":
             pdf = render_rail_paper(sealed, job["paper"], job["made_at"], say)
+        elif job["kind"] == "learning_paper":
+            pdf = render_learning_paper(sealed, job["paper"], job["made_at"], say)
         elif job["kind"] == "repair_paper":
             pdf = render_repair_paper(sealed, photos, job["paper"], job["made_at"], say)
         else:

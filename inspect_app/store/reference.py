@@ -11,6 +11,7 @@ from inspect_app.domain.criteria import Criterion, parse_criteria
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.figure_reader import parse_figures
 from inspect_app.domain.figures import Figures
+from inspect_app.domain.glossary import Term, parse_glossary
 from inspect_app.domain.repair_policy import parse_repair_days
 from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix
 from inspect_app.domain.rule_set import RuleSet, parse_rule_sets
@@ -97,6 +98,17 @@ def rule_sets_at(folder: Path) -> tuple[Mapping[str, RuleSet], tuple[Problem, ..
     except NotFound as error:
         return {}, (Problem(str(folder / "intervals.yaml"), 0, 0, error.message),)
     found, problems = parse_rule_sets(file.data, reference_at(folder).sources)
+    return found, file.problems or tuple(_placed(file, problem) for problem in problems)
+
+
+@lru_cache(maxsize=4)
+def glossary_at(folder: Path) -> tuple[tuple[Term, ...], tuple[Problem, ...]]:
+    """The terms of glossary.yaml and every mistake in it; the good rows are kept."""
+    try:
+        file = _file(folder / "glossary.yaml")
+    except NotFound as error:
+        return (), (Problem(str(folder / "glossary.yaml"), 0, 0, error.message),)
+    found, problems = parse_glossary(file.data, reference_at(folder).sources)
     return found, file.problems or tuple(_placed(file, problem) for problem in problems)
 
 

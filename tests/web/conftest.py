@@ -231,9 +231,10 @@ BUILDERS: dict[str, Builder] = {
     "criterion_key": lambda db, house, person: "rope-diameter",
     "filename": lambda db, house, person: "css/app.css",
     "sheet": lambda db, house, person: "rope-diameter",
+    "part_kind": lambda db, house, person: "loft_block",
 }
 NOT_OF_A_HOUSE = frozenset(
-    {"secret", "slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key"}
+    {"secret", "slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key", "part_kind"}
 )
 # What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
 IN_MEMORY = frozenset({"job_id"})
