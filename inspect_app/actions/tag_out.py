@@ -10,7 +10,13 @@ from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.role import Role
 from inspect_app.domain.tag_out import Step, TagAt, TagOut, check_place, check_step
-from inspect_app.domain.tag_release import Need, check_confirmation, check_release, check_withdrawal_ask
+from inspect_app.domain.tag_release import (
+    Need,
+    check_confirmation,
+    check_release,
+    check_second_check,
+    check_withdrawal_ask,
+)
 from inspect_app.domain.walk import WalkState
 from inspect_app.store.db import write_transaction
 from inspect_app.store.event import get_event
@@ -20,11 +26,14 @@ from inspect_app.store.tag_out import (
     add_place,
     add_release,
     add_step,
+    add_tag_check,
     add_withdrawal,
     add_withdrawal_ask,
     find_lockout_point,
     find_part_to_look_at,
     find_scope,
+    get_ending,
+    get_tag_check,
     get_tag_out,
     get_withdrawal_ask,
     raise_tag_out,
@@ -166,6 +175,25 @@ def release_tag_out(
             )  # fmt: skip
         items = [item("tag_release", tag_out, [actor, role.value, given])]
         append_journal(db, at=at, actor=actor, action="stop.release", house=house, items=items)
+
+
+def check_released_work(
+    db: Database, *, at: datetime, actor: str, house: str, tag_out: str, role: Role, looked_at: str
+) -> None:
+    """Check, as somebody else, work that came back into use checked by its repairer only.
+
+    Raises what check_second_check raises, or NotFound.
+    """
+    with write_transaction(db):
+        held = require_role(db, house, actor, "stop.release")
+        found, person = _standing(db, house, tag_out), get_person(db, actor)
+        check_second_check(
+            found, get_ending(db, tag_out), get_tag_check(db, tag_out), role, held,
+            name=person.name if person else "", looked_at=looked_at,
+        )  # fmt: skip
+        add_tag_check(db, tag_out, by=actor, role=role.value, at=at, looked_at=looked_at.strip())
+        items = [item("tag_check", tag_out, [actor, role.value, looked_at.strip()])]
+        append_journal(db, at=at, actor=actor, action="stop.check", house=house, items=items)
 
 
 def ask_withdrawal(db: Database, *, at: datetime, actor: str, house: str, tag_out: str, reason: str) -> None:

@@ -18,7 +18,7 @@ from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.device_count import DeviceCount, list_device_counts
 from inspect_app.store.entry import list_held
 from inspect_app.store.point_clock import zone_of
-from inspect_app.store.tag_out import list_standing
+from inspect_app.store.tag_out import list_standing, list_unfinished
 from inspect_app.store.walk import list_uncounted, list_walks
 
 MOST_NAMED = 8
@@ -56,6 +56,7 @@ def today_of(
         unmet=found.unmet,
         assigned=_assigned(_not_accepted(db, house, found.today), found.today),
         has_rules=bool(found.sets),
+        unfinished=list_unfinished(db, house),
     )
     return sentences_of(facts)
 

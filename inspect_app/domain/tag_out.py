@@ -99,6 +99,17 @@ class TagEnding:
     answers: Mapping[str, str] = field(default_factory=dict)  # what the release was asked, by need
 
 
+@dataclass(frozen=True, slots=True)
+class TagCheck:
+    """The check by another person of work that came back into use checked by its repairer only."""
+
+    by: str
+    by_name: str
+    role: str
+    at: datetime
+    looked_at: str
+
+
 class TagAt(StrEnum):
     """A place where a tag hangs."""
 

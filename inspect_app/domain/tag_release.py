@@ -11,7 +11,17 @@ from enum import StrEnum
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, Group, Step, TagOut, TagState, group_of
+from inspect_app.domain.tag_out import (
+    GROUP_TITLES,
+    RELEASING,
+    Group,
+    Step,
+    TagCheck,
+    TagEnding,
+    TagOut,
+    TagState,
+    group_of,
+)
 
 
 class Need(StrEnum):
@@ -129,6 +139,48 @@ def checked_by_repairer_only(answers: Mapping[str, str]) -> bool:
     """Whether a release says that who did the work also checked it: shown as unfinished."""
     work, check = answers.get(Need.WORK_BY, ""), answers.get(Need.CHECKED_BY, "")
     return bool(work.strip()) and same_person(work, check)
+
+
+def may_be(name: str, typed: str) -> bool:
+    """Whether a name that was typed may be this person: the same name, or a part of it such as the first name."""
+    words = set(typed.casefold().split())
+    return bool(words) and words <= set(name.casefold().split())
+
+
+def is_unfinished(ending: TagEnding | None, check: TagCheck | None) -> bool:
+    """Whether something is back in use that only who did the work has checked."""
+    released = ending is not None and ending.state is TagState.RELEASED
+    return released and check is None and ending is not None and checked_by_repairer_only(ending.answers)
+
+
+def check_second_check(
+    tag_out: TagOut,
+    ending: TagEnding | None,
+    known: TagCheck | None,
+    role: Role,
+    held: Iterable[Role],
+    *,
+    name: str,
+    looked_at: str,
+) -> None:
+    """Raise unless `name`, as `role`, may record the check that a release by the repairer's word alone still lacks.
+
+    Conflict when nothing is unfinished, and always on load path, brakes and structure, which are never released that
+    way; NotAllowed for a role not held or not entitled and for who did the work; BadValue without words.
+    """
+    group = group_of_tag(tag_out)
+    if group is not Group.OTHER:
+        raise Conflict(f"{GROUP_TITLES[group].capitalize()}: it is checked before it is released, never afterwards.")
+    if not is_unfinished(ending, known) or ending is None:
+        raise Conflict("Nothing is unfinished here: somebody other than who did the work has checked it.")
+    if role not in set(held) or role not in RELEASING[group]:
+        raise NotAllowed("This check is for a technical director or a qualified inspector, in a role that they hold.")
+    if may_be(name, ending.answers.get(Need.WORK_BY, "")):
+        raise NotAllowed(
+            f"The work was done by {ending.answers[Need.WORK_BY]}: somebody else must check it. It stays unfinished."
+        )
+    if not looked_at.strip():
+        raise BadValue("Say what was looked at, measured and tried.", "looked_at")
 
 
 def check_release(

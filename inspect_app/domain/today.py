@@ -10,7 +10,7 @@ from inspect_app.domain.calendar_item import KIND_TITLES, CalendarItem, ItemKind
 from inspect_app.domain.due import Standing
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.rule_set import Rule
-from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, STEP_TITLES, TagOut, group_of, still_asks
+from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, STEP_TITLES, Group, TagOut, group_of, still_asks
 
 _NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SIGNERS = frozenset({Role.TD, Role.INSPECTOR})
@@ -105,6 +105,7 @@ class TodayFacts:
     phones: Sequence[Phone] = ()
     unmet: Sequence[Rule] = ()
     assigned: Sequence[Assigned] = ()
+    unfinished: Sequence[TagOut] = ()  # back in use, checked by the repairer only
     has_rules: bool = True
 
     @property
@@ -138,7 +139,7 @@ def sentences_of(facts: TodayFacts) -> tuple[Sentence, ...]:
     """All sentences of a day, in the order in which they are told."""
     rows = [*map(lambda stop: _stopped(stop, facts), facts.stops)]
     rows += [row for item in facts.items for row in _item(item, facts.today)]
-    rows += [*_walks(facts), *_held(facts), *_phones(facts), *_assigned(facts), *_rules(facts)]
+    rows += [*_walks(facts), *_held(facts), *_phones(facts), *_unfinished(facts), *_assigned(facts), *_rules(facts)]
     order = {matter: n for n, matter in enumerate(Matter)}
     return tuple(sorted(rows, key=lambda row: order[row.matter]))
 
@@ -272,6 +273,12 @@ def _phones(facts: TodayFacts) -> Iterable[Sentence]:
     for phone in facts.phones:
         text = f"{phone.name} of {phone.person} has not sent everything: {phone.missing}."
         yield Sentence(Matter.WAITS, text, ("device", ""), _SIGNERS)
+
+
+def _unfinished(facts: TodayFacts) -> Iterable[Sentence]:
+    for stop in facts.unfinished:
+        text = f"{stop.scope} is back in use, checked by the repairer only: it waits for a check by somebody else."
+        yield Sentence(Matter.WAITS, text, ("tag_out", stop.id), RELEASING[Group.OTHER])
 
 
 def _assigned(facts: TodayFacts) -> Iterable[Sentence]:

@@ -31,6 +31,7 @@ INSERT_ONLY = (
     "tag_step",
     "tag_release",
     "tag_withdrawal",
+    "tag_check",
     "deficiency_event",
     "deficiency_finding",
     "deficiency_cost",
@@ -218,6 +219,15 @@ def m0012_event(db: Database) -> None:
         "at TEXT NOT NULL) STRICT"
     )
     db.execute("CREATE INDEX event_approach_by_event ON event_approach(event)")
+
+
+@migrations()
+def m0013_tag_check(db: Database) -> None:
+    """The check by another person of what came back into use checked by its repairer only."""
+    db.execute(
+        "CREATE TABLE tag_check (tag_out BLOB PRIMARY KEY REFERENCES tag_out(id), "
+        "by BLOB NOT NULL REFERENCES person(id), role TEXT NOT NULL, at TEXT NOT NULL, looked_at TEXT NOT NULL) STRICT"
+    )
 
 
 @migrations()

@@ -12,8 +12,8 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.tag_out import Step, TagAt, TagEnding, TagOut, TagPlace, TagState, TagStep
-from inspect_app.domain.tag_release import WithdrawalAsk
+from inspect_app.domain.tag_out import Step, TagAt, TagCheck, TagEnding, TagOut, TagPlace, TagState, TagStep
+from inspect_app.domain.tag_release import WithdrawalAsk, checked_by_repairer_only
 
 _COLUMNS = (
     "t.id, t.house, t.line_set, t.area, t.part, t.from_entry, t.why, t.raised_by, coalesce(p.name, ''), t.raised_at, "
@@ -298,6 +298,36 @@ def get_ending(db: Database, tag_out: str) -> TagEnding | None:
         return None
     state, by, role, second, at, reason, proof, answers = row
     return TagEnding(TagState(state), by, role, second, datetime.fromisoformat(at), reason, proof, json.loads(answers))
+
+
+def add_tag_check(db: Database, tag_out: str, *, by: str, role: str, at: datetime, looked_at: str) -> None:
+    """Keep the check by another person that a release lacked."""
+    db.execute(
+        "INSERT INTO tag_check(tag_out, by, role, at, looked_at) VALUES (?,?,?,?,?)",
+        (to_key(tag_out), to_key(by), role, _stamp(at), looked_at),
+    )
+
+
+def get_tag_check(db: Database, tag_out: str) -> TagCheck | None:
+    """The check by another person after a release, if there was one."""
+    row = db.execute(
+        "SELECT c.by, p.name, c.role, c.at, c.looked_at FROM tag_check c JOIN person p ON p.id = c.by "
+        "WHERE c.tag_out = ?",
+        (to_key(tag_out),),
+    ).fetchone()
+    return TagCheck(from_key(row[0]), row[1], row[2], datetime.fromisoformat(row[3]), row[4]) if row else None
+
+
+def list_unfinished(db: Database, house: str) -> list[TagOut]:
+    """What is back in use checked by its repairer only, oldest release first."""
+    rows = db.execute(
+        "SELECT r.tag_out, r.answers FROM tag_release r JOIN tag_out t ON t.id = r.tag_out WHERE t.house = ? "
+        "AND NOT EXISTS (SELECT 1 FROM tag_check c WHERE c.tag_out = r.tag_out) ORDER BY r.at, r.tag_out",
+        (to_key(house),),
+    ).fetchall()
+    keys = [from_key(key) for key, answers in rows if checked_by_repairer_only(json.loads(answers))]
+    found = [get_tag_out(db, house, key) for key in keys]
+    return [one for one in found if one is not None]
 
 
 class StopScope(NamedTuple):

@@ -10,7 +10,7 @@ from inspect_app.domain.relook import Relook
 from inspect_app.domain.restriction import Restriction, RestrictionKind, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import STEP_TITLES, TagOut, TagPlace, TagState
-from inspect_app.domain.tag_release import NEED_TITLES, Need
+from inspect_app.domain.tag_release import NEED_TITLES, Need, checked_by_repairer_only
 from inspect_app.store.deficiency import list_deficiencies, list_deficiency_events
 from inspect_app.store.deficiency_story import (
     Attachment,
@@ -21,7 +21,7 @@ from inspect_app.store.deficiency_story import (
 )
 from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
-from inspect_app.store.tag_out import get_ending, get_tag_out, list_tag_outs_of_set
+from inspect_app.store.tag_out import get_ending, get_tag_check, get_tag_out, list_tag_outs_of_set
 
 ANSWER_WORDS = {
     "new": "Found",
@@ -155,8 +155,13 @@ def _stop(db: Database, tag_out: TagOut) -> list[Told]:
         for need in Need
         if need is not Need.REASON and ending.answers.get(need)
     )
+    check = get_tag_check(db, tag_out.id)
     head = "Stop released, back into use" if ending.state is TagState.RELEASED else "Stop withdrawn: the wrong set"
+    head += ", checked by the repairer only" if checked_by_repairer_only(ending.answers) else ""
     told.append(Told(ending.at, "stop", f"{head}: {tag_out.scope}", ending.reason, who, facts=facts))
+    if check is not None:
+        who = f"{check.by_name} as {ROLE_TITLES[Role(check.role)].lower()}"
+        told.append(Told(check.at, "stop", "Checked by another person after the release", check.looked_at, who))
     return told
 
 

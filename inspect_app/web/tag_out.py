@@ -10,6 +10,7 @@ from flask_wtf import FlaskForm
 from inspect_app import clock
 from inspect_app.actions.tag_out import (
     ask_withdrawal,
+    check_released_work,
     confirm_withdrawal,
     record_place,
     record_step,
@@ -31,8 +32,10 @@ from inspect_app.domain.tag_out import (
 )
 from inspect_app.domain.tag_release import (
     RELOOK_USUAL_DAYS,
-    checked_by_repairer_only,
+    Need,
     group_of_tag,
+    is_unfinished,
+    may_be,
     missing_needs,
     needs_of,
     travels,
@@ -44,9 +47,11 @@ from inspect_app.store.part import find_part_by_tag
 from inspect_app.store.tag_out import (
     find_lockout_point,
     get_ending,
+    get_tag_check,
     get_tag_out,
     get_withdrawal_ask,
     list_tag_outs,
+    list_unfinished,
 )
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
@@ -59,6 +64,7 @@ from inspect_app.web.tag_out_form import (
     StepForm,
     StopForm,
     WithdrawForm,
+    check_form,
     release_form,
     shown_answers,
 )
@@ -82,14 +88,8 @@ def index(house_id: str) -> str:
     standing = [row for row in rows if row.state is TagState.STANDING][::-1]
     ended = [row for row in rows if row.state is not TagState.STANDING]
     asks = {row.id: [STEP_TITLES[step] for step in still_asks(row)] for row in standing}
-    unfinished = [row for row in ended if row.state is TagState.RELEASED and _unfinished(row)]
+    unfinished = list_unfinished(get_db(), house_id)
     return render_template("tag_out/index.html", standing=standing, ended=ended, asks=asks, unfinished=unfinished)
-
-
-def _unfinished(tag_out: TagOut) -> bool:
-    """Whether it came back into use on the word of the one who did the work."""
-    ending = get_ending(get_db(), tag_out.id)
-    return ending is not None and checked_by_repairer_only(ending.answers)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -135,7 +135,7 @@ def _stop(form: StopForm, house_id: str, kind: str, key: str, part: str | None) 
 def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -> tuple[str, int]:
     db, group, needs = get_db(), group_of_tag(found), needs_of(found)
     releasing, ending = may_release(group, g.roles), get_ending(db, found.id)
-    point = find_lockout_point(db, found.line_set) if found.line_set else None
+    point, second = find_lockout_point(db, found.line_set) if found.line_set else None, get_tag_check(db, found.id)
     page = render_template(
         "tag_out/one.html",
         tag=found,
@@ -143,7 +143,9 @@ def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -
         titles=STEP_TITLES,
         ending=ending,
         said=shown_answers(ending.answers) if ending else [],
-        repairer_only=bool(ending and checked_by_repairer_only(ending.answers)),
+        repairer_only=is_unfinished(ending, second),
+        second=second,
+        own_work=ending is not None and may_be(g.person.name, ending.answers.get(Need.WORK_BY, "")),
         group=GROUP_TITLES[group],
         entitled=[ROLE_TITLES[role].lower() for role in Role if role in RELEASING[group]],
         needs=[need.value for need in needs],
@@ -157,6 +159,7 @@ def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -
         step=forms.get("step") or StepForm(formdata=None, prefix="step-"),
         place=forms.get("place") or PlaceForm(formdata=None, prefix="place-", lockout_point=point or ""),
         release=forms.get("release") or release_form(releasing, needs, formdata=None, relook_on=_usual_relook()),
+        check=forms.get("check") or check_form(releasing, formdata=None),
         withdraw=forms.get("withdraw") or WithdrawForm(formdata=None, prefix="withdraw-"),
         confirm=forms.get("confirm") or ConfirmForm(formdata=None, prefix="confirm-"),
     )
@@ -248,6 +251,26 @@ def _released(form: ReleaseForm, found: TagOut) -> bool:
         show_error(form, error)
         return False
     return True
+
+
+@blueprint.post("/<tag_out_id>/check")
+@permission("stop.release")
+def check(house_id: str, tag_out_id: str) -> ResponseReturnValue:
+    """Check, as somebody else, what came back into use checked by its repairer only."""
+    found = _found(house_id, tag_out_id)
+    form = check_form(may_release(group_of_tag(found), g.roles))
+    if form.validate_on_submit():
+        try:
+            check_released_work(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, tag_out=tag_out_id,
+                role=Role(form.role.data), looked_at=form.looked_at.data or "",
+            )  # fmt: skip
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            flash("Recorded. This stop is finished.")
+            return _back(house_id, tag_out_id)
+    return _page(house_id, found, 422, check=form)
 
 
 @blueprint.post("/<tag_out_id>/withdraw")

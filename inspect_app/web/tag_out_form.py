@@ -84,6 +84,13 @@ class ReleaseForm(FlaskForm):
         return {need.value: self[need.value].data or "" for need in Need}
 
 
+class CheckForm(FlaskForm):
+    """The check by another person of what is back in use."""
+
+    role = RadioField("You check it as", [InputRequired("Choose the role you act in.")])
+    looked_at = TextAreaField("What was looked at, measured and tried", [Length(max=1000)])
+
+
 class WithdrawForm(FlaskForm):
     """Say that a stop was raised on the wrong set."""
 
@@ -104,6 +111,16 @@ def release_form(roles: Iterable[Role], needs: Iterable[Need], **given: Any) -> 
         form.role.data = held[0].value
     for need in needs:
         form[need.value].flags.required = True  # said in the label; what is missing is judged by the domain
+    return form
+
+
+def check_form(roles: Iterable[Role], **given: Any) -> CheckForm:
+    """The form of a check after a release, with the roles to choose from; the only one is chosen."""
+    form, held = CheckForm(prefix="check-", **given), tuple(roles)
+    form.role.choices = choices_of((role.value, ROLE_TITLES[role]) for role in held)
+    if len(held) == 1 and not form.role.data:
+        form.role.data = held[0].value
+    form.looked_at.flags.required = True
     return form
 
 

@@ -7,6 +7,7 @@ from sqlite_utils import Database
 
 from inspect_app.actions.tag_out import (
     ask_withdrawal,
+    check_released_work,
     confirm_withdrawal,
     record_place,
     record_step,
@@ -17,13 +18,14 @@ from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.domain.tag_out import STEP_TITLES, Step, TagAt, TagState, group_of, still_asks
 from inspect_app.domain.tag_release import checked_by_repairer_only, needs_of
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.part import list_parts
 from inspect_app.store.relook import list_relooks
-from inspect_app.store.tag_out import get_ending, get_tag_out, list_standing
+from inspect_app.store.tag_out import get_ending, get_tag_check, get_tag_out, list_standing, list_unfinished
 from tests.walk_builder import START, add_person
 
 # which role puts back what: a table of the rule, written out by hand
@@ -166,6 +168,52 @@ def test_work_outside_the_load_path_checked_by_its_repairer_is_marked_unfinished
     ending = get_ending(db, stop)
     assert ending is not None
     assert checked_by_repairer_only(ending.answers)
+    assert [row.id for row in list_unfinished(db, house.id)] == [stop]
+
+
+def test_what_its_repairer_alone_checked_is_finished_by_another_person_and_by_nobody_else(
+    db: Database, house: House
+) -> None:
+    director, other = add_person(db, house, "Ines Halm", Role.TD), add_person(db, house, "Kit Doran", Role.INSPECTOR)
+    helper = add_person(db, house, "Joan Pell", Role.HELPER)
+    stop = a_stop(db, house, PartKind.LADDER)
+    release(db, house, stop, director.id, Role.TD, work_by="Ines", checked_by="ines")
+
+    def check(actor: Person, role: Role, looked_at: str = "each rung, by hand") -> None:
+        check_released_work(
+            db, at=START, actor=actor.id, house=house.id, tag_out=stop, role=role, looked_at=looked_at
+        )  # fmt: skip
+
+    for actor, role, refused in (
+        (director, Role.TD, NotAllowed), (helper, Role.TD, NotAllowed), (other, Role.TD, NotAllowed),
+    ):  # fmt: skip
+        with pytest.raises(refused):
+            check(actor, role)
+    with pytest.raises(BadValue) as empty:
+        check(other, Role.INSPECTOR, " ")
+    assert empty.value.field == "looked_at"
+    assert get_tag_check(db, stop) is None
+    check(other, Role.INSPECTOR)
+    kept = get_tag_check(db, stop)
+    assert kept is not None
+    assert (kept.by_name, kept.looked_at) == ("Kit Doran", "each rung, by hand")
+    assert list_unfinished(db, house.id) == []
+    with pytest.raises(Conflict, match="Nothing is unfinished"):
+        check(other, Role.INSPECTOR)
+
+
+@pytest.mark.parametrize("kind", [PartKind.LIFT_LINE, PartKind.BRAKE, PartKind.HEAD_BEAM])
+def test_load_path_brakes_and_structure_are_never_finished_afterwards(
+    db: Database, house: House, kind: PartKind
+) -> None:
+    inspector = add_person(db, house, "Mara", Role.INSPECTOR)
+    stop = a_stop(db, house, kind)
+    with pytest.raises(BadValue):
+        release(db, house, stop, inspector.id, Role.INSPECTOR, work_by="Ines", checked_by="Ines")
+    with pytest.raises(Conflict, match="before it is released"):
+        check_released_work(
+            db, at=START, actor=inspector.id, house=house.id, tag_out=stop, role=Role.INSPECTOR, looked_at="all of it"
+        )
 
 
 def test_each_stop_on_a_set_is_released_on_its_own_and_the_set_returns_with_the_last(

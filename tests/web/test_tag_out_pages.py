@@ -10,7 +10,10 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
+from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
+from inspect_app.store.part import list_parts
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
 
@@ -84,6 +87,40 @@ def test_an_inspector_releases_it_and_the_page_keeps_why(
     for words in ("new block, tried", "said travel_loaded", "said crew_told", soon):
         assert words in page
     assert list_standing(stopped.db, house.id) == []
+
+
+def test_what_only_its_repairer_checked_is_shown_as_unfinished_until_another_person_has(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.TD)  # Robin technical director
+    rail = list_parts(db, house.id)[0]
+    db.execute("UPDATE part SET kind = ?, line_set = NULL WHERE id = ?", (PartKind.GUARDRAIL.value, to_key(rail.id)))
+    new = f"/houses/{house.id}/tag-outs/new"
+    client.post(new, data={"csrf_token": csrf(client), "what": "part", "part": rail.tag, "why": "post loose"})
+    (stop,) = list_standing(db, house.id)
+    path = f"/houses/{house.id}/tag-outs/{stop.id}"
+    soon = (clock.now().date() + timedelta(days=20)).isoformat()
+    form = {"csrf_token": csrf(client), "release-role": "technical_director", "release-reason": "bolt renewed"}
+    form |= {f"release-{need}": f"said {need}" for need in NEED_KEYS} | {"release-relook_on": soon}
+    mine = "Robin technical director"
+    client.post(f"{path}/release", data={**form, "release-work_by": mine, "release-checked_by": mine})
+    page = client.get(path).text
+    assert "checked by the repairer only" in page
+    assert "You are named as who did the work" in page
+    assert "Record the check" not in page
+    check = {"check-role": "technical_director", "check-looked_at": "bolt and post, by hand"}
+    refused = client.post(f"{path}/check", data={"csrf_token": csrf(client), **check})
+    assert (refused.status_code, "somebody else must check it" in refused.text) == (422, True)
+    for elsewhere in ("tag-outs", "today/"):
+        assert "hecked by the repairer only" in client.get(f"/houses/{house.id}/{elsewhere}").text
+    sign_in(client, Role.INSPECTOR)
+    check = {"csrf_token": csrf(client), "check-role": "qualified_inspector", "check-looked_at": "bolt, by hand"}
+    page = client.post(f"{path}/check", data=check, follow_redirects=True).text
+    assert "Checked afterwards" in page
+    assert "bolt, by hand" in page
+    assert "Unfinished" not in page
+    for elsewhere in ("tag-outs", "today/"):
+        assert "hecked by the repairer only" not in client.get(f"/houses/{house.id}/{elsewhere}").text
 
 
 def test_only_its_raiser_is_offered_to_withdraw_a_stop(
