@@ -185,8 +185,8 @@ def _carry_on(db: Database, at: datetime, actor: str, found: Deficiency, role: R
         raise Conflict(f"Number {other.number} is closed: nothing would be followed any more.", "same_as")
     if other.part != found.part:
         raise Conflict(
-            "These are on two parts. Each part keeps a number of its own, so that none looks as if nothing were found "
-            "on it; give both the same order number instead.",
+            f"Number {other.number} is on {other.part_tag}, this is on {found.part_tag}. Each part keeps a number of "
+            "its own, so that none looks as if nothing were found on it; give both one order in the register instead.",
             "same_as",
         )
     proof["same_as_id"], proof["reason"] = other.id, f"The same fault as number {other.number}; it is followed there."

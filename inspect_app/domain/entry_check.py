@@ -251,9 +251,9 @@ def _look_remarks(entry: LookEntry, context: EntryContext, part: Part) -> list[R
 def _finding_remarks(entry: LookEntry, n: int, point: Point | None) -> list[Remark]:
     finding, at = entry.findings[n], f"findings[{n}]"
     found = []
-    if point is None:
+    if point is None and (finding.point or not finding.of):  # what was entered by hand belongs to no point
         found.append(Remark("point_unknown", f"{at}.point", "is not a point asked of this part"))
-    elif GRADE_RANK[finding.grade] < GRADE_RANK[point.grade] and not finding.grade_reason.strip():
+    if point is not None and GRADE_RANK[finding.grade] < GRADE_RANK[point.grade] and not finding.grade_reason.strip():
         message = f"is missing: the checklist proposes {GRADE_TITLES[point.grade]}"
         found.append(Remark("lower_without_reason", f"{at}.grade_reason", message))
     if finding.answer is not Answer.NEW and finding.of is None:

@@ -115,13 +115,17 @@ _COLUMNS = (
 )
 
 
+# findings alone: what was entered by hand also stands for one, under its own id (deficiency_link.py)
+_FOUND = "NOT EXISTS (SELECT 1 FROM deficiency h WHERE h.id = f.finding)"
+
+
 def list_deficiencies(db: Database, house: str, open_only: bool = False) -> list[Deficiency]:
     """The deficiencies of a house by number, each with the findings that point at it."""
     rows = db.execute(f"SELECT {_COLUMNS} WHERE d.house = ? ORDER BY d.number", (to_key(house),)).fetchall()
     links: dict[bytes, list[str]] = {}
     for deficiency, finding in db.execute(
         "SELECT f.deficiency, f.finding FROM deficiency_finding f JOIN deficiency d ON d.id = f.deficiency "
-        "WHERE d.house = ? ORDER BY f.rowid",
+        f"WHERE d.house = ? AND {_FOUND} ORDER BY f.rowid",
         (to_key(house),),
     ).fetchall():
         links.setdefault(deficiency, []).append(from_key(finding))
@@ -136,7 +140,10 @@ def get_deficiency(db: Database, house: str, deficiency: str) -> Deficiency | No
     ).fetchone()
     if row is None:
         return None
-    links = db.execute("SELECT finding FROM deficiency_finding WHERE deficiency = ? ORDER BY rowid", (row[0],))
+    links = db.execute(
+        f"SELECT f.finding FROM deficiency_finding f WHERE f.deficiency = ? AND {_FOUND} ORDER BY f.rowid",
+        (row[0],),
+    )
     return with_risen_grades(db, house, [_to_deficiency(row, [from_key(key) for (key,) in links.fetchall()])])[0]
 
 

@@ -65,6 +65,7 @@ def link_finding(db: Database, *, house: str, part: str, finding: str, what: str
 
 
 def _tell(db: Database, house: str, part: str) -> _Told:
+    root_by_hand(db, part)
     joined, closed = _list_joined(db, part), _list_closed(db, part)
     return _Told(_list_said(db, house, part), _list_replaced(db, part), _list_regraded(db, part), joined, closed)
 
@@ -223,6 +224,27 @@ def _list_joined(db: Database, part: str) -> list[tuple[str, str]]:
     return [(from_key(one), from_key(other)) for one, other in rows.fetchall()]
 
 
+def root_by_hand(db: Database, part: str) -> None:
+    """Let each deficiency that was entered by hand on a part stand for a finding of its own id, which phones answer."""
+    db.execute(
+        "INSERT INTO deficiency_finding(deficiency, finding) SELECT id, id FROM deficiency "
+        "WHERE part = ? AND made_by IS NOT NULL ON CONFLICT DO NOTHING",
+        (to_key(part),),
+    )
+
+
+def _list_by_hand(db: Database, house: str, part: str) -> list[Said]:
+    """What was entered by hand, as the first thing told of its fault; no point of it is like any other."""
+    rows = db.execute(
+        "SELECT id, grade, found_at FROM deficiency WHERE part = ? AND house = ? AND made_by IS NOT NULL",
+        (to_key(part), to_key(house)),
+    )
+    return [
+        Said(key, key, f"by hand {key}", None, Answer.NEW, Grade(grade), at, at)
+        for key, grade, at in ((from_key(row[0]), row[1], row[2]) for row in rows.fetchall())
+    ]
+
+
 _TRUE_MS = 300_000  # a clock that is off by more is set right, as where the last look is chosen (store/look.py)
 
 
@@ -233,7 +255,7 @@ def _list_said(db: Database, house: str, part: str) -> list[Said]:
         "WHERE f.part = ? AND f.house = ?",
         (to_key(part), to_key(house)),
     )
-    return [
+    return _list_by_hand(db, house, part) + [
         Said(
             from_key(key), from_key(entry), point, from_key(of) if of else None, Answer(answer), Grade(grade), at, came,
             _true_time(at, skew_ms or 0), defect,

@@ -222,12 +222,16 @@ def _worse(kept: str, risen: Grade | None) -> str:
 
 
 def list_open_findings(db: Database, house: str) -> list[OpenFinding]:
-    """The open deficiencies of a house, each with the earliest finding that points at it by number."""
+    """The open deficiencies of a house by number, each with the earliest finding that points at it.
+
+    One that was entered by hand, and that nobody has answered yet, is answered by its own id; it belongs to no point.
+    """
     rows = db.execute(
-        "SELECT d.id, d.part, f.id, f.point, d.what, d.grade, d.found_at FROM deficiency d JOIN finding f ON f.id = "
+        "SELECT d.id, d.part, coalesce(f.id, d.id), coalesce(f.point, ''), d.what, d.grade, d.found_at "
+        "FROM deficiency d LEFT JOIN finding f ON f.id = "
         "(SELECT g.id FROM deficiency_finding x JOIN finding g ON g.id = x.finding JOIN look l ON l.entry = g.entry "
         "WHERE x.deficiency = d.id ORDER BY l.at, g.id LIMIT 1) "
-        f"WHERE d.house = ? AND d.state IN ({_OPEN}) ORDER BY d.number",
+        f"WHERE d.house = ? AND d.state IN ({_OPEN}) AND (f.id IS NOT NULL OR d.made_by IS NOT NULL) ORDER BY d.number",
         (to_key(house),),
     )
     risen = grades_risen(db, house)

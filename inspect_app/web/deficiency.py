@@ -46,6 +46,10 @@ from inspect_app.web.form import choices_of, show_error
 from inspect_app.web.repair_context import people, policy, register, today, zone
 
 blueprint = Blueprint("deficiency", __name__, url_prefix="/houses/<house_id>/deficiencies/<deficiency_id>")
+SAME_PART_ONLY = (
+    "Only on one part: each part keeps a number of its own, so that none looks as if nothing were found on it. For one "
+    "repair of several parts, give their numbers the same order in the register."
+)
 MOST_BYTES = 32 * 1024 * 1024
 
 
@@ -77,7 +81,21 @@ def _steps(house_id: str, found: Deficiency, sent: tuple[str, Any] | None) -> li
             given |= {"order_number": found.order_number, "put_right_by_id": found.responsible, "done_on": today()}
             given["put_right_by"] = "" if found.responsible else found.contractor
             steps.append((row, key, move_form(row, roles, people(house_id), formdata=None, data=given)))
+    for _, _, form in steps:
+        if "same_as" in form:
+            form.same_as.description = _same_hint(house_id, found)
     return steps
+
+
+def _same_hint(house_id: str, found: Deficiency) -> str:
+    """Which numbers may carry on a deficiency, and why only those on its own part."""
+    others = [
+        f"{row.number} ({row.what[:60]})"
+        for row in list_deficiencies(get_db(), house_id, open_only=True)
+        if row.part == found.part and row.id != found.id
+    ]
+    open_now = f"Open on {found.part_tag} beside this: {'; '.join(others)}." if others else ""
+    return f"{open_now or f'No other is open on {found.part_tag}.'} {SAME_PART_ONLY}"
 
 
 def _refused(found: Deficiency) -> list[tuple[str, str]]:
@@ -132,6 +150,11 @@ def _page(
             if one.part == found.part and one.deficiency in ("", found.id) and found.open
         ],
         chain=chain_back(found, by_id)[1:],
+        beside=[
+            row
+            for row in everything
+            if row.open and found.line_set_id and row.line_set_id == found.line_set_id and row.id != found.id
+        ],
         later=[row for row in everything if row.again_of_id == found.id],
         inspector_only=needs_inspector(standing.group, found.grade),
         guarded=standing.group.value != "other",

@@ -192,6 +192,8 @@ def _known(record: WalkRecord, parts: tuple[str, ...]) -> dict[str, list[Known]]
     found: dict[str, list[Known]] = {}
     for row in (one for one in list_deficiencies(db, house, open_only=True) if one.part in parts):
         findings = list_findings_of_deficiency(db, house, row.id)
+        if row.made_by and not findings:  # entered by hand: answered by its own id, at no point
+            found.setdefault(row.part, []).append(Known(row, row.id, "", row.what))
         if findings:
             last = findings[-1]
             found.setdefault(row.part, []).append(Known(row, last.finding, last.point, last.point_text))

@@ -238,5 +238,6 @@ def _again(form: FlaskForm, n: int, row: PartOnForm, base: Mapping[str, Any]) ->
                 "grade": grade or known.deficiency.grade.value,
                 "note": "",
             }
-            looks.append({**base, "result": "finding", "points": [known.point], "findings": [finding]})
+            points = [known.point] if known.point else []
+            looks.append({**base, "result": "finding", "points": points, "findings": [finding]})
     return looks

@@ -307,7 +307,7 @@ def test_deficiencies_of_two_parts_are_not_joined_nor_into_one_that_is_closed(
     walk.finding("LB 1-1", "watch")
     walk.finding("LB 1-2", "watch")
     walk.finding("LB 1-1", "watch", point=walk.points("LB 1-1")[1])
-    with pytest.raises(Conflict, match="two parts"):
+    with pytest.raises(Conflict, match="Each part keeps a number of its own"):
         move(walk, S.SAME, walk.td, Role.TD, 2, same_as="1")
     settled(walk, inspector, 3)
     with pytest.raises(Conflict, match="closed"):

@@ -137,6 +137,21 @@ def test_who_did_the_work_reads_that_somebody_else_checks_it(
     assert 'value="checked"' not in page
 
 
+def test_the_page_says_which_numbers_carry_on_and_why_only_those_of_the_part(
+    client: FlaskClient, sign_in: Any, built: BuiltWalk
+) -> None:
+    built.finding("LB 1-1", "watch", point=built.points("LB 1-1")[1], note="squeaks")
+    built.finding("HB 1", "watch", note="dry bearing")
+    sign_in(client, Role.TD)
+    page = client.get(page_of(built)).text
+    assert "Open on LB 1-1 beside this: 3 (squeaks). Only on one part" in page
+    beside = page[page.index("Also open on set 1") :]
+    assert "HB 1, number 4: dry bearing" in beside
+    assert "LB 2-1" not in beside
+    assert f"line_set={built.part('LB 1-1').line_set}" in beside
+    assert "No other is open on LB 2-1." in client.get(page_of(built, 2)).text
+
+
 @pytest.mark.parametrize("role", Role)
 def test_each_role_is_offered_only_its_own_steps(
     client: FlaskClient, sign_in: Any, built: BuiltWalk, role: Role
