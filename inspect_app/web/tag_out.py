@@ -43,6 +43,7 @@ from inspect_app.domain.tag_release import (
 )
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_areas, list_line_sets
+from inspect_app.store.on_hold import LookOnHold, list_looks_on_hold
 from inspect_app.store.part import find_part_by_tag
 from inspect_app.store.tag_out import (
     find_lockout_point,
@@ -71,6 +72,12 @@ from inspect_app.web.tag_out_form import (
 
 blueprint = Blueprint("tag_out", __name__, url_prefix="/houses/<house_id>/tag-outs")
 NAV = (("Out of use", "tag_out.index", "walk.view"),)
+
+
+@blueprint.app_template_global()
+def looks_on_hold(**of: str) -> list[LookOnHold]:
+    """What was recorded while on hold after an event: of a walk, a part or an event of the house of the page."""
+    return list_looks_on_hold(get_db(), g.house.id, **of)
 
 
 def _found(house_id: str, tag_out_id: str) -> TagOut:
