@@ -23,18 +23,21 @@ from inspect_app.domain.blind_spot import BlindKind, years_before
 from inspect_app.domain.calendar_item import ItemKind
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
+from inspect_app.domain.deficiency_register import RegisterRow, register_rows
 from inspect_app.domain.house import House
 from inspect_app.domain.part_kind import KIND_WORDS
-from inspect_app.domain.repair_policy import due_of, is_overdue, policy_of
-from inspect_app.domain.restriction import KIND_TITLES, RestrictionKind, is_expired, limit_words
+from inspect_app.domain.repair_policy import policy_of
+from inspect_app.domain.restriction import KIND_TITLES, Restriction, RestrictionKind, is_expired, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.system_sheet import SheetRow, system_sheet
 from inspect_app.domain.tag_runs import runs_of
 from inspect_app.domain.walk import WalkState
+from inspect_app.domain.walk_record import Accepted
 from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.interval import list_examinations
+from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.membership import list_members
 from inspect_app.store.point_clock import zone_of
 from inspect_app.store.reference import reference_at
@@ -61,12 +64,12 @@ def before_climb(db: Database, settings: Settings, house: House, calendar: House
     """Everything that an inspector new to the house asks before going up. Raises NotFound."""
     today = calendar.today
     sheet = tuple(system_sheet(get_inventory(db, house.id)))
-    since = usual_since(db, settings, house.id, today)
+    since, outlooks = usual_since(db, settings, house.id, today), list_house_outlooks(db, house.id)
     answers = (
         _out_of_use(db, house, today),
         answer(Question.HOUSE, house.name, (), ("The house", "house"), ("All line sets", "line_sets")),
-        _changed(db, house.id, since, today),
-        _wears(db, settings, house),
+        _changed(db, house.id, since, today, outlooks),
+        _wears(db, settings, house, outlooks),
         _breaks(db, settings, house),
         _promised(db, settings, house, calendar),
         _untouched(db, house, calendar),
@@ -80,12 +83,13 @@ def _out_of_use(db: Database, house: House, today: date) -> Answer:
     zone = zone_of(house.tz)
     stops, limits = list_standing(db, house.id), list_restrictions(db, house.id)
     lines = [
-        Line(f"{one.scope} is out of use since {one.raised_at.astimezone(zone).date()}: {one.why}", ("tag_out", one.id))
+        Line(one.scope, f"out of use since {one.raised_at.astimezone(zone).date()}: {one.why}", ("tag_out", one.id))
         for one in stops
     ]
     lines += [
         Line(
-            f"{one.scope}, {KIND_TITLES[one.kind]}: {limit_words(one)}"
+            one.scope,
+            f"{KIND_TITLES[one.kind]}: {limit_words(one)}"
             + (". Its last day has passed" if is_expired(one, today) else ""),
             ("restriction", one.id),
         )
@@ -100,8 +104,8 @@ def _out_of_use(db: Database, house: House, today: date) -> Answer:
     )
 
 
-def _changed(db: Database, house: str, since: Since, today: date) -> Answer:
-    changes = changes_since(db, house, since, today)
+def _changed(db: Database, house: str, since: Since, today: date, outlooks: HouseOutlooks) -> Answer:
+    changes = changes_since(db, house, since, today, outlooks)
     lines = grave_changes(changes)
     found = answer(
         Question.CHANGED, changed_lead(changes, since.words), lines, ("All changes by set", "since"), most=12
@@ -109,12 +113,13 @@ def _changed(db: Database, house: str, since: Since, today: date) -> Answer:
     return replace(found, more=len(changes) - len(found.lines))
 
 
-def _wears(db: Database, settings: Settings, house: House) -> Answer:
-    groups = wear_rows(db, settings, house)
+def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutlooks) -> Answer:
+    groups = wear_rows(db, settings, house, outlooks)
     near = [row for nearness, rows in groups if nearness in _NEAR for row in rows]
     lines = [
         Line(
-            f"{row.part.tag}, {row.title}: {row.limit or NEARNESS_TITLES[row.nearness]}. {row.direction}"
+            f"{row.part.tag}, {row.title[:1].lower()}{row.title[1:]}",
+            f"{row.limit or NEARNESS_TITLES[row.nearness]}; {row.direction}"
             + (f". {row.odd[:1].upper()}{row.odd[1:]}" if row.odd else ""),
             ("part", row.part.id),
         )
@@ -135,7 +140,8 @@ def _breaks(db: Database, settings: Settings, house: House) -> Answer:
     found, zone = recurring_of(db, settings, house.id), zone_of(house.tz)
     lines = [
         Line(
-            f"{one.last.part_tag}: {one.last.what}. Found again after it was settled {_count(one.settled, 'time')}; "
+            one.last.part_tag,
+            f"{one.last.what}. Found again after it was settled {_count(one.settled, 'time')}; "
             f"first found {one.first.found_at.astimezone(zone).date()} as number {one.first.number}",
             ("deficiency", one.last.id),
         )
@@ -143,7 +149,8 @@ def _breaks(db: Database, settings: Settings, house: House) -> Answer:
     ]
     lines += [
         Line(
-            f"{one.says}, on {one.parts} {_MANY[one.kind]}: {', '.join(row.part_tag for row in one.rows)}",
+            one.says,
+            f"on {one.parts} {_MANY[one.kind]}: {', '.join(row.part_tag for row in one.rows)}",
             ("recurring", ""),
         )
         for one in found.sisters
@@ -161,39 +168,16 @@ _MANY = {kind.value: words.many for kind, words in KIND_WORDS.items()}
 
 
 def _promised(db: Database, settings: Settings, house: House, calendar: HouseCalendar) -> Answer:
-    today, zone = calendar.today, zone_of(house.tz)
-    policy = policy_of(house.settings, reference_at(settings.shared).repair_days)
-    rows = sorted(list_deficiencies(db, house.id, open_only=True), key=lambda row: (-GRADE_RANK[row.grade], row.number))
+    today = calendar.today
+    rows = _register(db, settings, house, today)
+    late = [row for row in rows if row.overdue]
+    rest = [row for row in rows if row.row.state is DeficiencyState.PUT_OFF]
     accepted = list_accepted(db, house.id)
-    covered = {one.part for one in accepted if one.review_by >= today.isoformat()}
-    late = [row for row in rows if is_overdue(row, policy, zone, today) and row.part not in covered]
-    rest = [row for row in rows if row.state is DeficiencyState.PUT_OFF]
-    lines = [Line(f"Overdue since {due_of(row, policy, zone)}: {_named(row)}", ("deficiency", row.id)) for row in late]
-    lines += [
-        Line(f"Put off until {row.put_off_until}{_back(row, today)}: {_named(row)}", ("deficiency", row.id))
-        for row in rest
-    ]
-    lines += [
-        Line(
-            f"{one.scope}: {KIND_TITLES[one.kind]} expired {one.until} and not ended: {one.what}",
-            ("restriction", one.id),
-        )
-        for one in list_restrictions(db, house.id)
-        if is_expired(one, today)
-    ]
-    lines += [
-        Line(
-            f"{one.part_tag}: {one.what}. Accepted by {one.accepted_by}, "
-            + (
-                f"review overdue since {one.review_by}"
-                if one.review_by < today.isoformat()
-                else f"to be reviewed by {one.review_by}"
-            ),
-            ("part", one.part),
-        )
-        for one in accepted
-    ]
-    lines += _conditions(db, house.id, today) + _dates(db, house.id, calendar)
+    lines = [_deficiency(row.row, f"Overdue since {row.due}") for row in late]
+    lines += [_deficiency(row.row, row.state) for row in rest if not row.overdue]
+    lines += [_expired(one) for one in list_restrictions(db, house.id) if is_expired(one, today)]
+    lines += [_accepted(one, today) for one in accepted]
+    lines += [*_conditions(db, house.id, today), *_dates(db, house.id, calendar)]
     lead = (
         f"{_count(len(late), 'repair')} overdue, {len(rest)} put off, "
         f"{_count(len(accepted), 'condition')} accepted for a time; {len(rows)} open in all."
@@ -204,18 +188,38 @@ def _promised(db: Database, settings: Settings, house: House, calendar: HouseCal
     )  # fmt: skip
 
 
-def _named(row: Deficiency) -> str:
-    return f"number {row.number}, {row.part_tag}, {GRADE_TITLES[row.grade]}: {row.what}"
+def _register(db: Database, settings: Settings, house: House, today: date) -> list[RegisterRow]:
+    """What is open, gravest first, as the register has it."""
+    rows = register_rows(
+        list_deficiencies(db, house.id, open_only=True),
+        policy=policy_of(house.settings, reference_at(settings.shared).repair_days),
+        zone=zone_of(house.tz),
+        today=today,
+        accepted=list_accepted(db, house.id),
+    )
+    return sorted(rows, key=lambda one: (-GRADE_RANK[one.row.grade], one.due, one.row.number))
 
 
-def _back(row: Deficiency, today: date) -> str:
-    return ", that day has passed" if row.back_from_put_off(today) else ""
+def _deficiency(row: Deficiency, state: str) -> Line:
+    text = f"{row.part_tag}, {GRADE_TITLES[row.grade]}: {row.what}. {state[:1].upper()}{state[1:]}"
+    return Line(f"Number {row.number}", text, ("deficiency", row.id))
+
+
+def _expired(one: Restriction) -> Line:
+    text = f"{KIND_TITLES[one.kind]} expired {one.until} and nobody ended it: {one.what}"
+    return Line(one.scope, text, ("restriction", one.id))
+
+
+def _accepted(one: Accepted, today: date) -> Line:
+    late = one.review_by < today.isoformat()
+    review = f"review overdue since {one.review_by}" if late else f"to be reviewed by {one.review_by}"
+    return Line(one.part_tag, f"{one.what}. Accepted by {one.accepted_by}, {review}", ("part", one.part))
 
 
 def _conditions(db: Database, house: str, today: date) -> list[Line]:
     """Conditions on use that earlier inspectors set with their signature and nobody has lifted."""
     return [
-        Line(f"{one.scope}: condition on use by {one.who}: {one.what}, until {one.until}", ("restriction", one.id))
+        Line(one.scope, f"condition on use by {one.who}: {one.what}, until {one.until}", ("restriction", one.id))
         for one in list_restrictions(db, house)
         if one.kind is RestrictionKind.CONDITION and not is_expired(one, today)
     ]
@@ -225,13 +229,13 @@ def _dates(db: Database, house: str, calendar: HouseCalendar) -> list[Line]:
     """Re-looks and examinations whose day has passed."""
     today = calendar.today
     lines = [
-        Line(f"{one.part_tag}: to be looked at again by {one.look_on}: {one.reason}", ("part", one.part))
+        Line(one.part_tag, f"was to be looked at again by {one.look_on}: {one.reason}", ("part", one.part))
         for one in list_relooks(db, house)
         if one.look_on < today
     ]
     kinds = (ItemKind.EXAMINATION, ItemKind.GAUGE)
     late = [one for one in calendar.items if one.kind in kinds and one.due_on is not None and one.due_on < today]
-    return lines + [Line(f"{one.title}: due {one.due_on}", ("calendar", "")) for one in late]
+    return lines + [Line(one.title, f"was due {one.due_on}", ("calendar", "")) for one in late]
 
 
 def _untouched(db: Database, house: House, calendar: HouseCalendar) -> Answer:
@@ -240,7 +244,7 @@ def _untouched(db: Database, house: House, calendar: HouseCalendar) -> Answer:
     lead = untouched_lead(counts_of(rows), str(since))
     return answer(
         Question.UNTOUCHED, lead, _untouched_lines(rows), ("All blind spots", "blind_spots"),
-        ("Which wells, points and habits", "patterns"), most=8,
+        ("Which wells, points and habits", "patterns"), most=5,
     )  # fmt: skip
 
 
@@ -248,16 +252,26 @@ def _untouched_lines(rows: Sequence[BlindRow]) -> list[Line]:
     """Most unknown first: which parts of each kind, written short, and since when the oldest of them."""
     lines = []
     for kind in (BlindKind.NEVER_RECORDED, BlindKind.NOT_REACHED, BlindKind.NOT_SINCE, BlindKind.NOT_HANDLED):
-        here = [row for row in rows if row.spot.kind is kind]
         by_part: dict[str, list[BlindRow]] = {}
-        for row in here:
-            by_part.setdefault(KIND_WORDS[row.part.kind].many, []).append(row)
+        for row in rows:
+            if row.spot.kind is kind:
+                by_part.setdefault(KIND_WORDS[row.part.kind].many, []).append(row)
         for title, group in sorted(by_part.items(), key=lambda pair: -len(pair[1])):
-            known = [row.spot.last_on for row in group if row.spot.last_on]
-            oldest = f"; the longest ago was last looked at {min(known)}" if known else "; none was ever looked at"
             tags = runs_of(row.part.tag for row in group)
-            lines.append(Line(f"{_KINDS[kind]}: {len(group)} {title}, {_short(tags)}{oldest}", ("blind_spots", "")))
+            head = f"{_KINDS[kind]}: {len(group)} {title}"
+            lines.append(Line(head, f"{_short(tags)}; {_longest(kind, group)}", (f"blind:{kind.value}", "")))
     return lines
+
+
+def _longest(kind: BlindKind, group: Sequence[BlindRow]) -> str:
+    """Since when the one looked at, or handled, the longest ago, and how many never were."""
+    by_hand = kind is BlindKind.NOT_HANDLED
+    days = [row.handled_on if by_hand else row.looked_on for row in group]
+    known, verb = [day for day in days if day], "handled" if by_hand else "looked at"
+    never = len(days) - len(known)
+    said = [f"{never} of them never {verb}"] if never else []
+    said += [f"the longest ago last {verb} {min(known)}"] if known else []
+    return ", ".join(said)
 
 
 _KINDS = {
@@ -275,11 +289,11 @@ def _short(tags: str, most: int = 90) -> str:
 def _reports(db: Database, house: str) -> Answer:
     sealed = [row for row in list_walks(db, house) if row.walk.state is WalkState.SEALED]
     lines = [
-        Line(f"{row.walk.date_local}, {row.walk.title}, report {row.number}", ("walk", row.walk.id)) for row in sealed
+        Line(row.walk.date_local, f"{row.walk.title}, report {row.number}", ("walk", row.walk.id)) for row in sealed
     ]
     held = list_examinations(db, house)
     lines += [
-        Line(f"{one.held_on}, examined by {one.examiner}: {one.paper}", ("interval", ""))
+        Line(str(one.held_on), f"examined by {one.examiner}: {one.paper}", ("interval", ""))
         for one in sorted(held, key=lambda one: one.held_on, reverse=True)
     ]
     lead = f"{_count(len(sealed), 'signed walk')}, {_count(len(held), 'examination')} by others. The newest first."
@@ -292,9 +306,9 @@ def _ask(db: Database, house: str) -> Answer:
     lines = []
     for role in order:
         names = sorted(row.person.name for row in members if role in row.roles)
-        lines.append(Line(f"{ROLE_TITLES[role]}: {', '.join(names) if names else 'not recorded'}"))
+        lines.append(Line(ROLE_TITLES[role], ", ".join(names) if names else "not recorded"))
     lead = "People of this log. Addresses and telephone numbers are not recorded in it."
-    return answer(Question.ASK, lead, lines)
+    return answer(Question.ASK, lead, lines, most=len(lines))
 
 
 def _count(number: int, one: str, many: str = "") -> str:

@@ -35,7 +35,7 @@ from inspect_app.store.checklist import load_shelf
 from inspect_app.store.deficiency import list_deficiencies, list_house_events
 from inspect_app.store.event import list_events
 from inspect_app.store.house import get_house, list_areas, list_line_sets
-from inspect_app.store.measure_history import list_house_outlooks
+from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.membership import list_members
 from inspect_app.store.part import list_parts
 from inspect_app.store.point_clock import zone_of
@@ -85,13 +85,16 @@ def usual_since(db: Database, settings: Settings, house: str, today: date) -> Si
     return since_walk(row, zone) if row is not None else since_day(today - timedelta(days=365), zone)
 
 
-def changes_since(db: Database, house: str, since: Since, today: date) -> list[Change]:
-    """Every change, in no order. Raises NotFound."""
+def changes_since(
+    db: Database, house: str, since: Since, today: date, known: HouseOutlooks | None = None
+) -> list[Change]:
+    """Every change, in no order; `known` are the house's outlooks where the caller has them. Raises NotFound."""
     told = _Changes(db, get_house(db, house), since, today)
+    outlooks = list_house_outlooks(db, house) if known is None else known
     return [
         *told.deficiencies(),
         *told.ratings(),
-        *told.measures(),
+        *told.measures(outlooks),
         *told.stops(),
         *told.limits(),
         *told.accepted(),
@@ -220,9 +223,9 @@ class _Changes:
                 self._set_of(one.part), one.part, one.counted,
             )  # fmt: skip
 
-    def measures(self) -> Iterator[Change]:
+    def measures(self, outlooks: HouseOutlooks) -> Iterator[Change]:
         """Measures that moved beyond the step of their gauge."""
-        for outlook, limits in list_house_outlooks(self.db, self.house.id):
+        for outlook, limits in outlooks:
             moved = measure_change(outlook.series, limits, self.since.until)
             if moved is not None:
                 part = outlook.series.part

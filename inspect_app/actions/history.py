@@ -1,7 +1,7 @@
 """What an inspector asks of a house's history, gathered for pages: blind spots, patterns, wear, what comes back."""
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,6 +9,7 @@ from sqlite_utils import Database
 
 from inspect_app.actions.calendar import HouseCalendar
 from inspect_app.config import Settings
+from inspect_app.domain.blind_filter import BlindWanted
 from inspect_app.domain.blind_pattern import (
     SkippedPlace,
     SoundRecord,
@@ -23,8 +24,8 @@ from inspect_app.domain.due import Standing, standing
 from inspect_app.domain.house import House, LineSet
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.pace import pace_limits
-from inspect_app.domain.part import Part
-from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.part_kind import KIND_WORDS, kind_title
 from inspect_app.domain.recurring import ComesBack, Sisters, coming_back, on_sisters
 from inspect_app.domain.wear_list import Nearness, WearRow, by_nearness, measure_row, odd_by_part, rating_rows
 from inspect_app.store.blind_pattern import (
@@ -39,7 +40,7 @@ from inspect_app.store.changes import list_defects_seen, list_ratings
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_line_sets
-from inspect_app.store.measure_history import list_house_outlooks
+from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.part import list_parts
 
 
@@ -53,14 +54,16 @@ class BlindRow:
     line: str
     spot: BlindSpot
     overdue: tuple[str, ...]
+    looked_on: date | None
     handled_on: date | None
     missed_on: date | None
+    reason: str
     waiting_on: date | None
 
     @property
     def cells(self) -> list[str]:
         """The row of a table in a file."""
-        days = (self.spot.last_on, self.handled_on, self.missed_on, self.waiting_on)
+        days = (self.looked_on, self.handled_on, self.missed_on, self.waiting_on)
         return [
             *(self.line_set.number if self.line_set else "", self.part.tag, kind_title(self.part.kind)),
             *(self.well, self.line, BLIND_TITLES[self.spot.kind], *(str(day or "") for day in days)),
@@ -88,7 +91,7 @@ def blind_rows(db: Database, house: House, calendar: HouseCalendar, since: date 
         rows.append(
             BlindRow(
                 part, line_set, tags.get(part.well or "", ""), line, spots[part.id], overdue.get(part.id, ()),
-                record.handled, record.missed, record.waiting,
+                record.looked, record.handled, record.missed, record.reason, record.waiting,
             )
         )  # fmt: skip
     return sorted(rows, key=lambda row: (row.line_set is None, row.line_set.sort_key if row.line_set else 0))
@@ -148,11 +151,13 @@ def _line_of(house: House, place: SkippedPlace) -> str:
     return line_words(house, place.lines, place.line) if place.line else "no line"
 
 
-def wear_rows(db: Database, settings: Settings, house: House) -> list[tuple[Nearness, list[WearRow]]]:
-    """What wears in a house, nearest first."""
+def wear_rows(
+    db: Database, settings: Settings, house: House, known: HouseOutlooks | None = None
+) -> list[tuple[Nearness, list[WearRow]]]:
+    """What wears in a house, nearest first; `known` are its outlooks where the caller has them already."""
     parts = {part.id: part for part in list_parts(db, house.id)}
     kinds = {one.id: one.kind.value for one in list_line_sets(db, house.id)}
-    outlooks = [outlook for outlook, _ in list_house_outlooks(db, house.id)]
+    outlooks = [outlook for outlook, _ in (list_house_outlooks(db, house.id) if known is None else known)]
     odd = odd_by_part(outlooks, parts, kinds)
     rows = []
     for outlook in outlooks:
@@ -190,3 +195,45 @@ def defect_words(settings: Settings) -> Mapping[tuple[str, str], str]:
 def counts_of(rows: Sequence[BlindRow]) -> dict[BlindKind, int]:
     """How many parts are of each kind, in the order of the kinds; they add up to all."""
     return {kind: sum(row.spot.kind is kind for row in rows) for kind in BlindKind}
+
+
+def select_blind(rows: Iterable[BlindRow], wanted: BlindWanted) -> list[BlindRow]:
+    """The wanted rows, in the wanted order."""
+    kinds = wanted.kinds()
+    found = [
+        row
+        for row in rows
+        if row.spot.kind in kinds
+        and (wanted.show != "overdue" or row.overdue)
+        and wanted.line_set in ("", row.part.line_set or "")
+        and wanted.part in ("", row.part.kind.value)
+        and wanted.well in ("", row.part.well or "")
+    ]
+    if wanted.sort == "oldest":
+        return sorted(found, key=lambda row: row.spot.last_on or date.min)
+    if wanted.sort == "kind":
+        return sorted(found, key=lambda row: list(PartKind).index(row.part.kind))
+    return found
+
+
+def grouped_blind(rows: Iterable[BlindRow], sort: str) -> list[tuple[str, list[BlindRow]]]:
+    """The rows under headings: by set, by the year of the last look, or by kind of part."""
+    groups: dict[str, list[BlindRow]] = {}
+    for row in rows:
+        groups.setdefault(_head(row, sort), []).append(row)
+    return list(groups.items())
+
+
+def _head(row: BlindRow, sort: str) -> str:
+    if sort == "oldest":
+        return f"Last looked at in {row.spot.last_on.year}" if row.spot.last_on else "Never looked at"
+    if sort == "kind":
+        many = KIND_WORDS[row.part.kind].many
+        return many[:1].upper() + many[1:]
+    return f"Set {row.line_set.number}" if row.line_set else "Of no set"
+
+
+def kinds_in(rows: Iterable[BlindRow]) -> str:
+    """What kinds of records a group holds with their counts, most unknown first."""
+    counts = Counter(row.spot.kind for row in rows)
+    return ", ".join(f"{counts[kind]} {BLIND_TITLES[kind]}" for kind in BlindKind if counts[kind])

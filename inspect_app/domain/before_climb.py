@@ -8,8 +8,8 @@ from typing import NamedTuple
 from inspect_app.domain.blind_spot import BLIND_TITLES, BlindKind
 from inspect_app.domain.changes import CHANGE_ORDER, CHANGE_TITLES, Change, ChangeKind
 
-MOST_LINES = 5  # of one answer; the whole is one tap further
-MOST_OF_A_KIND = 3
+MOST_LINES = 3  # of one answer; the whole is one tap further
+MOST_OF_A_KIND = 2
 GRAVE = frozenset({ChangeKind.STOPPED, ChangeKind.WORSE, ChangeKind.NEW, ChangeKind.EVENT})
 
 
@@ -41,8 +41,9 @@ QUESTION_TITLES: Mapping[Question, str] = {
 
 
 class Line(NamedTuple):
-    """One sentence, and the page that it leads to as (noun, id)."""
+    """One sentence: what it is about, which leads to a page given as (noun, id), and what is said of it."""
 
+    head: str
     text: str
     about: tuple[str, str] = ("", "")
 
@@ -86,7 +87,7 @@ def grave_changes(changes: Iterable[Change]) -> list[Line]:
     for kind in sorted(GRAVE, key=CHANGE_ORDER.__getitem__):
         here = sorted((one for one in changes if one.kind is kind), key=lambda one: one.after_on, reverse=True)
         lines += [
-            Line(f"{CHANGE_TITLES[kind].capitalize()}: {one.title} ({one.days}): {one.words}", one.about)
+            Line(f"{CHANGE_TITLES[kind].capitalize()}: {one.title}", f"{one.words} ({one.days})", one.about)
             for one in here[:MOST_OF_A_KIND]
         ]
     return lines

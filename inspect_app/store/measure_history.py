@@ -31,6 +31,9 @@ from inspect_app.store.walk_look import list_decisions
 PARTS_AT_ONCE = 400  # an older SQLite takes at most 999 values in one statement
 
 
+HouseOutlooks = list[tuple[Outlook, tuple[Limit, ...]]]
+
+
 class LookAgain(NamedTuple):
     """What the measures of one part ask of the calendar.
 
@@ -117,10 +120,10 @@ def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tupl
     }
 
 
-def list_house_outlooks(db: Database, house: str) -> list[tuple[Outlook, tuple[Limit, ...]]]:
+def list_house_outlooks(db: Database, house: str) -> HouseOutlooks:
     """Every series of every present part of the house with its outlook and the limits it is judged by."""
     reader = _Reader(db, house)
-    found: list[tuple[Outlook, tuple[Limit, ...]]] = []
+    found: HouseOutlooks = []
     for part, taken in _by_part(_of_present_parts(db, reader)).items():
         lives = list_lives(db, house, part)
         for series in histories_of(taken, lives, reader.gauges):
