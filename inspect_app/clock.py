@@ -26,3 +26,8 @@ def new_id() -> str:
         else:
             _last_rand += 1 + secrets.randbits(16)
         return uuid7(_last_ms, _last_rand)
+
+
+def new_seed() -> bytes:
+    """32 bytes from the system's source of chance, for a draw that nobody can foresee."""
+    return secrets.token_bytes(32)

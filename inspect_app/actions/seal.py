@@ -9,6 +9,7 @@ import rfc8785
 from sqlite_utils import Database
 
 from inspect_app.actions.condition_on_use import place_conditions, put_in_force
+from inspect_app.actions.second_look import answer_second_looks, draw_second_looks
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
@@ -156,6 +157,9 @@ def _seal(
     update_point_clock(db, house, walk)
     action = "walk.sign" if kind == "signed" else "walk.amend"
     items = [item("seal", f"{walk}/{signature.n}", data), *put_in_force(db, at, actor, house, walk, signature)]
+    answer_second_looks(db, house=house, walk=walk, looks=record.looks, at=at)
+    if kind == "signed":
+        items += draw_second_looks(db, at=at, actor=actor, house=house, walk=walk, looks=record.looks)
     append_journal(db, at=at, actor=actor, action=action, house=house, items=items)
     return signature
 

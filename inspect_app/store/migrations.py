@@ -13,6 +13,7 @@ from inspect_app.store.db import APPLICATION_ID, write_transaction
 from inspect_app.store.point_clock import rebuild_point_clock
 from inspect_app.store.schema_calendar import CALENDAR_SCHEMA
 from inspect_app.store.schema_first import FIRST_SCHEMA
+from inspect_app.store.schema_learning import LEARNING_SCHEMA
 from inspect_app.store.schema_hand_over import HAND_OVER_SCHEMA
 
 migrations = Migrations("inspect_app")
@@ -51,6 +52,12 @@ INSERT_ONLY = (
     "house_answer",
     "hand_over_pack",
     "guest_visit",
+    "second_look_draw",
+    "second_look",
+    "label_reading",
+    "old_page",
+    "old_page_withdrawal",
+    "set_sound",
 )
 
 
@@ -234,6 +241,13 @@ def m0013_tag_check(db: Database) -> None:
 def m0016_hand_over(db: Database) -> None:
     """Hand-over packs, read-only links, and what an inspector adds to a signature."""
     for statement in HAND_OVER_SCHEMA:
+        db.execute(statement)
+
+
+@migrations()
+def m0017_learning(db: Database) -> None:
+    """Second looks, label audits, old pages of paper logs, and the sounds of sets."""
+    for statement in LEARNING_SCHEMA:
         db.execute(statement)
 
 

@@ -34,6 +34,7 @@ from inspect_app.store.walk_record import get_walk_record
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import show_error
+from inspect_app.web.review_groups import stretches_of
 
 blueprint = Blueprint("walk", __name__)
 NAV = (("Walks", "walk.index", "walk.view"),)
@@ -139,7 +140,10 @@ def one(house_id: str, walk_id: str) -> str:
         data = json.loads(raw) if raw else {}
         return render_template("walk/sealed.html", data=data, news=has_news(record), not_verified=NOT_VERIFIED, **given)
     held = [row for row in list_held(get_db(), house_id) if row.walk == walk_id]
-    return render_template("walk/one.html", review=reviewed(record), held=held, now=clock.now(), **given)
+    review = reviewed(record)
+    return render_template(
+        "walk/one.html", review=review, stretches=stretches_of(review), held=held, now=clock.now(), **given
+    )
 
 
 @blueprint.route("/houses/<house_id>/walks/<walk_id>/close", methods=["GET", "POST"])
