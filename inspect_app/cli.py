@@ -22,6 +22,9 @@ COMMANDS = {
     "due": "inspect_app.cli_due:due",
     "report": "inspect_app.cli_report:report",
     "verify": "inspect_app.cli_report:verify",
+    "export": "inspect_app.cli_export:export",
+    "backup": "inspect_app.cli_export:backup",
+    "restore": "inspect_app.cli_export:restore",
     "demo": "inspect_app.cli_demo:demo",
 }
 

@@ -30,7 +30,7 @@ def report(data: Path, house_name: str | None, walk_name: str, paper: str, out: 
     A walk that nobody has signed gives a draft, marked so on every page.
     """
     with opened(data) as db:
-        house = _pick_house(list_houses(db), house_name)
+        house = pick_house(list_houses(db), house_name)
         walk = _pick_walk(list_walk_names(db, house.id), walk_name)
         path = file_report(db, data, house.id, walk.id, paper, clock.now(), say=lambda text: click.echo(text, err=True))
     if out is not None:
@@ -60,7 +60,8 @@ def tell(result: Verification) -> None:
     click.echo("yes: everything that was checked holds" if result.holds else "no: see the lines marked NO")
 
 
-def _pick_house(houses: list[House], name: str | None) -> House:
+def pick_house(houses: list[House], name: str | None) -> House:
+    """The house that is named, or the only one. Raises NotFound."""
     if name is None:
         if len(houses) == 1:
             return houses[0]

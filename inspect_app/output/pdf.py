@@ -6,7 +6,7 @@ Runs inside the render process of worker.py, which has set the isolated font con
 import gc
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from email.message import EmailMessage
 from importlib.resources import files
@@ -17,7 +17,7 @@ from weasyprint import CSS, HTML, Attachment
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 from inspect_app.domain.report import build_report
-from inspect_app.output.attachments import attachments_of
+from inspect_app.output.attachments import AttachedFile, attachments_of
 from inspect_app.output.report_html import MARK_PICTURES, PAPERS, PrintFacts, report_html
 from inspect_app.output.report_photo import fit_photos
 
@@ -64,15 +64,30 @@ def render_pdf(
     fitted = fit_photos({photo: photos[photo] for photo in model.photo_ids})
     say("Writing the sections")
     facts = PrintFacts(paper, hashlib.sha256(sealed).hexdigest(), made_at)
-    fetcher = OnlyFromMemory(_served(fitted))
-    html = HTML(string=report_html(model, facts), base_url="app:", url_fetcher=fetcher)
+    sheet = (files("inspect_app.output") / "templates" / "report.css").read_text(encoding="utf-8")
+    styles = (sheet, _PAGE.format(PAPERS[paper].css))
+    return archival_pdf(report_html(model, facts), _served(fitted), styles, attachments_of(data, sealed), made_at, say)
+
+
+def archival_pdf(
+    text: str,
+    served: Mapping[str, tuple[str, bytes]],
+    styles: Iterable[str],
+    attached: Iterable[AttachedFile],
+    made_at: str,
+    say: Callable[[str], None],
+) -> bytes:
+    """HTML as a PDF that declares PDF/A-3a and PDF/UA-1, with files attached and pictures from `served` alone."""
+    fetcher = OnlyFromMemory(served)
+    html = HTML(string=text, base_url="app:", url_fetcher=fetcher)
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 50, 1000)  # a fifth faster: layout makes many small objects and few cycles
-    document = html.render(stylesheets=_styles(paper, fetcher), pdf_variant=VARIANT)
+    sheets = [CSS(string=style, base_url="app:", url_fetcher=fetcher) for style in styles]
+    document = html.render(stylesheets=sheets, pdf_variant=VARIANT)
     say(f"Writing {len(document.pages)} pages")
     metadata = document.metadata
-    metadata.attachments = _attached(data, sealed, datetime.fromisoformat(made_at), fetcher)
+    metadata.attachments = _attached(attached, datetime.fromisoformat(made_at), fetcher)
     plain = metadata.generate_rdf_metadata
     metadata.generate_rdf_metadata = lambda *spec: _with_universal_access(plain(*spec))
     return bytes(document.write_pdf(finisher=_name_attachments_once, pdf_variant=VARIANT))
@@ -91,12 +106,7 @@ def _served(photos: Mapping[str, bytes]) -> dict[str, tuple[str, bytes]]:
     return served
 
 
-def _styles(paper: str, fetcher: OnlyFromMemory) -> list[CSS]:
-    sheet = (files("inspect_app.output") / "templates" / "report.css").read_text(encoding="utf-8")
-    return [CSS(string=text, base_url="app:", url_fetcher=fetcher) for text in (sheet, _PAGE.format(PAPERS[paper].css))]
-
-
-def _attached(data: Any, sealed: bytes, at: datetime, fetcher: OnlyFromMemory) -> list[Attachment]:
+def _attached(attached: Iterable[AttachedFile], at: datetime, fetcher: OnlyFromMemory) -> list[Attachment]:
     return [
         Attachment(
             string=file.content,
@@ -107,7 +117,7 @@ def _attached(data: Any, sealed: bytes, at: datetime, fetcher: OnlyFromMemory) -
             modified=at,
             url_fetcher=fetcher,
         )
-        for file in attachments_of(data, sealed)
+        for file in attached
     ]
 
 

@@ -45,6 +45,7 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     from weasyprint.urls import FatalURLFetchingError
 
     from inspect_app.output.calculation_sheet import render_sheet
+    from inspect_app.output.hand_over_pdf import render_hand_over
     from inspect_app.output.learning_paper import render_learning_paper
     from inspect_app.output.pdf import render_pdf
     from inspect_app.output.rail_paper import render_rail_paper
@@ -58,6 +59,8 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     try:
         if job["kind"] == "calculation_sheet":
             pdf = render_sheet(sealed, job["paper"], job["made_at"], say)
+        elif job["kind"] == "hand_over":
+            pdf = render_hand_over(sealed, job["paper"], job["made_at"], say)
         elif job["kind"] == "rail_paper":
             pdf = render_rail_paper(sealed, job["paper"], job["made_at"], say)
         elif job["kind"] == "learning_paper":

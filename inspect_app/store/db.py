@@ -94,3 +94,25 @@ def log_mode(db: Database) -> str:
     text = f"SQLite {sqlite3.sqlite_version}, journal_mode={mode}, synchronous={names.get(synchronous, synchronous)}"
     log.info("%s", text)
     return text
+
+
+def copy_database(source: Path, target: Path) -> None:
+    """A whole copy of a database as it is at one moment, by SQLite's online backup; others may go on writing."""
+    old, new = sqlite3.connect(str(source), timeout=10), sqlite3.connect(str(target))
+    try:
+        old.backup(new)
+    finally:
+        new.close()
+        old.close()
+
+
+def is_sound(path: Path) -> bool:
+    """Whether a file is a database of this program in which SQLite finds no damage."""
+    connection = sqlite3.connect(str(path))
+    try:
+        mark = connection.execute("PRAGMA application_id").fetchone()[0]
+        return bool(mark == APPLICATION_ID and connection.execute("PRAGMA integrity_check(1)").fetchall() == [("ok",)])
+    except sqlite3.DatabaseError:
+        return False
+    finally:
+        connection.close()

@@ -46,6 +46,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.criteria",
     "inspect_app.web.house_figures",
     "inspect_app.web.report",
+    "inspect_app.web.hand_over",
     "inspect_app.web.guest",
     "inspect_app.web.workbench",
     "inspect_app.web.set_load",

@@ -8,7 +8,7 @@ from sqlite_utils.utils import sqlite3
 
 from inspect_app.domain.errors import Conflict
 from inspect_app.store.db import open_db
-from inspect_app.store.migrations import INSERT_ONLY, apply_migrations
+from inspect_app.store.migrations import INSERT_ONLY, apply_migrations, migrations
 
 
 @pytest.fixture
@@ -78,3 +78,18 @@ def test_a_file_that_is_no_database_is_refused_in_plain_words(tmp_path: Path) ->
         apply_migrations(open_db(path))
     assert path.read_bytes().startswith(b"not a database")
     assert caught.value
+
+
+def test_a_seal_from_before_inspections_carries_an_empty_one(tmp_path: Path) -> None:
+    db = open_db(tmp_path / "older.db")
+    migrations.apply(db, stop_before="m0016_hand_over")
+    db.execute("PRAGMA foreign_keys=OFF")
+    db.execute(
+        "INSERT INTO seal(walk, n, house, number, root_sha256, journal_head, person, name, role, credential, "
+        "statement, complete, data, at) "
+        "VALUES (x'01', 1, x'02', '2025-001', x'00', x'00', x'03', 'Ines', 'TD', 'c', 's', 1, x'', 'a')"
+    )
+    migrations.apply(db)
+    assert db.execute("SELECT inspection, number FROM seal").fetchone() == ("{}", "2025-001")
+    assert {"guest_link", "guest_visit", "hand_over_pack", "house_answer"} <= set(db.table_names())
+    assert "lifted_name" in {row[1] for row in db.execute("PRAGMA table_info(restriction)")}

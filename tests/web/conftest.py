@@ -193,9 +193,15 @@ make_guest_link = insert(
     "guest_link", guest="Odo Brandt", purpose="annual", with_costs=0, by=own_key, made_at=AT,
     expires_at="2099-01-01T00:00:00.000+00:00", token_hash=lambda *_: secrets.token_bytes(32),
 )  # fmt: skip
+make_pack = insert(
+    "hand_over_pack", number=lambda *_: f"2026-H{secrets.randbelow(2**31)}", first="", last="", paper="A4",
+    with_costs=0, pdf_file="a.pdf", pdf_sha256=b"1" * 32, data_sha256=b"1" * 32, zip_file="a.zip",
+    zip_sha256=b"1" * 32, zip_bytes=1, by=own_key, made_at=AT,
+)  # fmt: skip
 
 
 BUILDERS: dict[str, Builder] = {
+    "pack_id": make_pack,
     "guest_link_id": make_guest_link,
     "blackout_id": make_blackout,
     "scope_id": make_scope,

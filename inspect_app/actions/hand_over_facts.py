@@ -1,0 +1,126 @@
+"""What the pages of a hand-over pack are made of, read from a house at one moment."""
+
+from collections import Counter
+from datetime import date, datetime
+
+from sqlite_utils import Database
+
+from inspect_app.domain.blind_spot import BLIND_ORDER, BLIND_TITLES, BlindKind, blind_spots
+from inspect_app.domain.checklist import GRADE_TITLES
+from inspect_app.domain.deficiency import STATE_TITLES
+from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
+from inspect_app.domain.hand_over import Facts, Period
+from inspect_app.domain.hand_over_question import answered
+from inspect_app.domain.hand_over_table import TABLES
+from inspect_app.domain.house import House, Inventory
+from inspect_app.domain.line_set import KIND_WORDS, SIDE_WORDS
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.report_words import zone
+from inspect_app.domain.restriction import KIND_TITLES as RESTRICTION_TITLES
+from inspect_app.domain.role import ROLE_TITLES
+from inspect_app.domain.shown_length import length_words
+from inspect_app.domain.system_sheet import NOT_RECORDED, system_sheet
+from inspect_app.domain.tag_runs import Place, runs_of
+from inspect_app.store.blind_spot import list_part_records
+from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs
+from inspect_app.store.hand_over_table import read_rows
+from inspect_app.store.set_state import list_other_bars, list_set_states
+from inspect_app.store.walk_record import get_inventory
+
+_LARGE = ("looks", "photos", "photo_uses", "countersigns", "deficiency_costs")  # in the files alone
+_WORDS = {
+    "grade": {key.value: words for key, words in GRADE_TITLES.items()},
+    "state": {key.value: words for key, words in STATE_TITLES.items()},
+    "restriction": {key.value: words for key, words in RESTRICTION_TITLES.items()},
+    "event": {key.value: words for key, words in EVENT_TITLES.items()},
+    "role": {key.value: words for key, words in ROLE_TITLES.items()},
+    "answer": {"not_seen_now": "not seen now"},
+}
+
+
+def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
+    """All facts of the pages. Call it inside one read transaction, so that they fit each other."""
+    where = zone(house.tz)
+    today = at.astimezone(where).date()
+    inventory = get_inventory(db, house.id)
+    rows = {
+        table.name: list(read_rows(db, table, house.id, period.first, period.last))
+        for table in TABLES
+        if table.name not in _LARGE
+    }
+    rows |= {f"{of}_looks": list_look_stubs(db, house.id, of) for of in ("finding", "measure")}
+    counts: dict[str, tuple[int, int, int, int]] = {}
+    checklists: dict[str, str] = {}
+    for walk, data in each_sealed(db, house.id, period.first, period.last):
+        parts = (data.get("coverage") or {}).get("parts") or {}
+        looked, missed, none, scope = (
+            int(parts.get(key) or 0) for key in ("looked_at", "not_reached", "not_looked_at", "in_scope")
+        )
+        counts[walk] = (looked, missed, none, scope)
+        checklists[walk] = "; ".join(str(one.get("title") or "") for one in data.get("checklists") or ())
+    answers = {
+        key: (answer, name, datetime.fromisoformat(stamp).astimezone(where).date().isoformat())
+        for key, (answer, name, stamp) in list_answers(db, house.id).items()
+    }
+    return Facts(
+        zone=where,
+        today=today.isoformat(),
+        period=period,
+        sheet=answered(system_sheet(inventory), answers),
+        rows=rows,
+        schedule=_schedule(inventory),
+        counts=counts,
+        checklists=checklists,
+        states=[(one.number, "bar", text) for one in list_set_states(db, house.id, today) for text in one.bars],
+        other_bars=list_other_bars(db, house.id),
+        blind=_blind(db, inventory, period),
+        words=_WORDS,
+    )
+
+
+def _schedule(inventory: Inventory) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    for one in sorted(inventory.line_sets, key=lambda row: (row.sort_key, row.number)):
+        if one.retired_on is None:
+            rows.append(
+                (
+                    *(one.number, one.label or NOT_RECORDED, KIND_WORDS[one.kind], str(one.lines)),
+                    *(length_words(one.y_mm, inventory.house.units), SIDE_WORDS[one.head_side]),
+                    _since(inventory, one.id, PartKind.LIFT_LINE),
+                    _since(inventory, one.id, PartKind.HAND_LINE),
+                )
+            )
+    return rows
+
+
+def _since(inventory: Inventory, line_set: str, kind: PartKind) -> str:
+    """The install days of the parts of a kind on a set, and on how many none is recorded."""
+    days: Counter[str] = Counter()
+    for part in inventory.parts:
+        if part.line_set == line_set and part.kind is kind and part.retired_on is None:
+            life = inventory.lives.get(part.id)
+            days[life.installed_on.isoformat() if life and life.installed_on else ""] += 1
+    if not days:
+        return "none"
+    missing = days.pop("", 0)
+    said = " to ".join(dict.fromkeys((min(days), max(days)))) if days else ""
+    lacking = NOT_RECORDED + (f" on {missing}" if said else "") if missing else ""
+    return "; ".join(filter(None, (said, lacking)))
+
+
+def _blind(db: Database, inventory: Inventory, period: Period) -> list[tuple[str, str]]:
+    since = date.fromisoformat(period.first) if period.first else None
+    spots = blind_spots(list_part_records(db, inventory.house.id).values(), since)
+    numbers = {row.id: row.number for row in inventory.line_sets}
+    groups: list[tuple[str, str]] = []
+    for kind in BLIND_ORDER:
+        if kind is BlindKind.HANDLED:
+            continue
+        parts = [p for p in inventory.parts if p.id in spots and spots[p.id].kind is kind]
+        for title in sorted({kind_title(part.kind) for part in parts}):
+            own = [part for part in parts if kind_title(part.kind) == title]
+            places = {p.tag: Place(numbers.get(p.line_set or "", ""), p.line) for p in own if p.line and p.line_set}
+            words = BLIND_TITLES[kind] + (f" {since}" if since and kind is BlindKind.NOT_SINCE else "")
+            groups.append((f"{words}: {title}", runs_of([part.tag for part in own], places)))
+    return groups

@@ -1,0 +1,219 @@
+"""The hand-over pack, read by a small reader of its own: zipfile, hashlib, csv, json, jsonschema, nothing of ours."""
+
+import csv
+import hashlib
+import io
+import json
+import subprocess
+import zipfile
+from pathlib import Path
+
+import jsonschema
+import pikepdf
+import pytest
+
+from inspect_app.actions.hand_over import Made, Wanted, answer_questions, make_pack
+from inspect_app.config import shared_dir
+from inspect_app.domain.errors import BadValue, NotAllowed
+from inspect_app.domain.hand_over import Period, read_period
+from inspect_app.domain.hand_over_table import schema_document
+from inspect_app.domain.ids import to_key
+from inspect_app.domain.role import Role
+from inspect_app.output.attachments import cell as attached_cell
+from inspect_app.output.hand_over_zip import cell
+from inspect_app.store.data_folder import database_path, open_data_folder
+from inspect_app.store.db import open_db
+from inspect_app.store.journal import list_journal
+from tests.conftest import make_house
+from tests.walk_builder import BuiltWalk, add_person
+
+EVIL = ('=HYPERLINK("http://x")', "+1+1", "-1+1", "@SUM(A1)", "\t=1")
+
+
+class Read:
+    """A pack as somebody reads it who has this program not at hand."""
+
+    def __init__(self, path: Path) -> None:
+        with zipfile.ZipFile(path) as packed:
+            assert packed.testzip() is None
+            self.files = {name: packed.read(name) for name in packed.namelist()}
+        self.document = json.loads(self.files["hand-over.json"])
+
+    def table(self, name: str) -> list[dict[str, str]]:
+        text = self.files[f"csv/{name}.csv"].decode("utf-8-sig")
+        return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+@pytest.fixture(scope="module")
+def house_of_history(tmp_path_factory: pytest.TempPathFactory):
+    """A small house with two signed walks in two years, deficiencies, a stop, costs, texts that look like formulas."""
+    settings = open_data_folder(tmp_path_factory.mktemp("pack") / "data").settings
+    db = open_db(database_path(settings))
+    house, other = make_house(db, "Old Mill Playhouse"), make_house(db, "Harbour Hall")
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    for tag, note in zip(("HB 1", "LB 1-1", "LB 1-2", "HB 2", "LB 2-1"), EVIL, strict=True):
+        walk.finding(tag, grade="repair_by", note=note)
+    walk.look("LB 2-2")
+    walk.close()
+    walk.sign()
+    strange = BuiltWalk(db, settings, other)
+    strange.open()
+    strange.finding("HB 1", note="elsewhere")
+    deficiency = db.execute("SELECT id FROM deficiency WHERE house = ? LIMIT 1", (to_key(house.id),)).fetchone()[0]
+    db.execute(
+        "INSERT INTO deficiency_cost(id, deficiency, kind, amount, currency, what, by, at) VALUES (?,?,?,?,?,?,?,?)",
+        (b"c" * 16, deficiency, "estimate", "7231.50", "USD", "new block", to_key(walk.td.id),
+         "2026-03-05T12:00:00.000+00:00"),
+    )  # fmt: skip
+    answer_questions(db, at=walk.at, actor=walk.td.id, house=house.id, answers={"built": "1931, gear 1988"})
+    yield db, settings, house, walk
+    db.conn.close()
+
+
+@pytest.fixture(scope="module")
+def made(house_of_history) -> tuple[Made, Read]:
+    db, settings, house, walk = house_of_history
+    made = make_pack(db, settings, house.id, Wanted(Period(), "A4", True), walk.at, actor=walk.td.id)
+    return made, Read(made.zip_path)
+
+
+def test_every_file_has_its_digest_in_the_manifest_and_nothing_else_is_there(made) -> None:
+    pack, read = made
+    lines = read.files["SHA256SUMS"].decode().splitlines()
+    listed = {line[66:]: line[:64] for line in lines}
+    assert all(line[64:66] == "  " for line in lines)
+    assert set(listed) == set(read.files) - {"SHA256SUMS"}
+    for name, digest in listed.items():
+        assert hashlib.sha256(read.files[name]).hexdigest() == digest, name
+    assert hashlib.sha256(pack.zip_path.read_bytes()).hexdigest() == pack.pack.zip_sha256
+    assert hashlib.sha256(pack.pdf_path.read_bytes()).hexdigest() == pack.pack.pdf_sha256
+    assert read.files["hand-over.pdf"] == pack.pdf_path.read_bytes()
+
+
+def test_the_json_fits_its_schema_and_the_schema_bites(made) -> None:
+    _, read = made
+    schema = json.loads(read.files["hand-over.schema.json"])
+    jsonschema.Draft202012Validator.check_schema(schema)
+    check = jsonschema.Draft202012Validator(schema)
+    check.validate(read.document)
+    for spoil in (
+        lambda d: d["tables"]["looks"][0].pop("result"),
+        lambda d: d["tables"]["looks"][0].update(more=1),
+        lambda d: d["tables"]["deficiencies"][0].update(number="1"),
+        lambda d: d["tables"].pop("walks"),
+    ):
+        spoilt = json.loads(read.files["hand-over.json"])
+        spoil(spoilt)
+        assert list(check.iter_errors(spoilt))
+
+
+def test_the_shipped_schema_is_the_one_of_the_tables_and_describes_each_field() -> None:
+    shipped = json.loads((shared_dir() / "hand-over.schema.json").read_text(encoding="utf-8"))
+    assert shipped == schema_document(), "write shared/hand-over.schema.json anew from schema_document()"
+    for table in shipped["properties"]["tables"]["properties"].values():
+        for name, field in table["items"]["properties"].items():
+            assert field["description"], name
+
+
+_COUNTS = {  # csv -> the database's own count, for all of one house
+    "areas": "area WHERE house = :h", "line_sets": "line_set WHERE house = :h", "parts": "part WHERE house = :h",
+    "part_lives": "part_life WHERE part IN (SELECT id FROM part WHERE house = :h)", "walks": "walk WHERE house = :h",
+    "seals": "seal WHERE house = :h", "looks": "look WHERE house = :h", "findings": "finding WHERE house = :h",
+    "measures": "measure WHERE house = :h", "deficiencies": "deficiency WHERE house = :h",
+    "deficiency_events": "deficiency_event WHERE deficiency IN (SELECT id FROM deficiency WHERE house = :h)",
+    "deficiency_findings": "deficiency_finding WHERE deficiency IN (SELECT id FROM deficiency WHERE house = :h)",
+    "deficiency_costs": "deficiency_cost WHERE deficiency IN (SELECT id FROM deficiency WHERE house = :h)",
+    "tag_outs": "tag_out WHERE house = :h",
+    "tag_steps": "tag_step WHERE tag_out IN (SELECT id FROM tag_out WHERE house = :h)",
+    "restrictions": "restriction WHERE house = :h", "accepted_conditions": "accepted_condition WHERE house = :h",
+    "events": "event WHERE house = :h", "relooks": "relook WHERE house = :h", "photos": "photo WHERE house = :h",
+    "gauges": "gauge WHERE house = :h", "house_answers": "house_answer WHERE house = :h",
+}  # fmt: skip
+
+
+def test_csv_and_json_have_as_many_rows_as_the_database(made, house_of_history) -> None:
+    db, _, house, _ = house_of_history
+    _, read = made
+    for name, rows in read.document["tables"].items():
+        table = read.table(name)
+        assert len(table) == len(rows), name
+        if name in _COUNTS:
+            count = db.execute(f"SELECT count(*) FROM {_COUNTS[name]}", {"h": to_key(house.id)}).fetchone()[0]
+            assert len(table) == count, name
+    assert len(read.table("looks")) >= 6
+    assert "elsewhere" not in read.files["hand-over.json"].decode()
+
+
+def test_no_cell_starts_a_formula_and_every_text_is_still_there(made) -> None:
+    _, read = made
+    for name in read.document["tables"]:
+        for row in read.table(name):
+            for text in row.values():
+                bare = text.lstrip(" \u00a0\ufeff")
+                assert not bare.startswith(("=", "@", "+", "\t", "\r")), (name, text)
+                assert not bare.startswith("-") or bare[1:].replace(".", "").isdigit(), (name, text)
+    assert [row["note"] for row in read.document["tables"]["findings"]] == list(EVIL)
+    assert {row["note"] for row in read.table("findings")} == {"'" + text for text in EVIL}
+    assert cell("=1") == attached_cell("=1") == "'=1"
+    assert cell(-7200) == "-7200"
+
+
+def test_the_pages_name_every_deficiency_and_carry_their_data(made) -> None:
+    pack, read = made
+    text = subprocess.run(
+        ["pdftotext", "-layout", pack.pdf_path, "-"], capture_output=True, check=True, text=True
+    ).stdout
+    flat = "".join(text.split())
+    for row in read.document["tables"]["deficiencies"]:
+        assert "".join(row["what"].split()) in flat, row["number"]
+    for words in ("1931, gear 1988", "not recorded", "2026-001", "Ines Halloran", "This log records observations"):
+        assert "".join(words.split()) in flat, words
+    with pikepdf.open(pack.pdf_path) as pdf:
+        (name,) = pdf.attachments
+        pages = pdf.attachments[name].get_file().read_bytes()
+        xmp = bytes(pdf.Root.Metadata.read_bytes())
+    assert name == "pages.json"
+    digest = hashlib.sha256(pages).hexdigest()
+    assert digest == pack.pack.data_sha256
+    assert digest in flat
+    assert b"<pdfaid:part>3" in xmp or b'pdfaid:part="3"' in xmp
+
+
+def test_a_period_holds_what_belongs_to_it(house_of_history, tmp_path: Path) -> None:
+    db, settings, house, walk = house_of_history
+    before = make_pack(db, settings, house.id, Wanted(read_period("2020-01-01", "2020-12-31")), walk.at)
+    read = Read(before.zip_path)
+    assert read.document["period"] == {"first": "2020-01-01", "last": "2020-12-31"}
+    for name in ("walks", "seals", "looks", "findings", "deficiencies", "photos"):
+        assert read.document["tables"][name] == [], name
+    assert "deficiency_costs" not in read.document["tables"]
+    assert not any("7231" in content.decode(errors="replace") for content in read.files.values())
+    jsonschema.Draft202012Validator(json.loads(read.files["hand-over.schema.json"])).validate(read.document)
+    assert len(read.table("parts")) == 6
+    after = Read(make_pack(db, settings, house.id, Wanted(read_period("2027-01-01", "")), walk.at).zip_path)
+    assert len(after.table("deficiencies")) == 5, "what is still open belongs to every later period"
+
+
+def test_packs_are_numbered_and_each_is_in_the_journal(made, house_of_history) -> None:
+    db, _, house, _ = house_of_history
+    numbers = [row[0] for row in db.execute("SELECT number FROM hand_over_pack ORDER BY rowid")]
+    assert numbers == [f"2026-H{n:03d}" for n in range(1, len(numbers) + 1)]
+    rows = [row for row in list_journal(db) if row.action == "hand_over.make"]
+    assert len(rows) == len(numbers)
+    assert {row.house for row in rows} == {house.id}
+
+
+def test_who_may_make_a_pack_and_answer(house_of_history) -> None:
+    db, settings, house, walk = house_of_history
+    helper = add_person(db, house, "Sam", Role.HELPER)
+    with pytest.raises(NotAllowed):
+        make_pack(db, settings, house.id, Wanted(Period()), walk.at, actor=helper.id)
+    with pytest.raises(NotAllowed):
+        answer_questions(db, at=walk.at, actor=helper.id, house=house.id, answers={"built": "x"})
+    with pytest.raises(BadValue):
+        answer_questions(db, at=walk.at, actor=walk.td.id, house=house.id, answers={"no such": "x"})
+    assert answer_questions(db, at=walk.at, actor=walk.td.id, house=house.id, answers={"built": "1931, gear 1988"}) == 0
+    for first, last in (("soon", ""), ("2026-02-30", ""), ("2026-02-01", "2026-01-01")):
+        with pytest.raises(BadValue):
+            read_period(first, last)
