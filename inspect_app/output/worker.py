@@ -46,7 +46,9 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
 
     from inspect_app.output.calculation_sheet import render_sheet
     from inspect_app.output.hand_over_pdf import render_hand_over
+    from inspect_app.output.label_sheet import render_label_sheet
     from inspect_app.output.learning_paper import render_learning_paper
+    from inspect_app.output.paper_form import render_paper_form
     from inspect_app.output.pdf import render_pdf
     from inspect_app.output.rail_paper import render_rail_paper
     from inspect_app.output.repair_paper import render_repair_paper
@@ -56,15 +58,17 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     def say(text: str) -> None:
         _say(answer, f"say {text}")
 
+    papers = {
+        "calculation_sheet": render_sheet,
+        "hand_over": render_hand_over,
+        "label_sheet": render_label_sheet,
+        "learning_paper": render_learning_paper,
+        "paper_form": render_paper_form,
+        "rail_paper": render_rail_paper,
+    }
     try:
-        if job["kind"] == "calculation_sheet":
-            pdf = render_sheet(sealed, job["paper"], job["made_at"], say)
-        elif job["kind"] == "hand_over":
-            pdf = render_hand_over(sealed, job["paper"], job["made_at"], say)
-        elif job["kind"] == "rail_paper":
-            pdf = render_rail_paper(sealed, job["paper"], job["made_at"], say)
-        elif job["kind"] == "learning_paper":
-            pdf = render_learning_paper(sealed, job["paper"], job["made_at"], say)
+        if job["kind"] in papers:
+            pdf = papers[job["kind"]](sealed, job["paper"], job["made_at"], say)
         elif job["kind"] == "repair_paper":
             pdf = render_repair_paper(sealed, photos, job["paper"], job["made_at"], say)
         else:

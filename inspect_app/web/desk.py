@@ -1,19 +1,19 @@
 """The desk form: typing in a paper form, place by place in walking order, under the same rule as a phone's entries."""
 
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
 from inspect_app import clock
 from inspect_app.actions.desk import record_typed
 from inspect_app.actions.held import resolve_typed
-from inspect_app.domain.checklist import Checklist, State, Stop, Way
+from inspect_app.domain.checklist import Way
 from inspect_app.domain.errors import DomainError, NotFound
-from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
-from inspect_app.domain.stretch import Row, screens
+from inspect_app.domain.stretch import Row
 from inspect_app.domain.walk import Look, standing_looks
+from inspect_app.domain.walk_order import STATE_WORDS, Stretch, stretches
 from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.deficiency_story import list_findings_of_deficiency
@@ -25,56 +25,10 @@ from inspect_app.web.form import show_error
 from inspect_app.web.walk import record_of
 
 blueprint = Blueprint("desk", __name__, url_prefix="/houses/<house_id>/walks/<walk_id>/desk")
-STATE_WORDS = {
-    State.STATIC: "at rest",
-    State.MOVING: "moving",
-    State.LOADED: "loaded",
-    State.ISOLATED: "isolated, locks on",
-}
 
 
-class Stretch(NamedTuple):
-    """One stop of the walk in one state: its places in walking order."""
-
-    checklist: Checklist
-    stop: Stop
-    state: State
-    rows: tuple[tuple[str, Row], ...]  # (title of the screen, row)
-
-    @property
-    def in_pass(self) -> str:
-        return f"{self.stop.vantage}/{self.state}"
-
-
-def stretches(record: WalkRecord) -> list[Stretch]:
-    """Every stretch of a walk that has parts in its scope and points to ask, in the order of its checklists."""
-    parts = {part.id: part for part in record.inventory.parts}
-    found = []
-    for checklist in record.checklists:
-        for stop in checklist.stops:
-            places = _places(record, checklist, stop, parts)
-            for state in State:
-                in_pass = f"{stop.vantage}/{state}"
-                kinds = {kind for p in checklist.points() if p.in_pass == in_pass for kind in p.parts}
-                rows = tuple((title, row) for title, row in places if any(parts[k].kind in kinds for k in row.part_ids))
-                if rows:
-                    found.append(Stretch(checklist, stop, state, rows))
-    return found
-
-
-def _places(record: WalkRecord, checklist: Checklist, stop: Stop, parts: dict[str, Part]) -> list[tuple[str, Row]]:
-    scope = record.walk.scope
-    order = stop.order if stop.order in ("well", "set") else "set"
-    return [
-        (screen.title, row)
-        for screen in screens(checklist, stop, record.inventory, order)
-        for row in screen.rows
-        if all(
-            (scope.line_sets is None or parts[k].line_set is None or parts[k].line_set in scope.line_sets)
-            and (scope.areas is None or parts[k].area in scope.areas)
-            for k in row.part_ids
-        )
-    ]
+def _stretches(record: WalkRecord) -> list[Stretch]:
+    return stretches(record.checklists, record.inventory, record.walk.scope)
 
 
 @blueprint.get("")
@@ -84,13 +38,17 @@ def places(house_id: str, walk_id: str) -> str:
     record = record_of(house_id, walk_id)
     held = request.args.get("held", "")
     return render_template(
-        "desk/places.html", walk=record.walk, stretches=list(enumerate(stretches(record))), words=STATE_WORDS, held=held
+        "desk/places.html",
+        walk=record.walk,
+        stretches=list(enumerate(_stretches(record))),
+        words=STATE_WORDS,
+        held=held,
     )
 
 
 def _chosen(record: WalkRecord) -> tuple[list[Stretch], int, int]:
     """The stretch and the place that the address names. Raises NotFound."""
-    every = stretches(record)
+    every = _stretches(record)
     stretch, at = request.args.get("stretch", "0"), request.args.get("at", "0")
     if not (stretch.isascii() and stretch.isdigit() and at.isascii() and at.isdigit()):
         raise NotFound("There is no such place on this walk.")
@@ -105,7 +63,7 @@ def _chosen(record: WalkRecord) -> tuple[list[Stretch], int, int]:
 def form(house_id: str, walk_id: str) -> Any:
     """The form of one place; saving goes on to the next."""
     record = record_of(house_id, walk_id)
-    if not stretches(record):
+    if not _stretches(record):
         return render_template("desk/nothing.html", walk=record.walk), 200
     every, n, at = _chosen(record)
     stretch = every[n]

@@ -34,6 +34,7 @@ class SheetJob:
     made_at: str
     again: str
     kind: str = "calculation_sheet"
+    time_limit_s: float = TIME_LIMIT_S
     photos: Mapping[str, bytes] = field(default_factory=dict)
     lines: list[str] = field(default_factory=list)
     content: bytes | None = None
@@ -68,9 +69,12 @@ class SheetDesk:
         again: str,
         kind: str = "calculation_sheet",
         photos: Mapping[str, bytes] | None = None,
+        time_limit_s: float = TIME_LIMIT_S,
     ) -> SheetJob:
         """A new job of a kind that output/render.py knows. Raises Conflict while too many wait."""
-        job = SheetJob(clock.new_id(), house, person, sheet, paper, document, made_at, again, kind, photos or {})
+        job = SheetJob(
+            clock.new_id(), house, person, sheet, paper, document, made_at, again, kind, time_limit_s, photos or {}
+        )
         job.lines.append("Waiting for its turn")
         with self._lock:
             if sum(other.running for other in self._jobs.values()) >= MOST_WAITING:
@@ -90,7 +94,7 @@ class SheetDesk:
     def _work(self, job: SheetJob) -> None:
         try:
             task = RenderJob(job.document, job.photos, job.paper, job.made_at, job.kind)
-            job.content = render_report(task, job.lines.append, TIME_LIMIT_S)
+            job.content = render_report(task, job.lines.append, job.time_limit_s)
             job.photos = {}
         except DomainError as error:
             job.error = error.message.replace("The report", "The sheet")
