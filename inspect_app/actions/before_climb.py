@@ -11,6 +11,7 @@ from inspect_app.actions.changes import Since, changes_since, usual_since
 from inspect_app.actions.history import BlindRow, blind_rows, counts_of, recurring_of, wear_rows
 from inspect_app.config import Settings
 from inspect_app.domain.before_climb import (
+    MOST_OF_A_KIND,
     Answer,
     Line,
     Question,
@@ -25,6 +26,7 @@ from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.deficiency_register import RegisterRow, register_rows
 from inspect_app.domain.house import House
+from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.repair_policy import policy_of
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, RestrictionKind, is_expired, limit_words
@@ -33,7 +35,7 @@ from inspect_app.domain.system_sheet import SheetRow, system_sheet
 from inspect_app.domain.tag_runs import runs_of
 from inspect_app.domain.walk import WalkState
 from inspect_app.domain.walk_record import Accepted
-from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness
+from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.interval import list_examinations
@@ -48,6 +50,7 @@ from inspect_app.store.walk import list_walks
 from inspect_app.store.walk_record import get_inventory
 
 UNTOUCHED_YEARS = 2
+MOST_NAMED = 6  # kinds of parts in one sentence
 _NEAR = (Nearness.PASSED, Nearness.NOW, Nearness.DATED, Nearness.WORN_ON)
 
 
@@ -69,7 +72,7 @@ def before_climb(db: Database, settings: Settings, house: House, calendar: House
         _out_of_use(db, house, today),
         answer(Question.HOUSE, house.name, (), ("The house", "house"), ("All line sets", "line_sets")),
         _changed(db, house.id, since, today, outlooks),
-        _wears(db, settings, house, outlooks),
+        _wears(db, settings, house, outlooks, today),
         _breaks(db, settings, house),
         _promised(db, settings, house, calendar),
         _untouched(db, house, calendar),
@@ -113,13 +116,13 @@ def _changed(db: Database, house: str, since: Since, today: date, outlooks: Hous
     return replace(found, more=len(changes) - len(found.lines))
 
 
-def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutlooks) -> Answer:
+def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutlooks, today: date) -> Answer:
     groups = wear_rows(db, settings, house, outlooks)
     near = [row for nearness, rows in groups if nearness in _NEAR for row in rows]
     lines = [
         Line(
             f"{row.part.tag}, {row.title[:1].lower()}{row.title[1:]}",
-            f"{row.limit or NEARNESS_TITLES[row.nearness]}; {row.direction}"
+            f"{row.limit or NEARNESS_TITLES[row.nearness]}{_passed(row, today)}; {row.direction}"
             + (f". {row.odd[:1].upper()}{row.odd[1:]}" if row.odd else ""),
             ("part", row.part.id),
         )
@@ -134,6 +137,10 @@ def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutloo
     else:
         lead = f"{len(near)} of {series} near a limit or have risen; nearest first."
     return answer(Question.WEARS, lead, lines, ("All that wears, with pictures", "wear"))
+
+
+def _passed(row: WearRow, today: date) -> str:
+    return ", and that day has passed" if row.before is not None and row.before < today else ""
 
 
 def _breaks(db: Database, settings: Settings, house: House) -> Answer:
@@ -244,7 +251,7 @@ def _untouched(db: Database, house: House, calendar: HouseCalendar) -> Answer:
     lead = untouched_lead(counts_of(rows), str(since))
     return answer(
         Question.UNTOUCHED, lead, _untouched_lines(rows), ("All blind spots", "blind_spots"),
-        ("Which wells, points and habits", "patterns"), most=5,
+        ("Which wells, points and habits", "patterns"), most=12,
     )  # fmt: skip
 
 
@@ -252,15 +259,25 @@ def _untouched_lines(rows: Sequence[BlindRow]) -> list[Line]:
     """Most unknown first: which parts of each kind, written short, and since when the oldest of them."""
     lines = []
     for kind in (BlindKind.NEVER_RECORDED, BlindKind.NOT_REACHED, BlindKind.NOT_SINCE, BlindKind.NOT_HANDLED):
-        by_part: dict[str, list[BlindRow]] = {}
+        by_part: dict[PartKind, list[BlindRow]] = {}
         for row in rows:
             if row.spot.kind is kind:
-                by_part.setdefault(KIND_WORDS[row.part.kind].many, []).append(row)
-        for title, group in sorted(by_part.items(), key=lambda pair: -len(pair[1])):
+                by_part.setdefault(row.part.kind, []).append(row)
+        groups = sorted(by_part.items(), key=lambda pair: -len(pair[1]))
+        for part_kind, group in groups[:MOST_OF_A_KIND]:
             tags = runs_of(row.part.tag for row in group)
-            head = f"{_KINDS[kind]}: {len(group)} {title}"
+            head = f"{_KINDS[kind]}: {_parts(part_kind, group)}"
             lines.append(Line(head, f"{_short(tags)}; {_longest(kind, group)}", (f"blind:{kind.value}", "")))
+        rest = groups[MOST_OF_A_KIND:]
+        if rest:
+            others = ", ".join(_parts(*pair) for pair in rest[:MOST_NAMED])
+            others += f" and {_count(len(rest) - MOST_NAMED, 'more kind')}" if len(rest) > MOST_NAMED else ""
+            lines.append(Line(f"{_KINDS[kind]} as well", others, (f"blind:{kind.value}", "")))
     return lines
+
+
+def _parts(kind: PartKind, group: Sequence[BlindRow]) -> str:
+    return _count(len(group), KIND_WORDS[kind].one, KIND_WORDS[kind].many)
 
 
 def _longest(kind: BlindKind, group: Sequence[BlindRow]) -> str:
@@ -269,9 +286,10 @@ def _longest(kind: BlindKind, group: Sequence[BlindRow]) -> str:
     days = [row.handled_on if by_hand else row.looked_on for row in group]
     known, verb = [day for day in days if day], "handled" if by_hand else "looked at"
     never = len(days) - len(known)
+    if not known:
+        return f"none was ever {verb}"
     said = [f"{never} of them never {verb}"] if never else []
-    said += [f"the longest ago last {verb} {min(known)}"] if known else []
-    return ", ".join(said)
+    return ", ".join([*said, f"the longest ago last {verb} {min(known)}"])
 
 
 _KINDS = {

@@ -71,6 +71,7 @@ class BlindRow:
         ]
 
 
+MOST_TAGS = 3  # named in the heading of a group
 COLUMNS = (
     "Set", "Part", "Kind", "Well", "Line", "What it is", "Last looked at (signed)", "Last handled (signed)",
     "Not reached on", "Look that does not count yet", "Overdue by", "In words",
@@ -233,7 +234,11 @@ def _head(row: BlindRow, sort: str) -> str:
     return f"Set {row.line_set.number}" if row.line_set else "Of no set"
 
 
-def kinds_in(rows: Iterable[BlindRow]) -> str:
-    """What kinds of records a group holds with their counts, most unknown first."""
+def kinds_in(rows: Sequence[BlindRow]) -> str:
+    """What kinds of records a group holds, most unknown first: a few parts by their tags, more by their count."""
     counts = Counter(row.spot.kind for row in rows)
-    return ", ".join(f"{counts[kind]} {BLIND_TITLES[kind]}" for kind in BlindKind if counts[kind])
+    said = []
+    for kind in (one for one in BlindKind if counts[one]):
+        few = [row.part.tag for row in rows if row.spot.kind is kind] if counts[kind] <= MOST_TAGS else []
+        said.append(f"{BLIND_TITLES[kind]}: {', '.join(few) or counts[kind]}")
+    return "; ".join(said)

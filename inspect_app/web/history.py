@@ -37,9 +37,7 @@ from inspect_app.domain.changes import CHANGE_ORDER, CHANGE_TITLES, ChangeKind, 
 from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
-from inspect_app.domain.role import PERMISSIONS
 from inspect_app.domain.tag_runs import runs_of
-from inspect_app.domain.trend_words import METHOD
 from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.output.register_file import write_register
 from inspect_app.output.sparkline import measures_svg, ratings_svg
@@ -47,7 +45,7 @@ from inspect_app.output.svg import as_markup
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.point_clock import zone_of
 from inspect_app.store.walk import list_walks
-from inspect_app.web.access import may, permission, permission_of
+from inspect_app.web.access import may_open, permission
 from inspect_app.web.calendar_cache import calendar_of
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.house_cache import HouseCache
@@ -106,8 +104,7 @@ def address_of(about: tuple[str, str]) -> str:
     endpoint = single if key and single else shelf
     if endpoint not in current_app.view_functions:
         return ""
-    needed = permission_of(current_app, endpoint)
-    if needed in PERMISSIONS and not may(needed):
+    if not may_open(endpoint):
         return ""
     values: dict[str, Any] = {variable: key} if endpoint == single else dict(query)
     return url_for(endpoint, house_id=g.house.id, **values)
@@ -276,7 +273,8 @@ def wear(house_id: str) -> str:
         (nearness, [_shown(f"{nearness.value}-{n}", row) for n, row in enumerate(rows)])
         for nearness, rows in wear_rows(get_db(), get_settings(), g.house)
     ]
-    return _page("wear", groups=groups, titles=NEARNESS_TITLES, folded={Nearness.MOVES, Nearness.STILL}, method=METHOD)
+    folded = {Nearness.MOVES, Nearness.STILL}
+    return _page("wear", groups=groups, titles=NEARNESS_TITLES, folded=folded, today=_today())
 
 
 def _shown(key: str, row: WearRow) -> ShownWear:
