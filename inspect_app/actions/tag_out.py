@@ -16,9 +16,11 @@ from inspect_app.domain.tag_release import (
     check_release,
     check_second_check,
     check_withdrawal_ask,
+    check_work_checked,
 )
 from inspect_app.domain.walk import WalkState
 from inspect_app.store.db import write_transaction
+from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.event import get_event
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.person import get_person
@@ -163,6 +165,7 @@ def release_tag_out(
         _check_inspected(db, found)
         person = get_person(db, actor)
         check_release(found, role, held, given, releaser=person.name if person else "", today=today)
+        check_work_checked(found, list_deficiencies(db, house, open_only=True))
         add_release(
             db, tag_out, by=actor, role=role.value, at=at, reason=given[Need.REASON], proof=given.get(Need.PAPER, ""),
             answers=given,

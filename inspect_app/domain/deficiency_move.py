@@ -187,11 +187,15 @@ def check_move(
     return row
 
 
+def missing_proof(needs: Iterable[str], proof: Mapping[str, str]) -> dict[str, str]:
+    """What a move still has to say, and how to say it, by need."""
+    return {need: NEED_WORDS[need] for need in needs if not proof.get(need, "").strip()}
+
+
 def check_proof(needs: Iterable[str], proof: Mapping[str, str], today: date) -> None:
     """Raise BadValue for the first thing that is missing, or a day that cannot be read or lies on the wrong side."""
-    for need in needs:
-        if not proof.get(need, "").strip():
-            raise BadValue(NEED_WORDS[need], need)
+    for need, words in missing_proof(needs, proof).items():
+        raise BadValue(words, need)
     for name in DAYS:
         text = proof.get(name, "")
         if not text:

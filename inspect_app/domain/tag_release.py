@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from inspect_app.domain.checklist import Grade
+from inspect_app.domain.deficiency import STATE_TITLES, Deficiency, DeficiencyState
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import ROLE_TITLES, Role
@@ -139,6 +141,28 @@ def checked_by_repairer_only(answers: Mapping[str, str]) -> bool:
     """Whether a release says that who did the work also checked it: shown as unfinished."""
     work, check = answers.get(Need.WORK_BY, ""), answers.get(Need.CHECKED_BY, "")
     return bool(work.strip()) and same_person(work, check)
+
+
+def check_work_checked(tag_out: TagOut, rows: Iterable[Deficiency]) -> None:
+    """Raise Conflict while a deficiency graded stop use on the stopped part is neither checked nor closed.
+
+    `rows` are deficiencies of the house. Nothing comes back into use while its own log says that it is to be stopped.
+    """
+    for row in unchecked(tag_out, rows):
+        raise Conflict(
+            f"Deficiency {row.number} on {row.part_tag} is graded stop use and stands at: {STATE_TITLES[row.state]}. "
+            "It is put right and checked first, or found no fault, or given another grade, there. It stays out of use."
+        )
+
+
+def unchecked(tag_out: TagOut, rows: Iterable[Deficiency]) -> list[Deficiency]:
+    """The deficiencies graded stop use on the stopped part that nobody has checked yet."""
+    return [
+        row
+        for row in rows
+        if row.part == tag_out.part and row.open and row.grade is Grade.STOP_USE
+        if row.state is not DeficiencyState.CHECKED
+    ]
 
 
 def may_be(name: str, typed: str) -> bool:

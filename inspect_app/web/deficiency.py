@@ -11,7 +11,14 @@ from inspect_app.actions.deficiency import move_deficiency, standing_of
 from inspect_app.actions.repair_plan import comment_on, record_cost, regrade_deficiency, set_risk
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Deficiency
-from inspect_app.domain.deficiency_move import Transition, may_move, moves_from, needs_inspector, refused_words
+from inspect_app.domain.deficiency_move import (
+    Transition,
+    may_move,
+    missing_proof,
+    moves_from,
+    needs_inspector,
+    refused_words,
+)
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -189,7 +196,7 @@ def move(house_id: str, deficiency_id: str) -> Any:
         return _page(house_id, found, 422)
     roles = tuple(role for role in Role if role in g.roles and role in row.roles)
     form = move_form(row, roles, people(house_id))
-    if form.validate_on_submit():
+    if form.validate_on_submit() and not _missing(row, form):
         try:
             _move(house_id, found, row, form)
         except DomainError as error:
@@ -197,6 +204,18 @@ def move(house_id: str, deficiency_id: str) -> Any:
         else:
             return _back(house_id, deficiency_id, f"Number {found.number}: saved.")
     return _page(house_id, _found(house_id, deficiency_id), 422, (to, form))
+
+
+def _missing(row: Transition, form: Any) -> bool:
+    """Whether a move still lacks something it needs; all of it is said at once, each beside its field."""
+    proof = proof_of(form)
+    for either in ("responsible", "put_right_by"):  # a person of the house, a contractor or another name
+        proof[either] = proof.get(either) or proof.get(f"{either}_id") or proof.get("contractor") or ""
+    missing = missing_proof(row.needs, proof)
+    for need, words in missing.items():
+        field = form[need] if need in form else form[f"{need}_id"]
+        field.errors = [words]
+    return bool(missing)
 
 
 def _move(house_id: str, found: Deficiency, row: Transition, form: Any) -> None:

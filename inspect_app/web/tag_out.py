@@ -17,6 +17,7 @@ from inspect_app.actions.tag_out import (
     release_tag_out,
     stop_thing,
 )
+from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import (
@@ -39,9 +40,10 @@ from inspect_app.domain.tag_release import (
     missing_needs,
     needs_of,
     travels,
+    unchecked,
     who_hung,
 )
-from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.deficiency import list_deficiencies, list_deficiency_events
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.on_hold import LookOnHold, list_looks_on_hold
 from inspect_app.store.part import find_part_by_tag
@@ -142,6 +144,7 @@ def _stop(form: StopForm, house_id: str, kind: str, key: str, part: str | None) 
 def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -> tuple[str, int]:
     db, group, needs = get_db(), group_of_tag(found), needs_of(found)
     releasing, ending = may_release(group, g.roles), get_ending(db, found.id)
+    here = [row for row in list_deficiencies(db, house_id, open_only=True) if row.part == found.part]
     point, second = find_lockout_point(db, found.line_set) if found.line_set else None, get_tag_check(db, found.id)
     page = render_template(
         "tag_out/one.html",
@@ -161,11 +164,12 @@ def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -
         motorised=point is not None,
         lockout_point=(found.place.lockout_point if found.place else "") or point or "",
         releasing=releasing,
-        open_here=[row for row in list_deficiencies(db, house_id, open_only=True) if row.part == found.part],
+        open_here=here,
+        unchecked=unchecked(found, here),
         withdrawal=get_withdrawal_ask(db, found.id),
         step=forms.get("step") or StepForm(formdata=None, prefix="step-"),
         place=forms.get("place") or PlaceForm(formdata=None, prefix="place-", lockout_point=point or ""),
-        release=forms.get("release") or release_form(releasing, needs, formdata=None, relook_on=_usual_relook()),
+        release=forms.get("release") or release_form(releasing, needs, formdata=None, data=_release_begun(found, here)),
         check=forms.get("check") or check_form(releasing, formdata=None),
         withdraw=forms.get("withdraw") or WithdrawForm(formdata=None, prefix="withdraw-"),
         confirm=forms.get("confirm") or ConfirmForm(formdata=None, prefix="confirm-"),
@@ -173,8 +177,27 @@ def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -
     return page, status
 
 
-def _usual_relook() -> str:
-    return (today() + timedelta(days=RELOOK_USUAL_DAYS)).isoformat()
+def _release_begun(found: TagOut, here: list[Deficiency]) -> dict[str, str]:
+    """What the form of a release begins with: the usual day of the next look, and what the log knows of the work.
+
+    It knows it where exactly one deficiency of the stopped part is checked and waits to be settled.
+    """
+    begun = {Need.RELOOK_ON.value: (today() + timedelta(days=RELOOK_USUAL_DAYS)).isoformat()}
+    checked = [row for row in here if row.state is DeficiencyState.CHECKED]
+    if found.part is None or len(checked) != 1:
+        return begun
+    proof: dict[str, str] = {}
+    by_name = ""
+    for event in list_deficiency_events(get_db(), checked[0].id):
+        if event.from_state != event.to_state:
+            proof |= event.proof
+            by_name = event.by_name if event.to_state == DeficiencyState.CHECKED else by_name
+    return begun | {
+        Need.REASON.value: ". ".join(filter(None, (proof.get("what", ""), proof.get("parts_used", "")))),
+        Need.WORK_BY.value: checked[0].put_right_by,
+        Need.CHECKED_BY.value: by_name,
+        Need.CHECKED.value: proof.get("looked_at", ""),
+    }
 
 
 def _back(house_id: str, tag_out_id: str) -> ResponseReturnValue:

@@ -116,6 +116,17 @@ def test_what_was_typed_stays_when_something_is_missing(
     assert the_one(built).state is DeficiencyState.FOUND
 
 
+def test_all_that_a_step_still_needs_is_said_at_once(
+    client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
+) -> None:
+    sign_in(client, Role.TD)
+    empty = dict.fromkeys(DECIDED, "") | {"to": "decided", "decided-role": "technical_director"}
+    page = post(client, f"{page_of(built)}/move", **empty).text
+    for words in ("Say what is decided.", "Name who sees to it", "Set the day by which"):
+        assert words in page
+    assert the_one(built).state is DeficiencyState.FOUND
+
+
 def test_a_step_that_is_not_open_any_more_says_so(
     client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
 ) -> None:

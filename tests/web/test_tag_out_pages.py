@@ -8,11 +8,14 @@ from flask.testing import FlaskClient
 from sqlite_utils import Database
 
 from inspect_app import clock
+from inspect_app.actions.deficiency import record_checked_repair
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
+from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.part import list_parts
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
@@ -69,10 +72,44 @@ def test_a_director_is_told_who_releases_the_load_path_and_cannot(
     assert len(list_standing(stopped.db, house.id)) == 1
 
 
+def put_right(walk: BuiltWalk, inspector: Person) -> None:
+    """Have the one deficiency put right by a contractor and checked by the inspector."""
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    record_checked_repair(
+        walk.db, at=clock.now(), actor=inspector.id, house=walk.house.id, deficiency=row.id, role=Role.INSPECTOR,
+        put_right_by="Harbour Rigging", put_right_by_id="", done_on="2026-03-04", what="new block",
+        looked_at="each bolt",
+    )  # fmt: skip
+
+
+def test_a_stop_is_not_released_while_its_deficiency_is_unchecked(
+    client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
+) -> None:
+    inspector = sign_in(client, Role.INSPECTOR)
+    (stop,) = list_standing(stopped.db, house.id)
+    path = f"/houses/{house.id}/tag-outs/{stop.id}"
+    assert "Not checked yet" in client.get(path).text
+    soon = (clock.now().date() + timedelta(days=20)).isoformat()
+    form = {"csrf_token": csrf(client), "release-role": "qualified_inspector", "release-reason": "new block, tried"}
+    form |= {f"release-{need}": f"said {need}" for need in NEED_KEYS} | {"release-relook_on": soon}
+    refused = client.post(f"{path}/release", data=form)
+    assert refused.status_code == 422
+    assert "Deficiency 1 on LB 1-1 is graded stop use and stands at: found." in refused.text
+    assert len(list_standing(stopped.db, house.id)) == 1
+    put_right(stopped, inspector)
+    page = client.get(path).text
+    assert "Not checked yet" not in page
+    for known in ("Harbour Rigging", "new block", "each bolt", inspector.name):  # the form begins with what is known
+        assert known in page
+    client.post(f"{path}/release", data=form)
+    assert list_standing(stopped.db, house.id) == []
+
+
 def test_an_inspector_releases_it_and_the_page_keeps_why(
     client: FlaskClient, sign_in: Any, csrf: Any, stopped: BuiltWalk, house: House
 ) -> None:
-    sign_in(client, Role.INSPECTOR)
+    inspector = sign_in(client, Role.INSPECTOR)
+    put_right(stopped, inspector)
     (stop,) = list_standing(stopped.db, house.id)
     path = f"/houses/{house.id}/tag-outs/{stop.id}"
     form = {"csrf_token": csrf(client), "release-role": "qualified_inspector", "release-reason": "new block, tried"}
