@@ -62,6 +62,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.recording",
     "inspect_app.web.glossary",
     "inspect_app.web.second_look",
+    "inspect_app.web.label_audit",
     "inspect_app.web.member",
     "inspect_app.web.device",
     "inspect_app.web.unsent",

@@ -49,6 +49,7 @@ def test_the_shipped_checklists_have_no_problem(tmp_path: Path) -> None:
         "after-event",
         "motorised-set",
         "fire-curtain",
+        "label-audit",
     }
 
 
