@@ -6,9 +6,6 @@ import zipfile
 from collections.abc import Sequence
 from typing import Any
 
-from openpyxl import Workbook, load_workbook
-from openpyxl.utils.exceptions import InvalidFileException
-
 from inspect_app.domain.errors import BadValue
 
 MOST_BYTES = 2_000_000
@@ -91,6 +88,9 @@ def _delimiter(text: str) -> str:
 
 
 def _read_xlsx(data: bytes) -> Table:
+    from openpyxl import load_workbook  # slow to load, seldom asked for
+    from openpyxl.utils.exceptions import InvalidFileException
+
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             if sum(entry.file_size for entry in packed.infolist()) > MOST_UNPACKED:
@@ -145,6 +145,8 @@ def write_csv(table: Sequence[Sequence[str]]) -> bytes:
 
 def write_xlsx(table: Sequence[Sequence[str]], title: str) -> bytes:
     """A table as XLSX; every cell is text, so that none is taken for a formula, a date or a number."""
+    from openpyxl import Workbook  # slow to load, seldom asked for
+
     book = Workbook()
     sheet = book.active
     if sheet is None:
