@@ -84,6 +84,14 @@ def may(name: str) -> bool:
     return bool(g.get("roles")) and allows(name, g.roles)
 
 
+def may_open(endpoint: str) -> bool:
+    """Whether a link to a page of the house leads whoever looks anywhere: by a role, or for a guest by the list."""
+    if g.get("guest"):
+        return endpoint in guest_pass.PAGES
+    needed = permission_of(current_app, endpoint)
+    return needed not in PERMISSIONS or may(needed)
+
+
 def _gate() -> Any:
     g.person, g.roles, g.house, g.session, g.device, g.guest = None, frozenset(), None, None, None, None
     if request.routing_exception is not None or request.endpoint is None:
@@ -197,4 +205,14 @@ def init_app(app: Flask) -> None:
     app.jinja_env.globals["may"] = may
 
 
-__all__ = ["CSRFError", "check_declared", "enter_house", "init_app", "may", "permission", "permission_of", "require"]
+__all__ = [
+    "CSRFError",
+    "check_declared",
+    "enter_house",
+    "init_app",
+    "may",
+    "may_open",
+    "permission",
+    "permission_of",
+    "require",
+]

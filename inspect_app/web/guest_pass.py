@@ -22,7 +22,7 @@ MENU = (
     ("Plan", "plan.plan"),
     ("Section", "plan.section"),
     ("Since last time", "history.since"),
-    ("Blind spots", "history.blind_spots"),
+    ("Blind spots", "history.blind"),
     ("What wears", "history.wear"),
     ("What keeps coming back", "history.recurring"),
     ("Out of use", "tag_out.index"),
@@ -35,7 +35,8 @@ MENU = (
 )
 # Views of one house that only read. No people, devices, costs, calendar addresses, settings or journal among them.
 PAGES = frozenset(endpoint for _, endpoint in MENU) | {
-    "tag_out.one", "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "search.search",
+    "tag_out.one", "history.patterns", "history.blind_file", "part.shelf", "set_story.story",
+    "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "search.search",
     "photo.copy", "attachment.copy", "report.filed", "report.pdf", "report.progress", "hand_over.filed_pdf",
     "hand_over.filed_zip",
 }  # fmt: skip
