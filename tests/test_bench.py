@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.bench.__main__ import BENCHMARKS, main
+from tests.bench.hand_over import Size, pack_of_ten_years
 from tests.bench.measure import Line, duration, in_turn, row
 from tests.bench.relay import Answer, Relay
 
@@ -39,12 +40,18 @@ def test_both_sides_are_run_alternately_after_one_round_to_warm_up() -> None:
     assert calls == ["ours", "plain"] * 4
 
 
-@pytest.mark.parametrize("name", [name for name in BENCHMARKS if name not in ("report", "field")])
+@pytest.mark.parametrize("name", [name for name in BENCHMARKS if name not in ("report", "field", "hand-over")])
 def test_each_benchmark_runs_to_its_end(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([name]) == 0
     shown = capsys.readouterr().out
     assert "ratio" in shown
     assert "against: " in shown
+
+
+def test_a_small_hand_over_pack_is_measured(tmp_path: Path) -> None:
+    (line,) = pack_of_ten_years(tmp_path, Size(years=1, sets=4, deficiencies=8, photos=3))
+    assert "8 deficiencies, 3 photos" in line.did
+    assert line.yardstick == 180
 
 
 QUICKLY = """

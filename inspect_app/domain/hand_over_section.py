@@ -261,7 +261,7 @@ def _deficiencies(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("Found", 9),
-        Column("Today", 9), Column("Due", 9), Column("Steps", 22),
+        Column("Today", 9), Column("Due", 9), Column("Steps", 30),
     )  # fmt: skip
     return Section("Deficiencies of the period", heads, rows)
 
