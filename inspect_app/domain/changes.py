@@ -205,14 +205,14 @@ def _measure_words(
 
 
 def outside_words(measure: TakenMeasure, limits: Sequence[Limit]) -> str:
-    """The limits that a measure lies outside of, '' when there are none."""
+    """The limits that a measure lies outside of, in the fixed words of the verdict; '' when there are none."""
     step = Decimal(measure.resolution) if measure.resolution.replace(".", "", 1).isdigit() else None
     verdicts = judge(Decimal(measure.value), measure.unit, step if step and step > 0 else None, tuple(limits))
-    over = [one.limit for one in verdicts if one.result is Result.OUTSIDE and one.limit is not None]
+    over = [(one.words, one.limit) for one in verdicts if one.result is Result.OUTSIDE and one.limit is not None]
     if not over:
         return ""
-    said = "; ".join(f"{limit.says(measure.unit)}, {limit.citation}" for limit in over)
-    return f"outside the cited criterion ({said}): have a qualified person decide"
+    cited = "; ".join(f"{limit.says(measure.unit)}: {limit.citation}" for _, limit in over)
+    return f"{'; '.join(dict.fromkeys(words for words, _ in over))} ({cited})"
 
 
 class Told(NamedTuple):

@@ -77,16 +77,12 @@ def _heights(inventory: Inventory) -> list[SheetRow]:
     places = "; ".join(f"{well.tag} {across_words(well.x_mm, units)}" for well in wells)
 
     def floor(kind: AreaKind) -> str:
-        return (
-            "; ".join(
-                f"{area.name}: {length_words(area.z_mm, units)} above the deck"
-                if area.z_mm
-                else f"{area.name}: no height"
-                for area in inventory.areas
-                if area.kind is kind and area.retired_on is None
-            )
-            or NOT_RECORDED
-        )
+        said = []
+        for area in inventory.areas:
+            if area.kind is kind and area.retired_on is None:
+                height = f"{length_words(area.z_mm, units)} above the deck" if area.z_mm else f"height {NOT_RECORDED}"
+                said.append(f"{area.name}: {height}")
+        return "; ".join(said) or NOT_RECORDED
 
     return [
         SheetRow("Grid", floor(AreaKind.GRID), ("house", "")),

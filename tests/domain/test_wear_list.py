@@ -1,0 +1,68 @@
+"""What wears: the nearest date first, ratings that rose without a date, and the odd one out by its own part."""
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+from inspect_app.config import shared_dir
+from inspect_app.domain.changes import Rated
+from inspect_app.domain.criteria import Op
+from inspect_app.domain.measure_history import outlook_of
+from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.wear_list import Nearness, by_nearness, measure_row, odd_by_part, rating_rows
+from inspect_app.store.reference import student_t_at
+from tests.domain.test_changes import LIMIT, measures
+
+DAYS = tuple(date(2020 + n, 5, 1) for n in range(5))
+PART = Part("LL", "h", "grid", PartKind.LIFT_LINE, "LL 1-1", "s1", 1)
+
+
+def outlook(*values: str, part: str = "LL", limits: bool = True):  # type: ignore[no-untyped-def]
+    series = measures(*zip(values, DAYS, strict=False))
+    series = replace(series, part=part)
+    return outlook_of(series, [LIMIT] if limits else [], student_t_at(shared_dir()))
+
+
+def row(*values: str, limits: bool = True):  # type: ignore[no-untyped-def]
+    return measure_row(PART, outlook(*values, limits=limits))
+
+
+def test_each_series_is_where_its_limit_is() -> None:
+    assert row("0.255", "0.250", "0.245", "0.240", "0.235").nearness is Nearness.PASSED
+    dated = row("0.255", "0.252", "0.249", "0.246", "0.243")
+    assert dated.nearness is Nearness.DATED
+    assert dated.before is not None
+    assert "falls by about 0.003 in per year" in dated.direction
+    assert row("0.255", "0.253", "0.251", "0.249", "0.247", limits=False).nearness is Nearness.MOVES
+    assert row("0.250", "0.250").nearness is Nearness.STILL
+
+
+def test_the_nearest_date_comes_first_and_what_is_still_last() -> None:
+    rows = [
+        row("0.250", "0.250"),
+        row("0.255", "0.252", "0.249", "0.246", "0.243"),
+        row("0.250", "0.247", "0.244", "0.241"),
+    ]
+    groups = by_nearness(rows)
+    assert groups[-1][0] is Nearness.STILL
+    dated = [one.before for nearness, group in groups for one in group if nearness is Nearness.DATED]
+    assert dated == sorted(dated)
+    assert sum(len(group) for _, group in groups) == len(rows)
+
+
+def test_a_rating_that_rose_has_no_date() -> None:
+    ratings = [Rated("LL", "p", wear, day, "w", "Wren") for wear, day in zip((1, 1, 3), DAYS, strict=False)]
+    (found,) = rating_rows(ratings, {"LL": PART}, {"p": "Groove"})
+    assert (found.nearness, found.before, found.title) == (Nearness.WORN_ON, None, "Wear rating: Groove")
+    assert "rating 1 on 2020-05-01, 3 on 2022-05-01" in found.direction
+    assert rating_rows(ratings[:1], {"LL": PART}, {}) == []
+
+
+def test_the_odd_one_out_is_told_for_its_own_part_only_with_enough_sisters() -> None:
+    parts = {f"p{n}": replace(PART, id=f"p{n}", line_set=f"s{n}") for n in range(6)}
+    kinds = {f"s{n}": "single_purchase" for n in range(6)}
+    outlooks = [outlook("0.250" if n else "0.220", part=f"p{n}") for n in range(6)]
+    assert set(odd_by_part(outlooks, parts, kinds)) == {("p0", "rope_diameter")}
+    assert odd_by_part(outlooks[:4], parts, kinds) == {}
+    assert LIMIT.op is Op.LESS_THAN
+    assert LIMIT.value == Fraction("0.2375")
