@@ -202,6 +202,7 @@ def init_app(app: Flask) -> None:
     """Stand before every request."""
     _csrf.init_app(app)
     app.before_request(_gate)
+    app.after_request(guest_pass.only_open_links)
     app.jinja_env.globals["may"] = may
 
 

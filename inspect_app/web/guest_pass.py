@@ -4,10 +4,13 @@ A visit has a cookie of its own that ends with the browser. While it lasts, `g.g
 for the guest, with no role in any house, so that pages show neither forms nor links that need one.
 """
 
+import re
 from datetime import datetime
 from typing import Any
 
 from flask import Response, current_app, g, request, url_for
+from werkzeug.exceptions import HTTPException
+from werkzeug.routing import RequestRedirect
 
 from inspect_app.actions.guest_link import hash_of
 from inspect_app.domain.errors import NotFound
@@ -35,7 +38,8 @@ MENU = (
 )
 # Views of one house that only read. No people, devices, costs, calendar addresses, settings or journal among them.
 PAGES = frozenset(endpoint for _, endpoint in MENU) | {
-    "tag_out.one", "history.patterns", "history.blind_file", "part.shelf", "set_story.story",
+    "history.patterns", "history.blind_file", "tag_out.one", "walk.one", "batch.index", "batch.one", "criteria.shelf",
+    "part.shelf", "set_story.story",
     "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "search.search",
     "photo.copy", "attachment.copy", "report.filed", "report.pdf", "report.progress", "hand_over.filed_pdf",
     "hand_over.filed_zip",
@@ -101,6 +105,39 @@ def menu_of(link: GuestLink | None) -> list[tuple[str, str]]:
     """(words, address) of the pages a guest may open."""
     views = current_app.view_functions
     return [(words, url_for(page, house_id=link.house)) for words, page in MENU if page in views] if link else []
+
+
+def only_open_links(response: Response) -> Response:
+    """Take out of a page what leads a guest nowhere: forms, buttons, and links, whose words stay."""
+    if g.get("guest") and response.mimetype == "text/html" and not response.direct_passthrough:
+        response.set_data(_LINK.sub(_opened, _FORM.sub(_sendable, response.get_data(as_text=True))))
+    return response
+
+
+_LINK = re.compile(r"""<a\b(?P<before>[^>]*?)\bhref="(?P<to>/[^"]*)"(?P<after>[^>]*)>(?P<words>.*?)</a>""", re.DOTALL)
+_FORM = re.compile(r"""<form\b(?P<tag>[^>]*\bmethod="post"[^>]*)>.*?</form>""", re.DOTALL)
+_ACTION = re.compile(r"""\baction="([^"]*)"""")
+_FREE = frozenset({"static.static", "account.start", "auth.sign_in"})
+
+
+def _endpoint_of(address: str, method: str) -> str:
+    path = address.partition("?")[0].partition("#")[0]
+    try:
+        return str(current_app.url_map.bind(request.host).match(path, method=method)[0])
+    except (HTTPException, RequestRedirect):
+        return ""
+
+
+def _sendable(found: re.Match[str]) -> str:
+    action = _ACTION.search(found["tag"])
+    return found[0] if _endpoint_of(action[1] if action else request.path, "POST") in OPEN_POSTS else ""
+
+
+def _opened(found: re.Match[str]) -> str:
+    endpoint = _endpoint_of(found["to"], "GET")
+    if endpoint in PAGES or endpoint in _FREE:
+        return found[0]
+    return "" if "button" in found["before"] + found["after"] else found["words"]
 
 
 def for_templates() -> dict[str, Any]:

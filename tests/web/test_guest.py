@@ -20,7 +20,7 @@ from inspect_app.store.journal import list_journal
 from inspect_app.web import guest_pass
 from inspect_app.web.access import permission_of
 from tests.conftest import token_in
-from tests.walk_builder import add_person
+from tests.walk_builder import BuiltWalk, add_person
 
 NOW = datetime(2026, 3, 4, 12, tzinfo=UTC)
 
@@ -91,8 +91,37 @@ def test_a_guest_opens_the_pages_of_the_list_and_nothing_else(
 
 
 def _draft(route) -> bool:
-    """A walk of the builders is not signed: its report is a draft, which a guest does not see."""
-    return route.rule.endpoint == "report.pdf"
+    """A walk of the builders is not signed: it and the draft of its report are not for a guest."""
+    return route.rule.endpoint in ("report.pdf", "walk.one")
+
+
+def test_a_guest_reads_a_signed_walk_and_no_open_one(app: Flask, db: Database, settings, house: House, guest) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1")
+    walk.close()
+    page = f"/houses/{house.id}/walks/{walk.id}"
+    assert [guest.get(page).status_code, guest.get(f"{page}/report.pdf").status_code] == [404, 404]
+    walk.sign()
+    assert "signed and sealed" in guest.get(page).text
+    assert guest.get(f"{page}/review").status_code == 404
+
+
+def test_no_page_leads_a_guest_to_what_is_not_theirs(app: Flask, guest, address, routes, house, td) -> None:
+    places = app.url_map.bind("localhost")
+    checked = 0
+    for route in routes:
+        if route.rule.endpoint in guest_pass.PAGES and "pdf" not in route.rule.rule:
+            response = guest.get(address(route, house, td))
+            if response.mimetype != "text/html" or response.status_code != 200:
+                continue
+            for link in re.findall(r'<a\b[^>]*href="(/[^"#?]*)', response.text):
+                endpoint = places.match(link, method="GET")[0]
+                assert endpoint in guest_pass.PAGES, (route.name, link)
+                checked += 1
+            forms = re.findall(r'<form[^>]*method="post"[^>]*action="([^"]*)', response.text)
+            assert set(forms) <= {"/guest/visit/end", "/theme"}, route.name
+    assert checked > 50
 
 
 def test_a_guest_of_one_house_gets_404_for_all_of_another(
