@@ -116,7 +116,7 @@ def only_open_links(response: Response) -> Response:
 
 _LINK = re.compile(r"""<a\b(?P<before>[^>]*?)\bhref="(?P<to>/[^"]*)"(?P<after>[^>]*)>(?P<words>.*?)</a>""", re.DOTALL)
 _FORM = re.compile(r"""<form\b(?P<tag>[^>]*\bmethod="post"[^>]*)>.*?</form>""", re.DOTALL)
-_ACTION = re.compile(r"""\baction="([^"]*)"""")
+_ACTION = re.compile(r'\baction="([^"]*)"')
 _FREE = frozenset({"static.static", "account.start", "auth.sign_in"})
 
 
