@@ -114,7 +114,7 @@ def _prepare(
         copies = picture.copies
     sha256 = keep_photo_files(settings, content, copies)
     return Attachment(
-        clock.new_id(), house, deficiency, _clean_name(name, mime), shows, note.strip()[:300], mime, len(content),
+        clock.new_id(), house, deficiency, clean_name(name, mime), shows, note.strip()[:300], mime, len(content),
         sha256, "", at,
     )  # fmt: skip
 
@@ -145,7 +145,7 @@ def _check(content: bytes, shows: str) -> str:
     return mime
 
 
-def _clean_name(name: str, mime: str) -> str:
+def clean_name(name: str, mime: str) -> str:
     """The last part of a file's name without signs that mean something to a system; a plain one if none is left."""
     last = name.replace("\\", "/").rpartition("/")[2]
     clean = "".join(sign for sign in last if sign.isprintable() and sign not in '<>:"|?*').strip(" .")

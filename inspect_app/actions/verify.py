@@ -23,9 +23,11 @@ from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
     list_attachment_digests,
+    list_old_page_digests,
     list_original_digests,
     list_photo_digests,
     list_recording_digests,
+    list_set_sound_digests,
     list_stored_entries,
     list_stored_seals,
 )
@@ -64,6 +66,8 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             _files("originals", list_original_digests(db), data_folder),
             _files("voice notes", list_recording_digests(db), data_folder),
             _files("attachments", list_attachment_digests(db), data_folder),
+            _files("old pages", list_old_page_digests(db), data_folder),
+            _files("sounds of sets", list_set_sound_digests(db), data_folder),
             _deficiencies(db),
             *_documents(db, data_folder, seals),
         )

@@ -85,6 +85,16 @@ def list_attachment_digests(db: Database) -> list[tuple[str, str]]:
     return _digests(db, "attachment")
 
 
+def list_old_page_digests(db: Database) -> list[tuple[str, str]]:
+    """(id, SHA-256 in hex) of every page of an old log."""
+    return _digests(db, "old_page")
+
+
+def list_set_sound_digests(db: Database) -> list[tuple[str, str]]:
+    """(id, SHA-256 in hex) of every sound of a set."""
+    return _digests(db, "set_sound")
+
+
 def _digests(db: Database, table: str) -> list[tuple[str, str]]:
     rows = db.execute(f"SELECT id, sha256 FROM {table} ORDER BY received_at, id").fetchall()
     return [(from_key(key), sha256.hex()) for key, sha256 in rows]

@@ -63,6 +63,8 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.glossary",
     "inspect_app.web.second_look",
     "inspect_app.web.label_audit",
+    "inspect_app.web.old_page",
+    "inspect_app.web.by_ear",
     "inspect_app.web.member",
     "inspect_app.web.device",
     "inspect_app.web.unsent",

@@ -198,9 +198,19 @@ make_pack = insert(
     with_costs=0, pdf_file="a.pdf", pdf_sha256=b"1" * 32, data_sha256=b"1" * 32, zip_file="a.zip",
     zip_sha256=b"1" * 32, zip_bytes=1, by=own_key, made_at=AT,
 )  # fmt: skip
+make_old_page = insert(
+    "old_page", year=1998, says="new hand line", name="log.jpg", mime="image/jpeg", bytes=64, sha256=keep_file,
+    by=own_key, received_at=AT,
+)  # fmt: skip
+make_sound = insert(
+    "set_sound", line_set=key_of(first_of("line_set")), place="at the rail", recorded_on="2026-03-04", note="",
+    mime="audio/wav", bytes=64, sha256=keep_file, by=own_key, received_at=AT,
+)  # fmt: skip
 
 
 BUILDERS: dict[str, Builder] = {
+    "old_page_id": make_old_page,
+    "sound_id": make_sound,
     "pack_id": make_pack,
     "guest_link_id": make_guest_link,
     "blackout_id": make_blackout,
