@@ -19,6 +19,7 @@ from inspect_app.store.deficiency_story import (
     list_findings_of_deficiency,
     list_stops_of_deficiency,
 )
+from inspect_app.store.person import get_person
 from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.tag_out import get_ending, get_tag_check, get_tag_out, list_tag_outs_of_set
@@ -103,7 +104,8 @@ def _of_deficiency(
 ) -> list[Told]:
     told = [_finding(row) for row in findings] + _events(db, found, {file.id: file for file in files})
     if found.made_by:
-        told.append(Told(found.found_at, "found", "Entered by hand", found.what, ""))
+        person = get_person(db, found.made_by)
+        told.append(Told(found.found_at, "found", "Entered by hand", found.what, person.name if person else ""))
     return told
 
 

@@ -3,10 +3,14 @@
 import pytest
 
 from inspect_app.actions.accepted_condition import accept_condition, end_condition
+from inspect_app.actions.calendar import house_calendar
+from inspect_app.actions.today import today_of
 from inspect_app.actions.walk import decide_grade
+from inspect_app.domain.calendar_item import ItemKind
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
+from inspect_app.domain.today import Matter
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from tests.walk_builder import BuiltWalk
@@ -27,6 +31,23 @@ def test_a_condition_is_accepted_until_a_date_and_ended(walk: BuiltWalk) -> None
     assert [row.review_by for row in list_accepted(walk.db, walk.house.id)] == ["2027-05-03"]
     end_condition(walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, condition=condition)
     assert list_accepted(walk.db, walk.house.id) == []
+
+
+def test_what_is_accepted_has_its_review_in_the_calendar_and_waits_for_nobody_until_then(walk: BuiltWalk) -> None:
+    walk.finding("HB 1", "restrict")
+
+    def kinds() -> set[ItemKind]:
+        return {item.kind for item in house_calendar(walk.db, walk.settings, walk.house.id, walk.at).items}
+
+    def waits() -> bool:
+        told = today_of(walk.db, walk.settings, walk.house.id, walk.at)
+        return any("Deficiency 1, HB 1" in one.text and one.matter is Matter.WAITS for one in told)
+
+    assert (ItemKind.REPAIR in kinds(), waits()) == (True, True)
+    condition = accept(walk)
+    assert (ItemKind.REPAIR in kinds(), ItemKind.ACCEPTED in kinds(), waits()) == (False, True, False)
+    end_condition(walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, condition=condition)
+    assert (ItemKind.REPAIR in kinds(), waits()) == (True, True)
 
 
 def test_stop_use_is_never_accepted(walk: BuiltWalk) -> None:

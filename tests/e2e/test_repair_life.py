@@ -303,6 +303,7 @@ def test_a_stop_is_followed_from_the_phone_to_settled_and_its_set_tells_it_in_or
     begin_walk_at(phone, world, QUARTERLY)
     phone.locator(LOFT).tap()
     phone.locator("[data-row] .tap").nth(2).tap()
+    expect(phone.locator("[data-row] .tap").nth(2)).to_have_class(re.compile("recorded"))
     in_the_office(phone)
     sign_walk(people, close_walk(people), "ines")
     people.go("robin", "/houses/{house}/relooks/")

@@ -327,6 +327,8 @@ def test_one_is_entered_by_hand_and_stop_use_stops_the_set(
     assert post(client, f"{register_of(built)}/new", **{**form, "part": "XX"}).status_code == 422
     page = post(client, f"{register_of(built)}/new", **form).text
     assert "Entered by hand" in page
+    entered = page[page.index("Entered by hand") :]
+    assert "Robin facility manager" in entered[: entered.index("</li>")]
     assert [tag.scope for tag in list_standing(built.db, built.house.id)] == ["Line set 2"]
     assert the_one(built, 3).made_by
 
