@@ -59,16 +59,12 @@ def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
     series, trend = outlook.series, outlook.trend
     last = series.taken[-1] if series.taken else None
     newest = f"last {with_unit(last.value, last.unit)} on {last.on}" if last else "nothing signed yet"
-    direction = (
-        f"{direction_words(trend, series.unit)}{_uncertainty(trend, series.unit)}; {newest}"
-        if isinstance(trend, Trend)
-        else f"{trend.words}; {newest}"
-    )
+    direction = trend.words if isinstance(trend, Refused) else _direction(trend, series.unit)
     return WearRow(
         part,
         _nearness(outlook),
         series_title(series),
-        direction,
+        f"{direction}; {newest}",
         outlook.words if outlook.limits else "",
         basis_words(trend) if isinstance(trend, Trend) else "",
         outlook.before if not outlook.now else None,
@@ -77,10 +73,15 @@ def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
     )
 
 
-def _uncertainty(trend: Trend, unit: str) -> str:
-    """How far off the slope may be: half of its 95 percent interval in a year, by least squares."""
+def _direction(trend: Trend, unit: str) -> str:
+    """The change in a year and how far off it may be: half of the slope's 95 percent interval, by least squares."""
+    words = direction_words(trend, unit)
+    if words.startswith(NO_DIRECTION):
+        return words
     half = float(trend.t) * float(trend.squares.variance / trend.squares.sum_xx) ** 0.5 * 365.25
-    return f", give or take {with_unit(two_figures(Fraction(half)), unit)} (95 %, least squares)" if half else ""
+    return (
+        f"{words}, give or take {with_unit(two_figures(Fraction(half)), unit)} (95 %, least squares)" if half else words
+    )
 
 
 def _nearness(outlook: Outlook) -> Nearness:

@@ -69,6 +69,7 @@ _PAGES: Mapping[str, tuple[str, str, str, Mapping[str, str]]] = {
     "deficiencies": ("", "", "register.index", {}),
     "overdue": ("", "", "register.index", {"overdue": "yes"}),
     "register": ("", "", "register.index", {}),
+    "figures": ("", "", "register.figures", {}),
     "tag_out": ("tag_out.one", "tag_out_id", "tag_out.index", {}),
     "tag_outs": ("", "", "tag_out.index", {}),
     "restriction": ("", "", "restriction.index", {}),
@@ -99,12 +100,10 @@ def address_of(about: tuple[str, str]) -> str:
     """The page that a line leads to, '' when there is none or the person may not open it."""
     noun, key = about
     if noun in set(PartKind):
-        return url_for("part.shelf", house_id=g.house.id, kind=noun)
+        return url_for("part.shelf", house_id=g.house.id, kind=noun) if may_open("part.shelf") else ""
     single, variable, shelf, query = _PAGES.get(noun, ("", "", "", {}))
     endpoint = single if key and single else shelf
-    if endpoint not in current_app.view_functions:
-        return ""
-    if not may_open(endpoint):
+    if endpoint not in current_app.view_functions or not may_open(endpoint):
         return ""
     values: dict[str, Any] = {variable: key} if endpoint == single else dict(query)
     return url_for(endpoint, house_id=g.house.id, **values)
@@ -119,7 +118,9 @@ def _today() -> date:
 
 
 def _page(template: str, **values: Any) -> str:
-    return render_template(f"history/{template}.html", pages=PAGES_HERE, address=address_of, **values)
+    return render_template(
+        f"history/{template}.html", pages=[row for row in PAGES_HERE if may_open(row[1])], address=address_of, **values
+    )
 
 
 @blueprint.get("/before-you-climb")
