@@ -312,7 +312,7 @@ def _anchor_point() -> Drawing:
             Place((262, 84), (226, 84), "Rescue kit sealed and whole", ("fall-protection-rescue-kit",)),
             Place((244, 150), (224, 150), "Plan posted", ("fall-protection-plan-posted",)),
             Place((292, 220), (308, 204), "People trained", ("fall-protection-people-trained",)),
-            Place((97, 160), (70, 170), "Nothing hung on it", ("fall-protection-not-rigging",)),
+            Place((88, 174), (70, 174), "Nothing hung on it", ("fall-protection-not-rigging",)),
         ),
     )  # fmt: skip
 

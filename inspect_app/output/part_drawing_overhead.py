@@ -127,7 +127,7 @@ def _mule_block() -> Drawing:
             ring(124, 108, 1.5, "ink"), ring(144, 108, 1.5, "ink"), rope("M4 45H134a51 51 0 0 1 51 51V148"),
             rope("M185 138V236"), rope("M196 236V90a56 56 0 0 0 -56 -56H4"),
             shape([(96, 28), (104, 22), (112, 28), (112, 34), (96, 34)]), ln(104, 34, 110, 60, FINE),
-            ln(185, 96, 214, 60, FINE, "4 3"), box(66, 122, 30, 12), says(81, 132, "MB 12", 8),
+            ln(185, 96, 214, 60, FINE, "4 3"), box(62, 121, 36, 14), says(80, 131, "MB 12", 8),
         ),
         (
             Place((74, 164), (34, 150), "Seat and its bolts", ("mule-block-seat", "mule-block-under-load")),
@@ -138,7 +138,7 @@ def _mule_block() -> Drawing:
             Place((104, 26), (104, 10), "Rope guard", ("mule-block-guard",)),
             Place((134, 108), (150, 134), "Shaft, keeper, plates", ("mule-block-plates",)),
             Place((88, 70), (62, 82), "Sheave", ("mule-block-turns", "mule-block-play", "mule-block-sound")),
-            Place((70, 128), (34, 118), "Number", ("mule-block-label",)),
+            Place((63, 124), (34, 118), "Number", ("mule-block-label",)),
         ),
     )  # fmt: skip
 
@@ -171,7 +171,7 @@ def _head_beam() -> Drawing:
             Place((250, 100), (248, 122), "Flange under the clips", ("head-beam-flange",)),
             Place((60, 40), (34, 14), "Side bracing, and hold-down", ("head-beam-bracing",)),
             Place((264, 176), (292, 182), "Rust, water marks", ("head-beam-rust",)),
-            Place((302, 142), (310, 118), "Capacity plate", ("head-beam-drawing",)),
+            Place((309, 140), (309, 118), "Capacity plate", ("head-beam-drawing",)),
         ),
     )  # fmt: skip
 

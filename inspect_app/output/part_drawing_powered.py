@@ -152,8 +152,8 @@ def _limit_switch() -> Drawing:
             stroke("M120 84c-10 6 -10 12 0 16", 3, dash="3 2"), stroke("M97 70l4 3M97 26l4 3M97 112l4 3", BOLD),
         ),
         (
-            Place((142, 112), (150, 146), "Soft limits", ("limits-soft",)),
-            Place((142, 70), (142, 56), "Hard limits, at creep speed", ("limits-hard",)),
+            Place((146, 131), (150, 148), "Soft limits", ("limits-soft",)),
+            Place((124, 68), (142, 56), "Hard limits, at creep speed", ("limits-hard",)),
             Place((194, 60), (214, 60), "The last limit, by another circuit", ("limits-ultimate",)),
             Place((290, 118), (304, 142), "Slack-rope device", ("limits-slack-rope",)),
             Place((238, 176), (264, 182), "Load cell: zero, and a known mass", (
@@ -183,13 +183,13 @@ def _control() -> Drawing:
         ),
         (
             Place((196, 116), (218, 116), "Run control: let go, it stops", ("controls-dead-man",)),
-            Place((170, 90), (140, 92), "Labels the same as at the set", ("controls-labels",)),
+            Place((167, 91), (140, 92), "Labels the same as at the set", ("controls-labels",)),
             Place((53, 104), (28, 134), "Isolator cuts and locks", ("controls-isolator",)),
             Place((100, 214), (100, 190), "Cables and plugs", ("controls-cables",)),
             Place((288, 140), (308, 130), "Log of changed settings", ("controls-change-log",)),
             Place((108, 16), (84, 12), "The travel is seen", ("controls-sight",)),
             Place((240, 140), (240, 164), "Key and codes", ("controls-user-keys",)),
-            Place((190, 50), (190, 20), "Display true", ("controls-readout",)),
+            Place((190, 46), (190, 20), "Display true", ("controls-readout",)),
             Place((270, 50), (270, 20), "Emergency stop, and its reset", ("limits-estop", "limits-estop-reset")),
             Place((290, 196), (262, 198), "One stops, all of the group stop", ("limits-group-stop",)),
         ),

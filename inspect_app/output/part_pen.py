@@ -8,6 +8,7 @@ from inspect_app.output.svg import FAMILY
 
 WIDE, HIGH = 320, 240  # the picture in its own units; shown at 320 px or more
 LINE, FINE, BOLD = 1.5, 0.9, 2.4
+SMALLEST = 9  # type, in units of the picture
 # Ink is the colour of the text around the picture, paper its ground: classes let a page in another theme set both.
 _FILLS = {"none": 'fill="none"', "paper": 'class="paper" fill="#ffffff"', "ink": 'fill="currentColor"'}
 Point = tuple[float, float]
@@ -48,7 +49,8 @@ def run(points: Sequence[Point], width: float = LINE, dash: str = "") -> str:
 
 
 def says(x: float, y: float, text: str, size: float = 9, anchor: str = "middle") -> str:
-    """A word in the picture, with its base line at y."""
+    """A word in the picture, with its base line at y; never smaller than is read at 320 px."""
+    size = max(size, SMALLEST)
     return (
         f'<text x="{x:g}" y="{y:g}" font-size="{size:g}" fill="currentColor" text-anchor="{anchor}" '
         f'font-family="{FAMILY}">{escape(text)}</text>'
