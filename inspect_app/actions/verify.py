@@ -17,6 +17,7 @@ from inspect_app.domain.journal import first_break
 from inspect_app.domain.seal import root_of
 from inspect_app.store.deficiency import list_states_unlike_events
 from inspect_app.store.document import list_documents
+from inspect_app.store.hand_over import list_packs
 from inspect_app.store.journal import list_journal
 from inspect_app.store.photo import read_photo
 from inspect_app.store.verify import (
@@ -70,6 +71,7 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             _files("sounds of sets", list_set_sound_digests(db), data_folder),
             _deficiencies(db),
             *_documents(db, data_folder, seals),
+            *_packs(db, data_folder),
         )
     )
 
@@ -149,6 +151,19 @@ def _documents(db: Database, data_folder: Path, seals: list[StoredSeal]) -> Iter
             yield Check(False, f"{document.file}: the filed PDF was altered")
         else:
             yield Check(True, f"{document.file}: as it was filed")
+
+
+def _packs(db: Database, data_folder: Path) -> Iterator[Check]:
+    """Hand-over packs: both files of each, read piece by piece."""
+    for pack in list_packs(db):
+        for name, wanted in ((pack.zip_file, pack.zip_sha256), (pack.pdf_file, pack.pdf_sha256)):
+            try:
+                with (data_folder / REPORTS / name).open("rb") as file:
+                    seen = hashlib.file_digest(file, "sha256").hexdigest()
+            except OSError:
+                yield Check(False, f"{name}: the filed pack is missing")
+            else:
+                yield Check(seen == wanted, f"{name}: {'as it was filed' if seen == wanted else 'was altered'}")
 
 
 def verify_pdf(db: Database, path: Path) -> Verification:

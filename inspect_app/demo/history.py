@@ -21,6 +21,7 @@ from inspect_app.demo import repairs
 from inspect_app.demo.calendar import past_outings
 from inspect_app.demo.crew import Ground, Memory
 from inspect_app.demo.gauge import list_house_gauges
+from inspect_app.demo.inspection import yearly_inspection
 from inspect_app.demo.outing import Made, Outing, walk_outing
 from inspect_app.demo.people import CAST
 from inspect_app.demo.phone import NotAsPlanned, Office, Phone
@@ -28,6 +29,7 @@ from inspect_app.demo.planted import ACCEPTED_WELL, PLANTED, STOPPED_SET, WRONG_
 from inspect_app.domain.checklist import Review
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.fitting import competence_of
+from inspect_app.domain.inspection import NO_INSPECTION, Inspection
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.domain.seal import STATEMENT, root_of
@@ -134,7 +136,10 @@ def _finish(house: House, outing: Outing, made: Made) -> str:
     if any(share.who == "helper" for share in outing.crew):
         countersign_stretch(house, made, at, part_seen=days_ago == HALF_SEEN)
     signer, role = ("inspector", Role.INSPECTOR) if outing.crew[0].who == "inspector" else ("td", Role.TD)
-    return "report " + sign(house, made.walk, at + timedelta(minutes=40), signer, role)
+    when, said = at + timedelta(minutes=40), NO_INSPECTION
+    if role is Role.INSPECTOR:
+        said = yearly_inspection(house.db, house.id, when.date(), newest=days_ago < 365)
+    return "report " + sign(house, made.walk, when, signer, role, said)
 
 
 def countersign_stretch(house: House, made: Made, at: datetime, part_seen: bool = False) -> None:
@@ -156,11 +161,18 @@ def countersign_stretch(house: House, made: Made, at: datetime, part_seen: bool 
             )
 
 
-def sign(house: House, walk: str, at: datetime, who: str = "td", role: Role = Role.TD) -> str:
+def sign(
+    house: House,
+    walk: str,
+    at: datetime,
+    who: str = "td",
+    role: Role = Role.TD,
+    inspection: Inspection = NO_INSPECTION,
+) -> str:
     """Sign a walk as it stands and return its report number."""
     person = house.people[who]
     root = root_of(list_entries_of_walk(house.db, house.id, walk))
-    signing = Signing(role, person.name, person.credential, STATEMENT, root)
+    signing = Signing(role, person.name, person.credential, STATEMENT, root, inspection=inspection)
     signature = sign_walk(
         house.db, at=at, actor=person.id, house=house.id, walk=walk, signing=signing, criteria=house.criteria
     )
