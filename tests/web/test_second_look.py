@@ -1,5 +1,6 @@
 """Pages of second looks, and what the walk pages say of them and of countersignatures."""
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -89,3 +90,20 @@ def test_the_director_is_told_that_a_stretch_waits(
     assert "1 stretch recorded by helpers" in client.get(f"/houses/{house.id}/walks/{walk.id}").text
     review = client.get(f"/houses/{house.id}/walks/{walk.id}/review").text
     assert "it counts only when a technical director or a qualified inspector" in review
+
+
+def test_the_desk_form_of_the_next_walk_asks_for_the_second_look(
+    client: FlaskClient, sign_in: Callable[..., object], house: House, drawn: BuiltWalk
+) -> None:
+    sign_in(client, Role.TD)
+    drawn.id, drawn.sent = clock.new_id(), {}
+    drawn.open()
+    page = client.get(f"/houses/{house.id}/walks/{drawn.id}")
+    assert "Second looks wanted on this walk" in page.text
+    base = f"/houses/{house.id}/walks/{drawn.id}/desk"
+    places = client.get(base, follow_redirects=True).text
+    assert "Type in a paper form" in places
+    stretches = sorted(set(re.findall(rf'href="({base}/form[^"]*)"', places)))
+    assert stretches
+    shown = [client.get(one.replace("&amp;", "&")).text for one in stretches]
+    assert any("A second look is wanted here" in text for text in shown)
