@@ -7,7 +7,10 @@ from sqlite_utils import Database
 from sqlite_utils.utils import sqlite3
 
 from inspect_app.domain.errors import Conflict
+from inspect_app.domain.ids import from_key
+from inspect_app.domain.second_look import percent_of
 from inspect_app.store.db import open_db
+from inspect_app.store.house import get_house
 from inspect_app.store.migrations import INSERT_ONLY, apply_migrations, migrations
 
 
@@ -93,3 +96,20 @@ def test_a_seal_from_before_inspections_carries_an_empty_one(tmp_path: Path) -> 
     assert db.execute("SELECT inspection, number FROM seal").fetchone() == ("{}", "2025-001")
     assert {"guest_link", "guest_visit", "hand_over_pack", "house_answer"} <= set(db.table_names())
     assert "lifted_name" in {row[1] for row in db.execute("PRAGMA table_info(restriction)")}
+
+
+def test_a_file_from_before_the_learning_side_has_its_empty_tables_and_draws_the_shipped_share(tmp_path: Path) -> None:
+    db = open_db(tmp_path / "older.db")
+    migrations.apply(db, stop_before="m0017_learning")
+    assert "second_look" not in db.table_names()
+    key = b"\x01" * 16
+    db.execute(
+        "INSERT INTO house(id, name, tz, units, datum, demo, line_names, settings, created_at) "
+        "VALUES (?, 'Old', 'UTC', 'metric', 'plaster line', 0, '{}', '{}', '2025-01-01')",
+        (key,),
+    )
+    db.conn.commit()
+    apply_migrations(db)
+    for table in ("second_look_draw", "second_look", "second_look_answer", "label_reading", "old_page", "set_sound"):
+        assert db.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
+    assert percent_of(get_house(db, from_key(key)).settings) == "2"
