@@ -19,7 +19,7 @@ from inspect_app.domain.blind_pattern import (
     stops_in_a_minute,
     unanswered_points,
 )
-from inspect_app.domain.blind_spot import BLIND_TITLES, BlindKind, BlindSpot, blind_spots
+from inspect_app.domain.blind_spot import BLIND_TITLES, BlindKind, BlindSpot, PartRecord, blind_spots
 from inspect_app.domain.due import Standing, standing
 from inspect_app.domain.house import House, LineSet
 from inspect_app.domain.line_names import line_words
@@ -78,9 +78,15 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def blind_rows(db: Database, house: House, calendar: HouseCalendar, since: date | None) -> list[BlindRow]:
-    """Every present part in the order of the sets, with what it is since a day."""
-    records = list_part_records(db, house.id)
+def blind_rows(
+    db: Database,
+    house: House,
+    calendar: HouseCalendar,
+    since: date | None,
+    known: Mapping[str, PartRecord] | None = None,
+) -> list[BlindRow]:
+    """Every present part in the order of the sets, with what it is since a day; `known` are the records, if read."""
+    records = list_part_records(db, house.id) if known is None else known
     spots, overdue = blind_spots(records.values(), since), overdue_by_part(calendar)
     sets = {one.id: one for one in list_line_sets(db, house.id)}
     parts = list_parts(db, house.id)
@@ -111,27 +117,32 @@ def overdue_by_part(calendar: HouseCalendar) -> dict[str, tuple[str, ...]]:
 
 @dataclass(frozen=True, slots=True)
 class Patterns:
-    """Patterns of not looking; `sound` are (part, record), `wells` (tag of the well, line in words, place)."""
+    """Patterns of not looking; `wells` are (tag of the well, line in words, place), `records` those of one person each.
+
+    `usual` is how many stops in a minute the house's rule on pace lets pass, `fullest` the most in any minute.
+    """
 
     wells: tuple[tuple[str, str, SkippedPlace], ...]
     years: tuple[int, ...]
-    sound: tuple[tuple[Part, SoundRecord], ...]
-    more_than: int
+    records: tuple[SoundRecord, ...]
+    parts: Mapping[str, Part]
     usual: int
     fullest: int
     unanswered: tuple[Unanswered, ...]
 
+    def sound(self, more_than: int) -> list[tuple[Part, SoundRecord]]:
+        """The parts always marked sound by one person in minutes with more than so many stops."""
+        found = always_in_full_minutes(self.records, more_than)
+        return [(self.parts[one.part], one) for one in found if one.part in self.parts]
 
-def patterns_of(db: Database, settings: Settings, house: House, more_than: int | None = None) -> Patterns:
-    """All patterns of a house. `more_than` stops in a minute, else what the house's rule on pace lets pass."""
+
+def patterns_of(db: Database, settings: Settings, house: House) -> Patterns:
+    """All patterns of a house."""
     parts, walks = list_parts(db, house.id), list_walked_scopes(db, house.id)
     by_id = {part.id: part for part in parts}
     lines = {one.id: one.lines for one in list_line_sets(db, house.id, retired=True)}
     places = skipped_places(parts, walks, list_parts_at_wells(db, house.id), lines, first_installed(db, house.id))
-    usual = stops_in_a_minute(*pace_limits(house.settings))
-    limit = usual if more_than is None else more_than
     records = list_sound_records(db, house.id)
-    sound = [one for one in always_in_full_minutes(records.rows, limit) if one.part in by_id]
     used = {checklist.id: checklist for walk in reversed(walks) for checklist in walk.checklists}
     shelf = load_shelf(settings).checklists
     lists = [shelf.get(key, checklist) for key, checklist in used.items()]
@@ -140,9 +151,9 @@ def patterns_of(db: Database, settings: Settings, house: House, more_than: int |
             (by_id[one.well].tag if one.well in by_id else "", _line_of(house, one), one) for one in places
         ),
         years=tuple(sorted({year for one in places for year in one.years})),
-        sound=tuple((by_id[one.part], one) for one in sound),
-        more_than=limit,
-        usual=usual,
+        records=tuple(records.rows),
+        parts=by_id,
+        usual=stops_in_a_minute(*pace_limits(house.settings)),
         fullest=records.fullest,
         unanswered=tuple(unanswered_points(parts, lists, answered_points(db, house.id))),
     )  # fmt: skip

@@ -15,6 +15,7 @@ from inspect_app.actions.changes import Since, changes_since, since_day, since_w
 from inspect_app.actions.history import (
     COLUMNS,
     BlindRow,
+    Patterns,
     blind_rows,
     counts_of,
     grouped_blind,
@@ -32,7 +33,7 @@ from inspect_app.domain.blind_filter import (
     blind_wanted,
     check_day,
 )
-from inspect_app.domain.blind_spot import BLIND_MEANING, BLIND_TITLES, BlindKind
+from inspect_app.domain.blind_spot import BLIND_MEANING, BLIND_TITLES, BlindKind, PartRecord
 from inspect_app.domain.changes import CHANGE_ORDER, CHANGE_TITLES, ChangeKind, grouped
 from inspect_app.domain.errors import BadValue, NotFound
 from inspect_app.domain.part import PartKind
@@ -42,6 +43,7 @@ from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.output.register_file import write_register
 from inspect_app.output.sparkline import measures_svg, ratings_svg
 from inspect_app.output.svg import as_markup
+from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.point_clock import zone_of
 from inspect_app.store.walk import list_walks
@@ -62,6 +64,8 @@ PAGES_HERE = (
 )
 
 _kept: HouseCache[BeforeClimb] = HouseCache()
+_records: HouseCache[dict[str, PartRecord]] = HouseCache()
+_patterns: HouseCache[Patterns] = HouseCache()
 
 # noun of a line -> page of one with the name of its variable, else the page of all, and what stands in its query
 _PAGES: Mapping[str, tuple[str, str, str, Mapping[str, str]]] = {
@@ -132,6 +136,12 @@ def before(house_id: str) -> str:
     return _page("before", page=page)
 
 
+def _blind_rows(calendar: HouseCalendar, since: date | None) -> list[BlindRow]:
+    db, house = get_db(), g.house
+    known = _records.get(db, get_settings(), house, clock.now(), lambda: list_part_records(db, house.id))
+    return blind_rows(db, house, calendar, since, known)
+
+
 class _Choices(NamedTuple):
     """What the filter of the blind spots offers."""
 
@@ -161,7 +171,7 @@ def blind(house_id: str) -> ResponseReturnValue:
     wanted, problem = _wanted()
     calendar = _calendar()
     since = wanted.since_day(calendar.today)
-    rows = blind_rows(get_db(), g.house, calendar, since)
+    rows = _blind_rows(calendar, since)
     found = select_blind(rows, wanted)
     groups = [(head, kinds_in(group), group) for head, group in grouped_blind(found, wanted.sort)]
     page = _page(
@@ -192,7 +202,7 @@ def blind_file(house_id: str) -> Response:
     """The rows that the filter leaves, as a file. Raises BadValue for a filter that cannot be read."""
     calendar = _calendar()
     wanted = blind_wanted(request.args.to_dict(), calendar.today)
-    rows = select_blind(blind_rows(get_db(), g.house, calendar, wanted.since_day(calendar.today)), wanted)
+    rows = select_blind(_blind_rows(calendar, wanted.since_day(calendar.today)), wanted)
     table = [list(COLUMNS), *(row.cells for row in rows)]
     response = Response(write_register(table, "csv", "Blind spots"), mimetype="text/csv; charset=utf-8")
     name = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in g.house.name)[:60]
@@ -206,12 +216,16 @@ def patterns(house_id: str) -> ResponseReturnValue:
     """Which wells are skipped, what one person marks sound in a full minute, and points never answered."""
     text = request.args.get("stops", "").strip()
     problem = "" if not text or (text.isascii() and text.isdigit() and 0 < len(text) < 4) else "Write a whole number."
-    more_than = int(text) if text and not problem else None
-    found = patterns_of(get_db(), get_settings(), g.house, more_than)
+    db, settings, house = get_db(), get_settings(), g.house
+    found = _patterns.get(db, settings, house, clock.now(), lambda: patterns_of(db, settings, house))
+    more_than = int(text) if text and not problem else found.usual
     lists: dict[str, list[Any]] = {}
     for one in found.unanswered:
         lists.setdefault(one.checklist, []).append((one, KIND_WORDS[one.kind].many, runs_of(p.tag for p in one.parts)))
-    page = _page("patterns", found=found, lists=lists, problem=problem, typed=text or str(found.more_than))
+    page = _page(
+        "patterns", found=found, lists=lists, problem=problem, typed=text or str(more_than), more_than=more_than,
+        sound=found.sound(more_than),
+    )  # fmt: skip
     return page, 422 if problem else 200
 
 
