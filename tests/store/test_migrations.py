@@ -108,8 +108,7 @@ def test_a_file_from_before_the_learning_side_has_its_empty_tables_and_draws_the
         "VALUES (?, 'Old', 'UTC', 'metric', 'plaster line', 0, '{}', '{}', '2025-01-01')",
         (key,),
     )
-    db.conn.commit()
-    apply_migrations(db)
+    migrations.apply(db)
     for table in ("second_look_draw", "second_look", "second_look_answer", "label_reading", "old_page", "set_sound"):
         assert db.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
     assert percent_of(get_house(db, from_key(key)).settings) == "2"
