@@ -35,6 +35,7 @@ from inspect_app.store.house import get_house
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.person import get_person
 from inspect_app.store.photo import photo_path
+from inspect_app.store.risen_grade import grades_risen
 
 Say = Callable[[str], None]
 SCHEMA_FILE = "hand-over.schema.json"
@@ -97,11 +98,13 @@ class _Maker:
         self.number = _next_number(self.at.year, [pack.number for pack in list_packs(db, house.id)])
         self.stamp = self.at.isoformat()
         self.photos: list[tuple[str, Path]] = []
+        self.risen: Mapping[str, str] = {}
 
     def make(self) -> Made:
         """Read, render, write, file."""
         with _reading(self.db):
             self.say("Reading the record")
+            self.risen = grades_risen(self.db, self.house.id)
             facts = facts_of(self.db, self.house, self.wanted.period, self.at)
             self._spool(facts)
         pages = rfc8785.dumps(self._document(facts))
@@ -159,6 +162,8 @@ class _Maker:
                 if path.is_file():
                     row["file"] = f"photos/{row['id']}.jpg"
                     self.photos.append((row["file"], path))
+            elif table.name == "deficiencies":
+                row["grade"] = self.risen.get(row["id"], row["grade"])
             yield row
 
     def _write_zip(self, path: Path, pdf: bytes) -> None:

@@ -25,6 +25,7 @@ from inspect_app.domain.tag_runs import Place, runs_of
 from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs
 from inspect_app.store.hand_over_table import read_rows
+from inspect_app.store.risen_grade import grades_risen
 from inspect_app.store.set_state import list_other_bars, list_set_states
 from inspect_app.store.walk_record import get_inventory
 
@@ -49,6 +50,9 @@ def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
         for table in TABLES
         if table.name not in _LARGE
     }
+    risen = grades_risen(db, house.id)
+    for row in rows["deficiencies"]:
+        row["grade"] = risen.get(row["id"], row["grade"])
     rows |= {f"{of}_looks": list_look_stubs(db, house.id, of) for of in ("finding", "measure")}
     counts: dict[str, tuple[int, int, int, int]] = {}
     checklists: dict[str, str] = {}

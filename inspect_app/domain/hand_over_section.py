@@ -104,17 +104,22 @@ def _known(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("State", 9),
-        Column("Found", 9), Column("Due", 9), Column("Who sees to it", 17),
+        Column("Found", 9), Column("Due, as set", 10), Column("Who sees to it", 16),
     )  # fmt: skip
     told = tuple(
         (
             *(str(row["number"]), parts.get(row["part_id"], ""), row["what"], facts.say("grade", row["grade"])),
-            *(facts.say("state", row["state"]), facts.day(row["found_at"]), row["due_on"] or "not set"),
+            *(facts.say("state", row["state"]), facts.day(row["found_at"]), _due(facts, row)),
             row["responsible"] or row["contractor"] or "nobody named",
         )
         for row in rows
     )
     return Section("Known problems: deficiencies that are open", heads, told, says=_NOT_HEALTH)
+
+
+def _due(facts: Facts, row: Row) -> str:
+    late = bool(row["due_on"]) and row["due_on"] < facts.today and _is_open(row)
+    return (row["due_on"] or "no day set") + (" overdue" if late else "")
 
 
 def _accepted(facts: Facts, title: str, standing: bool) -> Section:
@@ -254,14 +259,14 @@ def _deficiencies(facts: Facts) -> Section:
     rows = tuple(
         (
             *(str(row["number"]), parts.get(row["part_id"], ""), row["what"], facts.say("grade", row["grade"])),
-            *(facts.day(row["found_at"]), facts.say("state", row["state"]), row["due_on"] or "not set"),
+            *(facts.day(row["found_at"]), facts.say("state", row["state"]), _due(facts, row)),
             "; ".join(told[row["id"]]) or "nothing since",
         )
         for row in facts.of("deficiencies")
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("Found", 9),
-        Column("Today", 9), Column("Due", 9), Column("Steps", 30),
+        Column("Today", 9), Column("Due, as set", 10), Column("Steps", 29),
     )  # fmt: skip
     return Section("Deficiencies of the period", heads, rows)
 

@@ -145,7 +145,8 @@ TABLES: tuple[Table, ...] = (
         _t("kind", "what was decided"), _t("choice", "what was chosen"), _t("reason", "as typed"), BY, AT,
     )),
     Table("deficiencies", "Deficiencies found by the last day that were open at, or touched after, the first day.", (
-        ID, _w("number", "number in the register"), PART, _t("what", "what is wrong"), _t("grade", "action grade"),
+        ID, _w("number", "number in the register"), PART, _t("what", "what is wrong"),
+        _t("grade", "action grade as it stands today, raised where a limit or measure for it has expired"),
         _t("state", "where it stands today"), _t("found_at", "when, in UTC"), _n("due_on", "day set, if any"),
         _w("severity", "MIL-STD-882E severity category", True), _n("probability", "MIL-STD-882E probability level"),
         _t("responsible", "who sees to it"), _t("contractor", "contractor"), _t("order_number", "order"),

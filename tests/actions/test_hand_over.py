@@ -12,12 +12,15 @@ import jsonschema
 import pikepdf
 import pytest
 
+from inspect_app import clock
 from inspect_app.actions.hand_over import Made, Wanted, answer_questions, make_pack
+from inspect_app.actions.restriction import set_restriction
 from inspect_app.config import shared_dir
 from inspect_app.domain.errors import BadValue, NotAllowed
 from inspect_app.domain.hand_over import Period, read_period
 from inspect_app.domain.hand_over_table import schema_document
-from inspect_app.domain.ids import to_key
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.output.attachments import cell as attached_cell
 from inspect_app.output.hand_over_zip import cell
@@ -217,3 +220,25 @@ def test_who_may_make_a_pack_and_answer(house_of_history) -> None:
     for first, last in (("soon", ""), ("2026-02-30", ""), ("2026-02-01", "2026-01-01")):
         with pytest.raises(BadValue):
             read_period(first, last)
+
+
+def test_a_limit_that_ran_out_raises_the_grade_on_pages_and_in_files(house_of_history) -> None:
+    db, settings, house, walk = house_of_history
+    key, number = db.execute(
+        "SELECT id, number FROM deficiency WHERE house = ? ORDER BY number DESC LIMIT 1", (to_key(house.id),)
+    ).fetchone()
+    set_restriction(
+        db, at=walk.at, today=walk.at.date(), actor=walk.td.id, house=house.id, kind=RestrictionKind.LIMIT,
+        texts={"what": "bent", "load_limit": "9 kg", "who": "Ines"}, until=walk.at.date(), deficiency=from_key(key),
+    )  # fmt: skip
+    assert db.execute("SELECT grade FROM deficiency WHERE id = ?", (key,)).fetchone()[0] == "repair_by"
+    read = Read(make_pack(db, settings, house.id, Wanted(Period()), clock.now()).zip_path)
+    assert {row["number"]: row["grade"] for row in read.table("deficiencies")}[str(number)] == "stop_use"
+    (row,) = read.table("restrictions")
+    assert (row["what"], row["until"]) == ("bent", walk.at.date().isoformat())
+    with pikepdf.open(io.BytesIO(read.files["hand-over.pdf"])) as pdf:
+        pages = json.loads(pdf.attachments["pages.json"].get_file().read_bytes())
+    known = next(one for one in pages["sections"] if one["title"].startswith("Known problems"))
+    assert known["rows"][0][:1] + known["rows"][0][3:4] == [str(number), "stop use"]
+    standing = next(one for one in pages["sections"] if one["title"].startswith("Restrictions") and one["rows"])
+    assert "expired" in standing["rows"][0][4]
