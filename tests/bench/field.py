@@ -34,6 +34,7 @@ SLOWED = 4
 LOAD_BUDGET_BYTES, REOPEN_BUDGET_S, TAP_BUDGET_S = 60_000, 0.5, 0.1
 WORKER = "/walk-worker.js"
 TWICE_MS = 720  # two taps closer together are taken for a trembling hand
+OPENING_MS = 1_500
 LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
 FREE = ".tap:not([disabled]):not(.recorded)"
 
@@ -116,9 +117,11 @@ class Walker:
         self.page, self.line = self._new_page()
         self.line.send("ServiceWorker.enable")
         self.line.send("ServiceWorker.stopAllWorkers")
-        self.page.goto(where)
-        self.page.locator("#rows .tap").first.wait_for()
+        self.page.goto(where, wait_until="commit")
+        self.page.wait_for_timeout(OPENING_MS)  # asking the page meanwhile would keep it busy with the asking
         _until(self.page, "usableAt > 0")
+        if not self.page.locator("#rows .tap").count():
+            raise RuntimeError("the page was opened, and its rows are not there")
         return float(self.page.evaluate("usableAt / 1000"))
 
 

@@ -2,6 +2,7 @@
 
 import json
 
+import pytest
 from playwright.sync_api import expect
 
 from inspect_app import clock
@@ -10,6 +11,9 @@ from inspect_app.domain.gauge import Gauge
 from inspect_app.domain.ids import from_key
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
+from tests.e2e.conftest import in_the_office
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-page")]
 
 
 def test_a_figure_keeps_its_gauge_place_and_readings_and_a_near_limit_cannot_be_told(
@@ -50,7 +54,7 @@ def test_a_figure_keeps_its_gauge_place_and_readings_and_a_near_limit_cannot_be_
     page.get_by_role("button", name="Save the finding").tap()
     page.locator("#rows").wait_for()
 
-    expect(page.locator("#queue")).to_have_text("All in the office", timeout=30_000)
+    in_the_office(page)
     sent = [json.loads(raw) for (raw,) in db.execute("SELECT raw FROM entry").fetchall()]
     looks = [one for one in sent if one.get("measures")]
     (measure,) = looks[0]["measures"]

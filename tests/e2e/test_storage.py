@@ -100,9 +100,49 @@ WHOLE = """async (house) => {
 }"""
 
 
+AS_EARLIER = """async ([house, form]) => {
+  const { transact } = await import('/static/js/field/db.js');
+  const { packs } = await import('/static/js/field/memory.js');
+  const kept = await packs.get(house);
+  await kept.pack.whole();
+  const { etag, kept_at } = kept;
+  const pack = JSON.parse(JSON.stringify(kept.pack));
+  const bulk = ['limits', 'not_judged'];
+  const texts = Object.fromEntries(Object.entries(pack).map(([name, value]) => [name, JSON.stringify(value)]));
+  const beside = Object.fromEntries(bulk.map((name) => [name, texts[name]]));
+  for (const name of [...bulk, 'checklists']) texts[name] = '';
+  const lists = pack.checklists.map((list) => [list.revision, JSON.stringify(list)]);
+  await transact(['packs', 'meta'], 'readwrite', (t) => {
+    t.objectStore('meta').delete(IDBKeyRange.bound(`pack-list/${house}/`, `pack-list/${house}/\uffff`));
+    t.objectStore('meta').delete(`pack-bulk/${house}`);
+    if (form === 'texts') t.objectStore('meta').put(beside, `pack-bulk/${house}`);
+    const kept_now = form === 'texts' ? { texts, lists } : { pack };
+    t.objectStore('packs').put({ house, etag, kept_at, ...kept_now });
+  });
+}"""
+
+
 def same_pack(one: str, other: str) -> bool:
     """Whether two packs are the same but for the time at which they were made."""
     return {**json.loads(one), "made_at": 0} == {**json.loads(other), "made_at": 0}
+
+
+@pytest.mark.parametrize("form", ["texts", "one object"])
+def test_a_pack_that_an_earlier_page_kept_opens_the_walk_with_no_office_in_reach(
+    page: Page, world: World, form: str
+) -> None:
+    start_walk(page, world, "Annual hands-on inspection")
+    page.locator(LOFT).tap()
+    page.locator("#rows .tap").first.wait_for()
+    page.evaluate(AS_EARLIER, [world.house, form])
+    page.route("**/api/**", lambda route: route.abort())
+    page.reload()
+    page.locator("#rows .tap").first.wait_for()
+    page.locator("[data-row]").nth(0).get_by_role("button", name="Finding at").tap()
+    page.locator("button.point[data-point=lift-line-diameter]").first.tap()
+    figure = page.locator(".figure").first
+    figure.locator("input").first.fill("0.2372")
+    expect(figure.locator(".verdict")).to_contain_text("outside when less than 0.2375 in: 29 CFR 1926.1413")
 
 
 @pytest.mark.parametrize("spoilt", [False, True], ids=["as sent", "spoilt on the way"])

@@ -5,7 +5,10 @@ import { packAge } from "./words.js";
 
 const THEMES = ["dark", "red", "light"];
 
+let told = 0;
+
 export function tellQueue(left, error, stuck, refused) {
+  told = left;
   const line = document.getElementById("queue");
   const help = refused ? `: ${refused} Kept here.` : stuck ? "; some need help, see What is on this phone" : "";
   line.textContent = left ? `${left} not yet sent${error ? `: ${error.message}` : help}` : "All in the office";
@@ -40,7 +43,14 @@ export function notSaved(error) {
     : "NOT saved: this phone did not keep it. Tap again; if that fails, write it on paper and reload the page.";
 }
 
+// In the same breath as the tap is acknowledged: what was just saved is here, and not in the office.
+function tellSaved({ detail }) {
+  told += detail;
+  document.getElementById("queue").textContent = `${told} not yet sent`;
+}
+
 export function startBar(onSend) {
+  window.addEventListener("walk-saved", tellSaved);
   const theme = document.getElementById("theme");
   const use = (name) => {
     document.documentElement.dataset.theme = name;

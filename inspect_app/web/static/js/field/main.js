@@ -193,7 +193,10 @@ async function start() {
     keptAt: walk.packAt,
     local: await walks.all(house),
     onOpen: openWalk,
-    onNew: () => briefScreen(walk, { ...acts, onBegin: begun, onBack: start }),
+    onNew: async () => {
+      await walk.pack.whole?.();
+      return briefScreen(walk, { ...acts, onBegin: begun, onBack: start });
+    },
     onHouses: (await packs.houses()).length > 1 ? whichHouse : null,
     onReady: () => readyScreen(walk, { onBack: start }),
     onStore: () => storeScreen(walk, { ...acts, onBack: start, onSend: sendNow, onLoose: attachLoose }),

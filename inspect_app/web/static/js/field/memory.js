@@ -14,11 +14,15 @@ export const pairing = {
   forget: (house) => drop("meta", `device/${house}`),
 };
 
-const BULK = ["limits", "not_judged"]; // nearly half of a pack, and asked for by the sheet of a point alone
+const written = (value) => new TextEncoder().encode(JSON.stringify(value));
+const readFrom = (bytes) => JSON.parse(new TextDecoder().decode(bytes));
+const BULK = ["checklists", "limits", "not_judged"]; // nearly all of a pack
+const listKey = (house, revision = "") => `pack-list/${house}/${revision}`;
+const listKeys = (house) => IDBKeyRange.bound(listKey(house), listKey(house, "\uffff"));
 
-// A pack is kept section by section as text, and read section by section when it is asked for: a slow phone would be
-// busy with the whole of it before anything is to be seen. Await `whole()` of a kept pack before its BULK is read, and
-// take a single checklist by `checklist(revision)`.
+// A pack is kept section by section as JSON in bytes, and read section by section when it is asked for: a slow phone
+// would be busy with the whole of it before anything is to be seen. Await `whole()` of a kept pack before its BULK is
+// read; a single checklist is had by `await checklist(revision)`.
 let early = null;
 
 export const packs = {
@@ -34,17 +38,19 @@ export const packs = {
   },
   get: async (house) => {
     const kept = await get("packs", house);
-    return kept && { ...kept, pack: unfolded(kept) };
+    if (!kept) return undefined;
+    return { ...kept, pack: kept.sections ? unfolded(kept) : await ofEarlierPage(kept) };
   },
   set: (house, pack, etag) => {
     const { name, keep_originals: keepOriginals } = pack.house;
-    const texts = Object.fromEntries(Object.entries(pack).map(([section, value]) => [section, JSON.stringify(value)]));
-    const bulk = Object.fromEntries(BULK.map((section) => [section, texts[section]]));
-    const lists = pack.checklists.map((list) => [list.revision, JSON.stringify(list)]); // a walk needs one or two of them
-    for (const section of [...BULK, "checklists"]) texts[section] = ""; // keeps its place in the order
+    const sections = Object.entries(pack).map(([section, value]) => [section, BULK.includes(section) ? null : written(value)]); // in their order
+    const lists = pack.checklists.map((list) => list.revision);
     return transact(["packs", "meta"], "readwrite", (t) => {
-      t.objectStore("meta").put(bulk, `pack-bulk/${house}`);
-      t.objectStore("packs").put({ house, name, keepOriginals, etag, texts, lists, kept_at: new Date().toISOString() });
+      const meta = t.objectStore("meta");
+      meta.delete(listKeys(house));
+      for (const list of pack.checklists) meta.put(written(list), listKey(house, list.revision));
+      meta.put({ limits: written(pack.limits), not_judged: written(pack.not_judged) }, `pack-bulk/${house}`);
+      t.objectStore("packs").put({ house, name, keepOriginals, etag, sections, lists, kept_at: new Date().toISOString() });
     });
   },
   // What is here is what the office has now.
@@ -53,7 +59,7 @@ export const packs = {
   houses: () => transact(["packs"], "readonly", (t) => t.objectStore("packs").getAllKeys()),
 };
 
-function unfolded({ house, texts, lists }) {
+function unfolded({ house, sections, lists }) {
   const pack = {};
   const fold = (section, read) => {
     const is = (what) => Object.defineProperty(pack, section, { configurable: true, enumerable: true, ...what });
@@ -65,22 +71,33 @@ function unfolded({ house, texts, lists }) {
       },
     });
   };
-  for (const [section, text] of Object.entries(texts)) fold(section, () => JSON.parse(text || "{}"));
-  const one = new Map();
-  const list = (revision, text) => {
-    if (!one.has(revision)) one.set(revision, JSON.parse(text));
+  for (const [section, bytes] of sections) fold(section, () => (bytes ? readFrom(bytes) : {}));
+  const one = new Map(); // each checklist is one object, however it was asked for
+  const checklist = async (revision) => {
+    if (!one.has(revision)) one.set(revision, get("meta", listKey(house, revision)).then((bytes) => bytes && readFrom(bytes)));
     return one.get(revision);
   };
-  fold("checklists", () => lists.map(([revision, text]) => list(revision, text)));
-  const checklist = (wanted) => lists.filter(([revision]) => revision === wanted).map(([revision, text]) => list(revision, text))[0];
+  const readWhole = async () => {
+    const [bulk, ...all] = await Promise.all([get("meta", `pack-bulk/${house}`), ...lists.map(checklist)]);
+    for (const section of ["limits", "not_judged"]) fold(section, () => readFrom(bulk[section]));
+    fold("checklists", () => all);
+  };
   let read = null;
   const whole = () => {
-    read ??= get("meta", `pack-bulk/${house}`).then((bulk) => {
-      for (const section of BULK) if (bulk?.[section]) fold(section, () => JSON.parse(bulk[section]));
-    });
+    read ??= readWhole();
     return read;
   };
   return Object.defineProperties(pack, { whole: { value: whole }, checklist: { value: checklist } }); // no sections, so not listed as such
+}
+
+// What an earlier page kept is read to the end of its days: a phone may have been updated where there is no connection.
+// It was kept as one object, or as texts with the bulk beside them; the next pack from the office takes its place.
+async function ofEarlierPage({ house, pack, texts, lists }) {
+  if (!texts) return pack;
+  const read = Object.fromEntries(Object.entries(texts).map(([section, text]) => [section, text ? JSON.parse(text) : {}]));
+  const bulk = (await get("meta", `pack-bulk/${house}`)) || {};
+  for (const [section, text] of Object.entries(bulk)) if (typeof text === "string") read[section] = JSON.parse(text);
+  return { ...read, checklists: lists.map(([, text]) => JSON.parse(text)) };
 }
 
 // A walk as this phone knows it: its title, checklists and scope, and looks that others sent.

@@ -60,7 +60,9 @@ export function showProgressSoon(...what) {
   due = what;
 }
 
+const LATER_MS = 30; // what the frame shows and the next touch come first
+
 export function afterPaint(act) {
   if (document.hidden) return setTimeout(act); // no frame is painted then
-  return requestAnimationFrame(() => setTimeout(act));
+  return requestAnimationFrame(() => setTimeout(act, LATER_MS));
 }

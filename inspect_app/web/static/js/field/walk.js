@@ -34,13 +34,14 @@ export class Walk {
     const { id, title, checklists, line_sets: sets, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
     const chosen = checklists.map((item) => item.revision);
-    this.checklists = chosen.map((revision) => checklistOf(this.pack, revision)).filter(Boolean);
+    this.checklists = (await Promise.all(chosen.map((revision) => checklistOf(this.pack, revision)))).filter(Boolean);
     this.scope = sets ? new Set(sets) : null;
     this.worked.clear();
     this.place = { order: "well", state: "static", ways: ["seen_close"], ...place };
     this.where = new Map(own.map((entry) => [entry.id, entry.state]));
-    this.keepLooks([...(office || []), ...own.filter((entry) => entry.kind === "look").map((entry) => asLook(JSON.parse(entry.text)))]);
-    for (const entry of own) this.noteStop(JSON.parse(entry.text));
+    const entries = own.map((entry) => JSON.parse(entry.text));
+    this.keepLooks([...(office || []), ...entries.filter((entry) => entry.kind === "look").map(asLook)]);
+    for (const entry of entries) this.noteStop(entry);
     const noted = walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
     if (!kept) await noted; // or it could not be found again without a connection
   }
@@ -152,6 +153,7 @@ export class Walk {
   // Saves what one tap made, all of it or nothing; resolves once it is on this phone for good.
   async save(...builds) {
     const made = await addEntries(this.house, this.device.device, builds);
+    window.dispatchEvent(new CustomEvent("walk-saved", { detail: made.length }));
     for (const entry of made) {
       this.where.set(entry.id, "here");
       this.noteStop(entry);
@@ -186,9 +188,9 @@ export class Walk {
 }
 
 // A walk keeps the revision that it began with, also when the house has a newer one by now.
-function checklistOf(pack, revision) {
-  const all = () => [...pack.checklists, ...(pack.older_checklists || [])];
-  return pack.checklist?.(revision) ?? all().find((list) => list.revision === revision);
+async function checklistOf(pack, revision) {
+  const kept = pack.checklist ? await pack.checklist(revision) : pack.checklists.find((list) => list.revision === revision);
+  return kept ?? (pack.older_checklists || []).find((list) => list.revision === revision);
 }
 
 function asLook({ id, part, pass, points, result, tap, replaces, findings, recorded_at }) {
