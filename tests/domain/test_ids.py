@@ -1,6 +1,10 @@
 """UUIDv7 against the example that RFC 9562 publishes."""
 
+import uuid
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.errors import BadValue
@@ -32,6 +36,18 @@ def test_the_time_of_the_published_example_is_read_back() -> None:
 def test_keys_of_sixteen_bytes_go_there_and_back() -> None:
     assert from_key(to_key(RFC_EXAMPLE)) == RFC_EXAMPLE
     assert len(to_key(RFC_EXAMPLE)) == 16
+
+
+@settings(max_examples=30)
+@given(st.binary(min_size=16, max_size=16))
+def test_an_id_is_written_as_the_standard_library_writes_it(key: bytes) -> None:
+    assert from_key(key) == str(uuid.UUID(bytes=key))
+
+
+@pytest.mark.parametrize("key", [b"", b"1" * 15, b"1" * 17])
+def test_a_key_of_another_length_is_refused(key: bytes) -> None:
+    with pytest.raises(ValueError, match="16 bytes"):
+        from_key(key)
 
 
 @pytest.mark.parametrize(
