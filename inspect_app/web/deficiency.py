@@ -26,7 +26,7 @@ from inspect_app.domain.repair_figures import chain_back
 from inspect_app.domain.repair_policy import default_due, money
 from inspect_app.domain.risk import RiskMatrix
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.tag_out import GROUP_TITLES
+from inspect_app.domain.tag_out import GROUP_TITLES, TagOut
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
 from inspect_app.store.deficiency_story import (
@@ -35,7 +35,7 @@ from inspect_app.store.deficiency_story import (
     list_stops_of_deficiency,
 )
 from inspect_app.store.reference import reference_at
-from inspect_app.store.tag_out import get_tag_out
+from inspect_app.store.tag_out import get_tag_out, list_standing
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.deficiency_form import (
@@ -151,6 +151,7 @@ def _page(
         before=[photo for row in findings if not row.withdrawn for photo in row.photos],
         files=files,
         stops=[tag for tag in stops if tag is not None],
+        set_stops=_on_its_set(found, {tag.id for tag in stops if tag is not None}),
         accepted=[
             one
             for one in list_accepted(db, house_id)
@@ -171,6 +172,16 @@ def _page(
         money=money,
     )
     return page, status
+
+
+def _on_its_set(found: Deficiency, known: set[str]) -> list[TagOut]:
+    """The other stops that stand on the set of its part, or on the part itself or its area."""
+    return [
+        tag
+        for tag in list_standing(get_db(), found.house)
+        if tag.id not in known
+        if (tag.line_set and tag.line_set == found.line_set_id) or tag.part == found.part or tag.area == found.area
+    ]
 
 
 def _back(house_id: str, deficiency_id: str, said: str) -> Any:

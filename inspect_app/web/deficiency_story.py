@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from sqlite_utils import Database
 
-from inspect_app.domain.deficiency import STATE_TITLES, Deficiency, DeficiencyState
+from inspect_app.domain.deficiency import STATE_TITLES, Answer, Deficiency, DeficiencyState
 from inspect_app.domain.relook import Relook
 from inspect_app.domain.restriction import Restriction, RestrictionKind, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
@@ -110,7 +110,8 @@ def _of_deficiency(
 
 
 def _finding(row: FindingOfDeficiency) -> Told:
-    facts = [("Asked", row.point_text)] if row.point_text else []
+    new = row.answer == Answer.NEW  # an answer repeats the words of what it answers where a point would stand
+    facts = [("Asked", row.point_text)] if new and row.point_text else []
     facts += [("Wear", f"{row.wear} of 0 to 4")] if row.wear is not None else []
     return Told(
         row.at, "found", ANSWER_WORDS.get(row.answer, row.answer), row.note, row.by_name, row.grade, row.photos,

@@ -53,6 +53,7 @@ from inspect_app.store.tag_out import (
     get_tag_check,
     get_tag_out,
     get_withdrawal_ask,
+    list_standing,
     list_tag_outs,
     list_unfinished,
 )
@@ -166,6 +167,11 @@ def _page(house_id: str, found: TagOut, status: int = 200, **forms: FlaskForm) -
         releasing=releasing,
         open_here=here,
         unchecked=unchecked(found, here),
+        beside=[
+            tag
+            for tag in list_standing(db, house_id)
+            if found.line_set and tag.line_set == found.line_set and tag.id != found.id
+        ],
         withdrawal=get_withdrawal_ask(db, found.id),
         step=forms.get("step") or StepForm(formdata=None, prefix="step-"),
         place=forms.get("place") or PlaceForm(formdata=None, prefix="place-", lockout_point=point or ""),

@@ -148,6 +148,20 @@ def test_who_did_the_work_reads_that_somebody_else_checks_it(
     assert 'value="checked"' not in page
 
 
+def test_a_stop_on_its_set_for_another_reason_shows_on_its_page(
+    client: FlaskClient, sign_in: Any, built: BuiltWalk
+) -> None:
+    sign_in(client, Role.HELPER)
+    assert "for another reason" not in client.get(page_of(built)).text
+    built.finding("HB 1", "stop_use", note="bearing gone")
+    page = client.get(page_of(built)).text
+    assert "for another reason. bearing gone" in page
+    assert "for another reason" not in client.get(page_of(built, 2)).text
+    own = client.get(page_of(built, 3)).text
+    assert "for another reason" not in own
+    assert "Settling this does not release it" in own
+
+
 def test_the_page_says_which_numbers_carry_on_and_why_only_those_of_the_part(
     client: FlaskClient, sign_in: Any, built: BuiltWalk
 ) -> None:

@@ -72,6 +72,20 @@ def test_a_director_is_told_who_releases_the_load_path_and_cannot(
     assert len(list_standing(stopped.db, house.id)) == 1
 
 
+def test_a_tag_out_names_the_other_stops_on_its_set(
+    client: FlaskClient, sign_in: Any, stopped: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    stopped.finding("HB 1", "stop_use", note="bearing gone")
+    stopped.finding("LB 2-1", "stop_use", note="rim chipped")
+    first, second, _ = list_standing(stopped.db, house.id)
+    for one, other in ((first, second), (second, first)):
+        page = client.get(f"/houses/{house.id}/tag-outs/{one.id}").text
+        assert f"/tag-outs/{other.id}" in page
+        assert "Also out of use: <a" in page
+        assert "rim chipped" not in page
+
+
 def put_right(walk: BuiltWalk, inspector: Person) -> None:
     """Have the one deficiency put right by a contractor and checked by the inspector."""
     (row,) = list_deficiencies(walk.db, walk.house.id)
