@@ -11,16 +11,18 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.actions.accepted_condition import accept_condition
 from inspect_app.actions.deficiency import move_deficiency
+from inspect_app.actions.event import record_event
 from inspect_app.actions.tag_out import stop_thing
 from inspect_app.config import Settings
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.store.checklist import freeze_revision
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import list_deficiencies
-from inspect_app.store.house import list_line_sets
+from inspect_app.store.house import list_areas, list_line_sets
 from tests.walk_builder import BuiltWalk, Phone, _shelf, add_person
 
 S = DeficiencyState
@@ -29,6 +31,7 @@ DIAMETERS = ("0.2550", "0.2510", "0.2470", "0.2430")
 WALK_DAY, STOP_DAY = 200, 30
 STOPPED_FOR = "Hand line jumps in the lock"
 DUCT = "No footing beyond the duct"
+HAPPENED = "Roofers worked over the grid"
 
 
 class History:
@@ -129,6 +132,10 @@ def make_history(db: Database, settings: Settings, house: House, now: datetime) 
     stop_thing(
         db, at=history.day(STOP_DAY), actor=walk.td.id, house=house.id, why=STOPPED_FOR,
         line_set=list_line_sets(db, house.id)[0].id,
+    )  # fmt: skip
+    record_event(
+        db, at=history.day(STOP_DAY), actor=walk.td.id, house=house.id, kind=EventKind.CONSTRUCTION, danger=Danger.NO,
+        what=HAPPENED, area=list_areas(db, house.id)[0].id,
     )  # fmt: skip
     accept_condition(
         db, at=history.day(STOP_DAY), actor=walk.td.id, house=house.id, part=walk.part("HB 3").id,

@@ -25,6 +25,7 @@ from inspect_app.domain.calendar_item import ItemKind
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.deficiency_register import RegisterRow, register_rows
+from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.house import House
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
@@ -38,6 +39,7 @@ from inspect_app.domain.walk_record import Accepted
 from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.event import list_events
 from inspect_app.store.interval import list_examinations
 from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.membership import list_members
@@ -74,6 +76,7 @@ def before_climb(db: Database, settings: Settings, house: House, calendar: House
         _changed(db, house.id, since, today, outlooks),
         _wears(db, settings, house, outlooks, today),
         _breaks(db, settings, house),
+        _happened(db, house),
         _promised(db, settings, house, calendar),
         _untouched(db, house, calendar),
         _reports(db, house.id),
@@ -172,6 +175,22 @@ def _breaks(db: Database, settings: Settings, house: House) -> Answer:
 
 
 _MANY = {kind.value: words.many for kind, words in KIND_WORDS.items()}
+
+
+def _happened(db: Database, house: House) -> Answer:
+    events, zone = list_events(db, house.id), zone_of(house.tz)
+    lines = [
+        Line(
+            f"{one.at.astimezone(zone).date()}, {one.scope}", f"{EVENT_TITLES[one.kind]}: {one.what}", ("event", one.id)
+        )
+        for one in events
+    ]
+    lead = (
+        f"{_count(len(events), 'event')} recorded, the newest first."
+        if events
+        else "No event is recorded: no fall, shock, overload or flood. What nobody told this log is not in it."
+    )
+    return answer(Question.HAPPENED, lead, lines, ("All events", "event"))
 
 
 def _promised(db: Database, settings: Settings, house: House, calendar: HouseCalendar) -> Answer:

@@ -21,6 +21,7 @@ class Question(StrEnum):
     CHANGED = "changed"
     WEARS = "wears"
     BREAKS = "breaks"
+    HAPPENED = "happened"
     PROMISED = "promised"
     UNTOUCHED = "untouched"
     REPORTS = "reports"
@@ -33,6 +34,7 @@ QUESTION_TITLES: Mapping[Question, str] = {
     Question.CHANGED: "What changed",
     Question.WEARS: "What wears",
     Question.BREAKS: "What keeps coming back",
+    Question.HAPPENED: "What happened here",
     Question.PROMISED: "What was promised and not done",
     Question.UNTOUCHED: "What nobody has touched for years",
     Question.REPORTS: "What was inspected before",

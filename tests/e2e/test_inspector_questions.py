@@ -144,6 +144,14 @@ def test_what_keeps_breaking(visit: Visit) -> None:
     expect(page.locator(".chain li")).to_contain_text([f"number {first}", f"number {last}"])
 
 
+def test_what_happened_here(visit: Visit) -> None:
+    answer = visit.ask("happened")
+    what, day = visit.one("SELECT what, substr(at, 1, 10) FROM event")
+    expect(answer.locator("li")).to_contain_text([what])
+    expect(answer.locator("li")).to_contain_text([day])
+    expect(visit.in_full(answer, "All events")).to_contain_text(what)
+
+
 def test_what_was_promised_and_not_done(visit: Visit) -> None:
     answer = visit.ask("promised")
     number, until = visit.one("SELECT number, put_off_until FROM deficiency WHERE state = 'put_off'")
