@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
@@ -11,6 +12,7 @@ from inspect_app import clock
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
+from inspect_app.web import static_files
 from tests.walk_builder import BuiltWalk, Phone, add_person
 
 
@@ -38,6 +40,14 @@ def test_the_list_names_parts_and_points_but_not_what_was_answered(
     assert "no finding" not in page.lower()
     assert "How often two people said the same" not in page  # for those who sign
     assert 'name="percent"' not in page
+
+
+def test_the_walk_page_of_a_phone_shows_nobodys_earlier_answer() -> None:
+    """The pack has the last look at each part; were a screen to show it, the second look would not be blind."""
+    scripts = sorted(Path(static_files.__file__).parent.glob("static/js/field/*.js"))
+    assert len(scripts) > 20
+    shown = [one.name for one in scripts if re.search(r"[\w\])]\??\.last\b", one.read_text())]
+    assert shown == []
 
 
 def test_those_who_sign_see_agreement_draws_and_share(
