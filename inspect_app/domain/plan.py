@@ -1,4 +1,4 @@
-"""The grid plan as values: sets at their distance, blocks at their place, and the condition of each."""
+"""The grid plan as values: sets at their distance, blocks at their place, and what each mark says."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -44,20 +44,32 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "Travel": ("set_travel",),
 }
 OTHER = "Other"
+_COLUMN_OF = {kind: column for column, kinds in COLUMNS.items() for kind in kinds}
+BLOCKS = ("head_block", "loft_block")
 
 
 class PlanMark(NamedTuple):
-    """A mark at a place: x from the centre line (+ stage left), y upstage of the datum; x None when not recorded."""
+    """A mark at a place: x from the centre line (+ stage left), y upstage of the datum, z above the deck; None when
+    not recorded.
+
+    `code` names its shape and filling (a Condition, or a code of domain/plan_view.py), `rank` is 0 for the gravest.
+    """
 
     tag: str
     x_mm: int | None
     line: int | None
-    condition: Condition
+    code: str
+    rank: int = 0
+    words: str = ""
+    part: str = ""
+    kind: str = ""
+    y_mm: int | None = None
+    z_mm: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PlanSet:
-    """A line set with its blocks and, by column, the gravest condition of the rest of its parts."""
+    """A line set with its blocks and, by column, the gravest mark of the rest of its parts."""
 
     number: str
     label: str
@@ -68,15 +80,14 @@ class PlanSet:
     stopped: bool
     heads: tuple[PlanMark, ...]
     lofts: tuple[PlanMark, ...]
-    rest: Mapping[str, Condition]
+    rest: Mapping[str, PlanMark]
+    id: str = ""
 
 
 class PlanWell(NamedTuple):
     """A well: where it runs and what was seen of it."""
 
-    tag: str
-    x_mm: int | None
-    condition: Condition
+    mark: PlanMark
     lines: str
 
 
@@ -90,11 +101,25 @@ class Plan:
     sets: tuple[PlanSet, ...]
     wells: tuple[PlanWell, ...]
     columns: tuple[str, ...]
+    fixtures: tuple[PlanMark, ...] = ()  # parts of no set with both x and y
+    strip: tuple[PlanMark, ...] = ()  # parts of no set with x alone: they run along, or their place upstage is unknown
+    unplaced: tuple[PlanMark, ...] = ()  # parts of no set, and of sets along the sides, whose place is not recorded
+    levels: tuple[tuple[str, int | None], ...] = ()  # floors in words with their height; None when not recorded
 
 
-def worst(conditions: Iterable[Condition]) -> Condition:
-    """The gravest of some conditions; *not looked at* of none."""
-    return min(conditions, key=_RANK.__getitem__, default=Condition.NOT_LOOKED_AT)
+def rank_of(condition: Condition) -> int:
+    """How grave a condition is; 0 is the gravest."""
+    return _RANK[condition]
+
+
+def gravest(marks: Iterable[PlanMark]) -> PlanMark:
+    """The gravest of some marks, the first of equals. Raises ValueError of none."""
+    return min(marks, key=lambda mark: mark.rank)
+
+
+def column_of(kind: str) -> str:
+    """The column for a part of a set that is not drawn at its place on the grid."""
+    return _COLUMN_OF.get(kind, OTHER)
 
 
 def condition_of(result: str, grade: str = "") -> Condition:
@@ -127,15 +152,15 @@ def plan_of(data: Mapping[str, Any], title: str) -> Plan:
 def _mark(part: Mapping[str, Any]) -> PlanMark:
     condition = condition_of(str(part.get("result") or ""), str(part.get("grade") or ""))
     x_mm = part.get("x_mm")
-    return PlanMark(str(part.get("tag")), x_mm if isinstance(x_mm, int) else None, part.get("line"), condition)
+    place = x_mm if isinstance(x_mm, int) else None
+    return PlanMark(str(part.get("tag")), place, part.get("line"), condition.value, _RANK[condition])
 
 
 def _plan_set(row: Mapping[str, Any], parts: list[Mapping[str, Any]]) -> PlanSet:
-    column_of = {kind: column for column, kinds in COLUMNS.items() for kind in kinds}
-    rest: dict[str, list[Condition]] = {}
+    rest: dict[str, list[PlanMark]] = {}
     for part in parts:
-        if part.get("kind") not in ("head_block", "loft_block"):
-            rest.setdefault(column_of.get(str(part.get("kind")), OTHER), []).append(_mark(part).condition)
+        if part.get("kind") not in BLOCKS:
+            rest.setdefault(column_of(str(part.get("kind"))), []).append(_mark(part))
     return PlanSet(
         number=str(row.get("number") or ""),
         label=str(row.get("label") or ""),
@@ -146,7 +171,7 @@ def _plan_set(row: Mapping[str, Any], parts: list[Mapping[str, Any]]) -> PlanSet
         stopped=bool(row.get("stopped")),
         heads=tuple(_mark(part) for part in parts if part.get("kind") == "head_block"),
         lofts=tuple(_mark(part) for part in parts if part.get("kind") == "loft_block"),
-        rest={column: worst(conditions) for column, conditions in rest.items()},
+        rest={column: gravest(marks) for column, marks in rest.items()},
     )
 
 
@@ -162,13 +187,15 @@ def _wells(loose: list[Mapping[str, Any]], parts: Iterable[Mapping[str, Any]]) -
     wells = [part for part in loose if part.get("kind") == "well"]
     return tuple(
         PlanWell(
-            str(part.get("tag")),
-            part["x_mm"] if isinstance(part.get("x_mm"), int) else _middle(at.get(str(part.get("tag")), [])),
-            condition_of(str(part.get("result") or ""), str(part.get("grade") or "")),
+            _at(_mark(part), _middle(at.get(str(part.get("tag")), []))),
             _one_name(names.get(str(part.get("tag")), set())),
         )
         for part in wells
     )
+
+
+def _at(mark: PlanMark, x_mm: int | None) -> PlanMark:
+    return mark if mark.x_mm is not None else mark._replace(x_mm=x_mm)
 
 
 def _middle(values: list[int]) -> int | None:

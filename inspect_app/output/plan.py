@@ -1,16 +1,22 @@
-"""The grid plan as SVG: to scale upstage, marks told apart by shape and filling, so that it reads without colour."""
+"""The grid plan as SVG: to scale upstage and across, marks told apart by shape and filling, so that it reads without
+colour. The same picture stands in a report, on a page and on a sheet of its own."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from xml.sax.saxutils import escape
 
 from inspect_app.domain.length import format_feet_inches
-from inspect_app.domain.plan import CONDITION_WORDS, Condition, Plan, PlanSet
-from inspect_app.output.plan_marks import mark_svg
+from inspect_app.domain.plan import Plan, PlanMark, PlanSet
+from inspect_app.output import palette
+from inspect_app.output.plan_frame import Frame, PlanSize, frame_of, mark_of, pitch_of, rows_of
+from inspect_app.output.plan_pen import REPORT, MarkPen, Placed, Style, found_frame
+from inspect_app.output.plan_place import STRIP_STEP, column_x, place_marks, strip_rows
 from inspect_app.output.svg import INK, circle, line, rect, strokes, words
 
-GREY, PALE = "#6b6b6b", "#c9c9c9"
+__all__ = ["LINE_STYLES", "PlanSize", "describe", "plan_svg"]
+
+GREY, PALE, BAND, GROUND = palette.GREY.paper, palette.PALE.paper, palette.BAND.paper, palette.GROUND.paper
+
 LINE_STYLES = {  # kind of set: dash pattern in multiples of a millimetre, and its words
     "single_purchase": ("", "single purchase"),
     "double_purchase": ("3 0.6 0.6 0.6", "double purchase"),
@@ -19,72 +25,52 @@ LINE_STYLES = {  # kind of set: dash pattern in multiples of a millimetre, and i
     "dead_hung": ("4 1.6", "dead hung"),
 }
 FOOT_MM, METRE_MM = 304.8, 1000.0
+_LOOSE_MM, _LOOSE_STEP, _LOOSE_MARK = 15.5, 4.6, 3.0  # the list of parts whose place is not recorded
 
 
-@dataclass(frozen=True, slots=True)
-class PlanSize:
-    """The picture's size in millimetres and the width kept for the number and label of each set."""
-
-    width_mm: float
-    height_mm: float
-    names_mm: float = 34.0
-    column_mm: float = 5.4
-    head_mm: float = 21.0
-    foot_mm: float = 25.0
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """Where the drawing lies in the picture and how house millimetres become millimetres of the picture."""
-
-    left: float
-    right: float
-    top: float
-    bottom: float
-    x_low: float
-    x_high: float
-    y_low: float
-    y_high: float
-    even: bool  # no distances recorded: sets at even spacing
-    order: tuple[str, ...]
-
-    def x(self, x_mm: float) -> float:
-        """Across: stage right at the left of the picture, as seen from the house."""
-        span = self.x_high - self.x_low
-        share = (x_mm - self.x_low) / span if span else 0.5
-        return self.left + share * (self.right - self.left)
-
-    def y(self, y_mm: float) -> float:
-        """Upstage: the datum near the foot of the picture, upstage at its head."""
-        span = self.y_high - self.y_low
-        share = (y_mm - self.y_low) / span if span else 0.5
-        return self.bottom - share * (self.bottom - self.top)
-
-    def of(self, plan_set: PlanSet) -> float:
-        """Where a set lies."""
-        if not self.even:
-            return self.y(plan_set.y_mm)
-        step = (self.bottom - self.top) / (len(self.order) + 1)
-        return self.bottom - step * (1 + self.order.index(plan_set.number))
-
-
-def plan_svg(plan: Plan, size: PlanSize) -> str:
+def plan_svg(plan: Plan, size: PlanSize, style: Style = REPORT) -> str:
     """The plan as one SVG element with a title and a description; presentation attributes and classes only."""
-    frame = _frame(plan, size)
-    pitch = _pitch(plan, frame)
-    body = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="grid-plan" role="img" width="{size.width_mm:g}mm" '
-        f'height="{size.height_mm:g}mm" viewBox="0 0 {size.width_mm:g} {size.height_mm:g}">',
-        f"<title>{escape(plan.title)}</title>",
-        f"<desc>{escape(describe(plan))}</desc>",
-        *_ground(plan, frame),
-        *_wells(plan, frame),
-    ]
-    for number, plan_set in enumerate(plan.sets):
-        body += _set(plan, plan_set, frame, size, pitch, number)
-    body += _columns(plan, frame, size)
-    body += _legend(plan, frame, size)
-    return "".join([*body, "</svg>"])
+    size = _roomy(plan, size, style)
+    frame = frame_of(plan, size, aside_mm=9.0 if plan.fixtures else 0.0)
+    pitch, pen = pitch_of(plan, frame), MarkPen(style)
+    mark, letter = mark_of(plan, frame), min(2.7, max(1.8, pitch * 0.78))
+    rows = rows_of(plan, frame, max(letter * 0.85, mark))
+    placed, tags = place_marks(plan, frame, size, mark, rows)
+    body = [*_ground(plan, frame, style), *_wells(plan, frame), *_head_line(plan, frame)]
+    for plan_set, row in zip(plan.sets, rows, strict=True):
+        body += _line(plan_set, row, frame, pitch)
+    for plan_set in plan.sets:
+        body += _stopped(plan_set, frame, pitch, mark, placed)
+    if not style.bare:
+        for number, (plan_set, row) in enumerate(zip(plan.sets, rows, strict=True)):
+            body += _names(plan_set, row, letter, size, number, pen)
+        body += _columns(plan, frame, size)
+        body += [words(x + 2.2, y + 0.8, 2.2, tag) for x, y, tag in tags]
+    body += pen.all(placed)
+    body += [] if style.bare else _loose(plan, size, frame, pen)
+    body += _legend(plan, frame, size, pen) if style.legend_inside else _on_screen(plan, frame, size, style)
+    role = "group" if style.linked else "img"
+    top = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="grid-plan" role="{role}" width="{size.width_mm:g}mm" '
+        f'height="{size.height_mm:g}mm" viewBox="0 0 {size.width_mm:g} {size.height_mm:g}">'
+    )
+    said = f"<title>{escape(plan.title)}</title><desc>{escape(describe(plan))}</desc>"
+    return "".join([top, said, pen.defs(), *body, "</svg>"])
+
+
+def _roomy(plan: Plan, size: PlanSize, style: Style) -> PlanSize:
+    """The size with room above for the strip and below for what has no recorded place, none for a legend beside it."""
+    head = max(size.head_mm, 15.0 + strip_rows(plan) * STRIP_STEP) if plan.strip else size.head_mm
+    inside = size.foot_mm + legend_height(style.legend, size.width_mm)
+    foot = inside if style.legend_inside else 12.0
+    return replace(size, head_mm=head, foot_mm=foot + _loose_height(plan, size))
+
+
+def _loose_height(plan: Plan, size: PlanSize) -> float:
+    if not plan.unplaced:
+        return 0.0
+    per_row = int((size.width_mm - 34) // _LOOSE_MM)
+    return 2.5 + _LOOSE_STEP * -(-len(plan.unplaced) // per_row)
 
 
 def describe(plan: Plan) -> str:
@@ -96,41 +82,17 @@ def describe(plan: Plan) -> str:
     )
 
 
-def _frame(plan: Plan, size: PlanSize) -> Frame:
-    xs = [m.x_mm for s in plan.sets for m in (*s.heads, *s.lofts) if m.x_mm is not None]
-    xs += [w.x_mm for w in plan.wells if w.x_mm is not None]
-    ys = [s.y_mm for s in plan.sets]
-    known = len(set(ys)) > 1 or len(ys) < 2
-    x_low, x_high = (min(xs), max(xs)) if xs else (-6000.0, 6000.0)
-    right = size.width_mm - (len(plan.columns) * size.column_mm + 11 if plan.columns else 11)
-    return Frame(
-        left=size.names_mm + 5,
-        right=right - 4,
-        top=size.head_mm + 3,
-        bottom=size.height_mm - size.foot_mm - 3,
-        x_low=x_low - (500 if x_low == x_high else 0),
-        x_high=x_high + (500 if x_low == x_high else 0),
-        y_low=min([0, *ys]),
-        y_high=max([0, *ys]),
-        even=not known,
-        order=tuple(s.number for s in plan.sets),
-    )
-
-
-def _pitch(plan: Plan, frame: Frame) -> float:
-    """The usual distance between neighbouring sets on paper, for the size of marks and letters."""
-    at = sorted(frame.of(s) for s in plan.sets)
-    gaps = sorted(b - a for a, b in pairwise(at))
-    return min(5.0, max(1.9, gaps[len(gaps) // 4])) if gaps else 5.0
-
-
-def _ground(plan: Plan, frame: Frame) -> Iterator[str]:
+def _ground(plan: Plan, frame: Frame, style: Style) -> Iterator[str]:
     """The datum, the ticks of distance and the sides of the stage."""
     if not frame.even:
         y = frame.y(0)
         yield line(frame.left - 3, y, frame.right + 3, y, 0.45, INK, "6 1 1 1")
-        yield words(frame.left - 5, y + 0.8, 2.3, plan.datum, anchor="end", weight=600)
+        if style.bare:
+            return
+        yield words(frame.x(frame.x_low) - 5, y + 0.8, 2.3, plan.datum, anchor="end", weight=600)
         yield from _ticks(plan, frame)
+    if style.bare:
+        return
     foot = frame.bottom + 6.4
     yield words(frame.left - 3, foot, 2.5, "stage right", weight=600)
     yield words(frame.right + 3, foot, 2.5, "stage left", anchor="end", weight=600)
@@ -151,52 +113,63 @@ def _ticks(plan: Plan, frame: Frame) -> Iterator[str]:
 
 def _wells(plan: Plan, frame: Frame) -> Iterator[str]:
     for well in plan.wells:
-        if well.x_mm is None:
+        if well.mark.x_mm is None:
             continue
-        x = frame.x(well.x_mm)
-        yield rect(x - 3.2, frame.top - 2, 6.4, frame.bottom - frame.top + 4, "#f1f1f1", PALE, 0.15)
-        yield mark_svg(well.condition, x, frame.top - 5.2, 2.4)
-        yield words(x, frame.top - 8.4, 2.5, well.tag, anchor="middle", weight=600)
+        x = frame.x(well.mark.x_mm)
+        yield rect(x - 3.2, frame.top - 2, 6.4, frame.bottom - frame.top + 4, BAND, PALE, 0.15)
+        yield words(x, frame.top - 8.4, 2.5, well.mark.tag, anchor="middle", weight=600)
         yield words(x, frame.top - 11.2, 2.1, well.lines, anchor="middle", fill=GREY)
 
 
-def _set(plan: Plan, plan_set: PlanSet, frame: Frame, size: PlanSize, pitch: float, number: int) -> Iterator[str]:
-    y, letter = frame.of(plan_set), min(2.7, max(1.8, pitch * 0.78))
-    stroke = INK if plan_set.in_scope else PALE
-    dash = LINE_STYLES.get(plan_set.kind, ("", ""))[0]
-    yield line(frame.left - 1, y, frame.right + 1, y, 0.22, GREY if plan_set.in_scope else PALE, dash)
+def _head_line(plan: Plan, frame: Frame) -> Iterator[str]:
+    """The head beams of each side as one line along the head blocks that they carry; dashes where something runs along
+    the side. Where these end is not recorded."""
+    for x_mm in sorted({mark.x_mm for mark in plan.strip if mark.x_mm is not None}):  # bridge, galleries, head well
+        yield line(frame.x(x_mm), frame.top - 1, frame.x(x_mm), frame.bottom + 1, 0.3, PALE, "1.5 1")
+    beams = [mark for mark in plan.fixtures if mark.kind == "head_beam"]
+    for x_mm in sorted({mark.x_mm for mark in beams if mark.x_mm is not None}):
+        ys = [frame.of(s) for s in plan.sets if any(head.x_mm == x_mm for head in s.heads)]
+        ys += [frame.y(mark.y_mm) for mark in beams if mark.x_mm == x_mm and mark.y_mm is not None]
+        yield line(frame.x(x_mm), min(ys) - 1.5, frame.x(x_mm), max(ys) + 1.5, 1.1, PALE)
+
+
+def _line(plan_set: PlanSet, row: float, frame: Frame, pitch: float) -> Iterator[str]:
+    """The line of a set at its distance, with leaders to its name and columns where those had to give way."""
+    y, dash = frame.of(plan_set), LINE_STYLES.get(plan_set.kind, ("", ""))[0]
+    stroke = GREY if plan_set.in_scope else PALE
+    yield line(frame.left - 1, y, frame.right + 1, y, 0.22, stroke, dash)
+    if abs(row - y) > 0.3:
+        yield strokes([(frame.left - 1, y, frame.left - 4, row), (frame.right + 1, y, frame.right + 4, row)], PALE, 0.2)
     if plan_set.stopped:
         yield from _hatched(frame.left - 1, frame.right + 1, y, pitch * 0.42)
-    yield from _names(plan_set, y, letter, size, number)
-    mark = min(3.4, pitch * 0.86)
-    for head in plan_set.heads:
-        side = frame.x_low if plan_set.head_side == "stage_right" else frame.x_high
-        x = frame.x(head.x_mm if head.x_mm is not None else side)
-        yield rect(x - mark * 0.75, y - mark / 2, mark * 1.5, mark, "#ffffff", stroke)
-        yield mark_svg(head.condition, x, y, mark * 0.8)
-    for n, loft in enumerate(plan_set.lofts, 1):
-        x = _loft_x(loft.x_mm, n, plan_set, frame)
-        if plan_set.stopped:
-            yield circle(x, y, mark * 0.62, "#ffffff")
-        yield mark_svg(loft.condition, x, y, mark)
-    for column, condition in plan_set.rest.items():
-        yield mark_svg(condition, _column_x(plan, column, frame, size), y, mark * 0.86)
 
 
-def _loft_x(x_mm: int | None, n: int, plan_set: PlanSet, frame: Frame) -> float:
-    if x_mm is not None:
-        return frame.x(x_mm)
-    share = n / (len(plan_set.lofts) + 1)
-    return frame.left + (share if plan_set.head_side == "stage_right" else 1 - share) * (frame.right - frame.left)
+def _stopped(plan_set: PlanSet, frame: Frame, pitch: float, mark: float, placed: list[Placed]) -> Iterator[str]:
+    """Clear ground behind the blocks of a set that is out of use, so that its hatching does not blur them."""
+    if plan_set.stopped:
+        own = {id(one) for one in plan_set.lofts}
+        yield from (circle(one.x, one.y, mark * 0.62, GROUND) for one in placed if id(one.mark) in own)
 
 
-def _names(plan_set: PlanSet, y: float, letter: float, size: PlanSize, number: int) -> Iterator[str]:
+def _names(plan_set: PlanSet, y: float, letter: float, size: PlanSize, number: int, pen: MarkPen) -> Iterator[str]:
     """The number of the set, white on black when it is out of use, and what is usually on it."""
+    drawn = "".join(_name(plan_set, y, letter, size))
+    out = "OUT OF USE. " if plan_set.stopped else ""
+    if not pen.style.linked:
+        yield drawn
+        return
+    if plan_set.id in pen.style.found:
+        yield found_frame(size.names_mm - 2, y, letter * 2)
+    title = f"{out}Set {plan_set.number}" + (f": {plan_set.label}" if plan_set.label else "")
+    yield pen.link(f"line-sets/{plan_set.id}/", title, drawn, "set", grave=True)
+
+
+def _name(plan_set: PlanSet, y: float, letter: float, size: PlanSize) -> Iterator[str]:
     base, right = y + letter * 0.34, size.names_mm
     fill = INK if plan_set.in_scope else GREY
     if plan_set.stopped:
         yield rect(right - 7.6, y - letter * 0.58, 8.4, letter * 1.16, INK)
-        fill = "#ffffff"
+        fill = GROUND
     yield words(right, base, letter, plan_set.number[:6], anchor="end", fill=fill, weight=600)
     label = "STOP USE" if plan_set.stopped else (plan_set.label if plan_set.in_scope else "not in scope")
     shown = label if len(label) <= 20 else label[:19] + "…"
@@ -205,38 +178,52 @@ def _names(plan_set: PlanSet, y: float, letter: float, size: PlanSize, number: i
 
 def _hatched(left: float, right: float, y: float, half: float) -> Iterator[str]:
     """A band of slanted strokes over the whole set."""
-    yield rect(left, y - half, right - left, 2 * half, "#ffffff", INK, 0.3)
+    yield rect(left, y - half, right - left, 2 * half, GROUND, INK, 0.3)
     count = int((right - left - 0.6 - 2 * half) / 2.2)
     starts = [left + 0.6 + k * 2.2 for k in range(max(0, count))]
     yield strokes([(x, y + half, x + 2 * half, y - half) for x in starts], INK, 0.25)
 
 
-def _column_x(plan: Plan, column: str, frame: Frame, size: PlanSize) -> float:
-    return size.width_mm - size.column_mm * (len(plan.columns) - plan.columns.index(column)) + size.column_mm / 2
-
-
 def _columns(plan: Plan, frame: Frame, size: PlanSize) -> Iterator[str]:
     """The headings over the columns for parts that have no place on the grid."""
     for column in plan.columns:
-        x, y = _column_x(plan, column, frame, size) + 0.8, frame.top - 3
+        x, y = column_x(plan, column, size) + 0.8, frame.top - 3
         yield words(x, y, 2.3, column, turn=-90)
     if plan.columns:
-        left = _column_x(plan, plan.columns[0], frame, size) - size.column_mm / 2
+        left = column_x(plan, plan.columns[0], size) - size.column_mm / 2
         yield line(left, frame.top - 24, left, frame.bottom + 3, 0.25, PALE)
         yield words(left + 1, frame.bottom + 6.4, 2.3, "rest of each set, gravest first", fill=GREY)
 
 
-def _legend(plan: Plan, frame: Frame, size: PlanSize) -> Iterator[str]:
+def _loose(plan: Plan, size: PlanSize, frame: Frame, pen: MarkPen) -> Iterator[str]:
+    """The parts whose place is not recorded, named: unknown is shown as unknown."""
+    if not plan.unplaced:
+        return
+    top, per_row = frame.bottom + 13.0, int((size.width_mm - 34) // _LOOSE_MM)
+    yield words(2, top + 0.8, 2.3, "Place not recorded:", weight=600)
+    for n, mark in enumerate(sorted(plan.unplaced, key=lambda mark: mark.rank)):
+        x, y = 34 + (n % per_row) * _LOOSE_MM, top + (n // per_row) * _LOOSE_STEP
+        yield _loose_mark(pen, mark, x, y)
+
+
+def _loose_mark(pen: MarkPen, mark: PlanMark, x: float, y: float) -> str:
+    drawn = pen.draw(mark.code, x, y, _LOOSE_MARK) + words(x + 2.1, y + 0.8, 2.2, mark.tag[:10])
+    frame = found_frame(x, y, _LOOSE_MARK) if mark.part in pen.style.found else ""
+    return frame + pen.link(f"parts/{mark.part}/", f"{mark.tag}: {mark.words}", drawn, grave=mark.rank < 4)
+
+
+def _legend(plan: Plan, frame: Frame, size: PlanSize, pen: MarkPen) -> Iterator[str]:
     """What each mark and each line means."""
-    y, x = size.height_mm - 12.5, 2.0
+    rows = _legend_rows(pen.style.legend, size.width_mm)
+    y = size.height_mm - 12.5 - 5.0 * (len(rows) - 1)
     yield line(0, y - 4.2, size.width_mm, y - 4.2, 0.2, PALE)
-    for condition in Condition:
-        yield mark_svg(condition, x + 1.6, y - 0.9, 3.2)
-        said = CONDITION_WORDS[condition]
-        yield words(x + 4.4, y, 2.6, said)
-        x += 8.0 + len(said) * 1.28
-    y, x = y + 5.2, 2.0
-    yield rect(x, y - 2.5, 4.8, 3.2, "#ffffff", INK)
+    for row in rows:
+        for x, code, said in row:
+            yield pen.draw(code, x + 1.6, y - 0.9, 3.2)
+            yield words(x + 4.4, y, 2.6, said)
+        y += 5.0
+    x, y = 2.0, y + 0.2
+    yield rect(x, y - 2.5, 4.8, 3.2, GROUND, INK)
     yield words(x + 6.2, y, 2.6, "head block")
     x += 22
     yield from _hatched(x, x + 12, y - 0.9, 1.2)
@@ -247,9 +234,41 @@ def _legend(plan: Plan, frame: Frame, size: PlanSize) -> Iterator[str]:
         yield line(x, y - 0.9, x + 11, y - 0.9, 0.3, GREY, dash)
         yield words(x + 12.5, y, 2.6, said)
         x += 18.0 + len(said) * 1.28
-    note = (
-        "Distances were not recorded: sets are drawn at even spacing."
-        if frame.even
-        else (f"Upstage to scale from the {plan.datum}; across at its own scale. Not for taking dimensions.")
+    yield words(2, y + 5, 2.3, scale_words(plan, frame), fill=GREY)
+
+
+def _legend_rows(legend: Iterable[tuple[str, str]], width: float) -> list[list[tuple[float, str, str]]]:
+    rows: list[list[tuple[float, str, str]]] = [[]]
+    x = 2.0
+    for code, said in legend:
+        needed = 8.0 + len(said) * 1.28
+        if rows[-1] and x + needed > width:
+            rows.append([])
+            x = 2.0
+        rows[-1].append((x, code, said))
+        x += needed
+    return rows
+
+
+def legend_height(legend: Iterable[tuple[str, str]], width: float) -> float:
+    """The height that the rows of a legend take beyond the first, in millimetres."""
+    return 5.0 * (len(_legend_rows(legend, width)) - 1)
+
+
+def _on_screen(plan: Plan, frame: Frame, size: PlanSize, style: Style) -> Iterator[str]:
+    """What the scale is where nobody knows how large the picture is shown."""
+    if not style.bare:
+        said = f"Upstage to scale from the {plan.datum}; across at its own scale. Not for taking dimensions."
+        even = "Distances were not recorded: sets are drawn at even spacing."
+        yield words(2, size.height_mm - 1.5, 2.3, even if frame.even else said, fill=GREY)
+
+
+def scale_words(plan: Plan, frame: Frame) -> str:
+    """The scales of the picture in words."""
+    across = f"1:{frame.ratio_x} across"
+    if frame.even:
+        return f"Distances were not recorded: sets are drawn at even spacing; {across}. Not for taking dimensions."
+    return (
+        f"On this size of paper 1:{frame.ratio_y} upstage from the {plan.datum} and {across}. "
+        "Not for taking dimensions."
     )
-    yield words(2, y + 5, 2.3, note, fill=GREY)

@@ -50,6 +50,7 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     from inspect_app.output.learning_paper import render_learning_paper
     from inspect_app.output.paper_form import render_paper_form
     from inspect_app.output.pdf import render_pdf
+    from inspect_app.output.plan_paper import render_plan_paper
     from inspect_app.output.rail_paper import render_rail_paper
     from inspect_app.output.repair_paper import render_repair_paper
 
@@ -64,6 +65,7 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
         "label_sheet": render_label_sheet,
         "learning_paper": render_learning_paper,
         "paper_form": render_paper_form,
+        "plan_paper": render_plan_paper,
         "rail_paper": render_rail_paper,
     }
     try:

@@ -1,0 +1,115 @@
+"""Draws the marks of a picture: each a link with a title where links are wanted, in shapes that are defined once."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+from xml.sax.saxutils import escape, quoteattr
+
+from inspect_app.domain.plan import CONDITION_WORDS, Condition, PlanMark
+from inspect_app.output import palette
+from inspect_app.output.plan_marks import mark_svg, shape_svg
+from inspect_app.output.svg import line, rect
+
+LEGEND_CONDITION = tuple((one.value, CONDITION_WORDS[one]) for one in Condition)
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a plan or section is shown: on paper with its legend inside, or on a page with links and a legend beside.
+
+    `prefix` keeps the ids of several pictures of one page apart. `found` are ids of parts and sets that are framed.
+    """
+
+    legend: tuple[tuple[str, str], ...] = LEGEND_CONDITION
+    legend_inside: bool = True
+    linked: bool = False
+    shared_shapes: bool = False
+    prefix: str = "m"
+    found: frozenset[str] = frozenset()
+    bare: bool = False  # a small picture: marks and set lines, no words
+
+
+REPORT = Style()
+
+
+class Placed(NamedTuple):
+    """A mark where it is drawn; `foot` is its true place where it had to give way, and a leader goes there."""
+
+    mark: PlanMark
+    x: float
+    y: float
+    size: float
+    foot: tuple[float, float] | None = None
+    boxed: bool = False  # a head block
+
+
+@dataclass(slots=True)
+class MarkPen:
+    """Draws marks in one style and remembers which shapes were used."""
+
+    style: Style
+    _shapes: dict[tuple[str, int], str] = field(default_factory=dict)
+
+    def draw(self, code: str, x: float, y: float, size: float) -> str:
+        """A mark at a place."""
+        if not self.style.shared_shapes:
+            return mark_svg(code, x, y, size)
+        key = (code, round(size * 100))
+        name = self._shapes.setdefault(key, f"{self.style.prefix}{len(self._shapes)}")
+        return f'<use href="#{name}" x="{x:.2f}" y="{y:.2f}"/>'
+
+    def defs(self) -> str:
+        """The shapes that were used, to stand once in the picture."""
+        shapes = (
+            f'<g id="{name}" class="mark-{code}">{shape_svg(code, 0, 0, hundredths / 100)}</g>'
+            for (code, hundredths), name in self._shapes.items()
+        )
+        return f"<defs>{''.join(shapes)}</defs>" if self._shapes else ""
+
+    def link(self, address: str, title: str, inner: str, kind: str = "", *, grave: bool = False) -> str:
+        """Something with its title, and a link where links are wanted; only the grave ones are stops of the tab key."""
+        said = f"<title>{escape(title)}</title>"
+        if not self.style.linked or not address:
+            return f"<g>{said}{inner}</g>" if title and not self.style.bare else inner
+        tab = "" if grave else ' tabindex="-1"'
+        named = f' class="{kind}"' if kind else ""
+        return f"<a href={quoteattr(address)}{named}{tab}>{said}{inner}</a>"
+
+    def all(self, placed: Iterable[Placed]) -> Iterator[str]:
+        """Leaders first, then boxes and frames, then the marks, the gravest last and so on top."""
+        marks = sorted(placed, key=lambda one: -one.mark.rank)
+        for one in marks:
+            if one.foot:
+                yield _leader(one, one.foot)
+        for one in marks:
+            if one.boxed:
+                width = one.size * 1.875
+                yield rect(
+                    one.x - width / 2, one.y - one.size * 0.625, width, one.size * 1.25, palette.GROUND.paper,
+                    palette.INK.paper,
+                )  # fmt: skip
+            if one.mark.part and one.mark.part in self.style.found:
+                yield found_frame(one.x, one.y, one.size)
+        for one in marks:
+            yield self.placed(one)
+
+    def placed(self, one: Placed) -> str:
+        """One mark with its link and title."""
+        mark = one.mark
+        drawn = self.draw(mark.code, one.x, one.y, one.size)
+        if not mark.part:
+            return drawn
+        return self.link(f"parts/{mark.part}/", f"{mark.tag}: {mark.words}", drawn, grave=mark.rank < 4)
+
+
+def found_frame(x: float, y: float, size: float) -> str:
+    """The frame around what the address asks for."""
+    half = size * 0.95
+    return (
+        f'<g class="found">{rect(x - half, y - half, 2 * half, 2 * half, "none", palette.FOUND.paper, size * 0.16)}</g>'
+    )
+
+
+def _leader(one: Placed, foot: tuple[float, float]) -> str:
+    drawn = line(*foot, one.x, one.y, 0.14, palette.DIM.paper)
+    return f'<g class="leader" data-part="{escape(one.mark.part)}">{drawn}</g>'

@@ -1,0 +1,211 @@
+"""Plan and section of the house as pictures with the same facts as a table: by view, by year, on screen and on paper."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import partial
+from typing import Any, NamedTuple
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from inspect_app import clock
+from inspect_app.actions.plan import PlanRecord, plan_record
+from inspect_app.domain.errors import Conflict
+from inspect_app.domain.line_set import KIND_WORDS
+from inspect_app.domain.part import Part
+from inspect_app.domain.plan import BLOCKS, Plan, column_of
+from inspect_app.domain.plan_house import kind_words, plan_of_house, without_links
+from inspect_app.domain.plan_view import VIEW_TITLES, VIEWS, PlanFacts, View
+from inspect_app.domain.section import section_of
+from inspect_app.output.plan import LINE_STYLES, plan_svg
+from inspect_app.output.plan_frame import PlanSize
+from inspect_app.output.plan_marks import mark_picture
+from inspect_app.output.plan_paper import KIND, plan_data
+from inspect_app.output.plan_pen import Style
+from inspect_app.output.section import section_svg
+from inspect_app.output.svg import as_markup
+from inspect_app.store.point_clock import zone_of
+from inspect_app.web.access import permission
+from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.filters import local_time
+from inspect_app.web.house_cache import HouseCache
+from inspect_app.web.house_form import units
+from inspect_app.web.sheet_job import sheet_desk
+
+blueprint = Blueprint("plan", __name__, url_prefix="/houses/<house_id>")
+NAV = (("Plan", "plan.plan", "walk.view"),)
+SCREEN, SMALL = PlanSize(270, 170), PlanSize(130, 96, names_mm=2, column_mm=0.1, head_mm=2, foot_mm=2)
+SIDE = (270.0, 150.0)
+NOT_PAST = frozenset({"blind"})  # views that are worked out for today only
+
+_kept: HouseCache[PlanRecord] = HouseCache()
+
+
+class Chosen(NamedTuple):
+    """What the address asks for: the view, the year (0 for today) with its facts, and what is to be framed."""
+
+    view: View
+    year: int
+    facts: PlanFacts
+    record: PlanRecord
+    found: str
+
+
+class TableRow(NamedTuple):
+    """A set, or the parts of no set, with its parts by what is said of them, gravest first."""
+
+    set_id: str
+    number: str
+    label: str
+    kind: str
+    stopped: tuple[str, ...]
+    said: list[tuple[str, list[Part]]]
+
+
+def _record() -> PlanRecord:
+    db, at = get_db(), clock.now()
+    today = at.astimezone(zone_of(g.house.tz)).date()
+    return _kept.get(db, get_settings(), g.house, at, partial(plan_record, db, g.house, today))
+
+
+def _chosen() -> Chosen:
+    record, key = _record(), request.args.get("show", "condition")
+    key = key if key in VIEWS else "condition"
+    text = request.args.get("year", "")
+    year = int(text) if text.isascii() and text.isdigit() and len(text) == 4 else 0
+    year = year if year in record.years and key not in NOT_PAST else 0
+    facts = record.years[year] if year else record.now
+    return Chosen(VIEWS[key](facts), year, facts, record, request.args.get("part") or request.args.get("set") or "")
+
+
+def _plan(chosen: Chosen) -> Plan:
+    title = f"{chosen.view.title}, {_as_of(chosen)}"
+    return plan_of_house(chosen.record.inventory, chosen.view.mark_of, chosen.facts.stopped, title)
+
+
+def _as_of(chosen: Chosen) -> str:
+    return f"end of {chosen.year}" if chosen.year else str(chosen.facts.day)
+
+
+@blueprint.get("/plan")
+@permission("walk.view")
+def plan(house_id: str) -> str:
+    """The grid from above."""
+    chosen = _chosen()
+    made = _plan(chosen)
+    style = _style(chosen, made)
+    return _page(chosen, "Plan", "plan.plan", plan_svg(made, SCREEN, style))
+
+
+@blueprint.get("/section")
+@permission("walk.view")
+def section(house_id: str) -> str:
+    """The house from the side."""
+    chosen = _chosen()
+    made = _plan(chosen)
+    picture = section_svg(section_of(made, f"Section: {made.title}"), *SIDE, _style(chosen, made))
+    return _page(chosen, "Section", "plan.section", picture)
+
+
+def _style(chosen: Chosen, made: Plan) -> Style:
+    return Style(chosen.view.legend, legend_inside=False, linked=True, shared_shapes=True, found=_found(chosen, made))
+
+
+def _found(chosen: Chosen, made: Plan) -> frozenset[str]:
+    """What is framed: the part asked for, or the mark that stands for it where it is drawn with others."""
+    part = next((one for one in chosen.record.inventory.parts if one.id == chosen.found), None)
+    if part is None or part.line_set is None or part.kind.value in BLOCKS:
+        return frozenset({chosen.found})
+    column = column_of(part.kind.value)
+    told = next((one.rest[column].part for one in made.sets if one.id == part.line_set and column in one.rest), "")
+    return frozenset({chosen.found, told})
+
+
+def _page(chosen: Chosen, title: str, here: str, picture: str) -> str:
+    asked = next((one for one in chosen.record.inventory.parts if one.id == chosen.found), None)
+    asked_set = next((one for one in chosen.record.inventory.line_sets if one.id == chosen.found), None)
+    side_by_side = request.args.get("years") == "all" and chosen.view.key not in NOT_PAST and here == "plan.plan"
+    return render_template(
+        "plan/one.html",
+        title=title,
+        here=here,
+        view=chosen.view,
+        views=VIEW_TITLES,
+        year=chosen.year,
+        years=[] if chosen.view.key in NOT_PAST else list(chosen.record.years),
+        as_of=_as_of(chosen),
+        picture=as_markup(picture),
+        legend=[(as_markup(mark_picture(code, "")), words) for code, words in chosen.view.legend],
+        kinds=[LINE_STYLES[one][1] for one in dict.fromkeys(s.kind.value for s in chosen.record.inventory.line_sets)],
+        rows=_table(chosen),
+        asked=f"{asked.tag}, {kind_words(asked.kind.value)}"
+        if asked
+        else f"Set {asked_set.number}"
+        if asked_set
+        else "",
+        found=chosen.found if asked or asked_set else "",
+        small=_small(chosen) if side_by_side else [],
+        side_by_side=side_by_side,
+    )
+
+
+def _small(chosen: Chosen) -> list[tuple[str, Markup]]:
+    """One small picture for each year and for today, all to the same scale."""
+    shown: dict[str, PlanFacts] = {f"End of {year}": facts for year, facts in chosen.record.years.items()}
+    shown[f"Today, {chosen.record.now.day}"] = chosen.record.now
+    found = []
+    for n, (words, facts) in enumerate(shown.items()):
+        view = VIEWS[chosen.view.key](facts)
+        made = plan_of_house(chosen.record.inventory, view.mark_of, facts.stopped, f"{view.title}, {words}")
+        style = Style(view.legend, legend_inside=False, shared_shapes=True, prefix=f"y{n}-", bare=True)
+        found.append((words, as_markup(plan_svg(_bare(made), SMALL, style))))
+    return found
+
+
+def _bare(made: Plan) -> Plan:
+    """The blocks alone: what changes on the grid shows at this size, the rest of each set would not."""
+    sets = tuple(replace(one, rest={}) for one in without_links(made).sets)
+    return replace(without_links(made), sets=sets, columns=(), strip=(), unplaced=(), fixtures=())
+
+
+def _table(chosen: Chosen) -> list[TableRow]:
+    """Every part of the house with what is said of it, by set; the parts of no set last."""
+    by_set: dict[str, dict[tuple[int, str], list[Part]]] = {}
+    for part in chosen.record.inventory.parts:
+        if part.retired_on is None:
+            mark = chosen.view.mark_of(part.id)
+            by_set.setdefault(part.line_set or "", {}).setdefault((mark.rank, mark.words), []).append(part)
+    rows = [
+        TableRow(one.id, one.number, one.label, KIND_WORDS[one.kind], chosen.facts.stopped.get(one.id, ()),
+                 _said(by_set.get(one.id, {})))
+        for one in sorted(chosen.record.inventory.line_sets, key=lambda one: one.sort_key)
+        if one.retired_on is None
+    ]  # fmt: skip
+    return [*rows, TableRow("", "", "", "", (), _said(by_set.get("", {})))]
+
+
+def _said(groups: Mapping[tuple[int, str], list[Part]]) -> list[tuple[str, list[Part]]]:
+    return [(words, parts) for (_, words), parts in sorted(groups.items())]
+
+
+@blueprint.get("/plan/paper")
+@permission("walk.view")
+def paper(house_id: str) -> ResponseReturnValue:
+    """Print plan and section of a view on the house's size of paper, landscape."""
+    chosen, at = _chosen(), clock.now()
+    facts: dict[str, Any] = {
+        "says": chosen.view.says, "house": g.house.name, "demo": g.house.demo, "as_of": _as_of(chosen),
+        "made_local": local_time(at), "printed_by": g.person.name,
+    }  # fmt: skip
+    size = "Letter" if units() == "imperial" else "A4"
+    back = url_for("plan.plan", house_id=house_id, show=chosen.view.key, year=chosen.year or None)
+    data = plan_data(_plan(chosen), chosen.view.legend, facts)
+    try:
+        job = sheet_desk().start(
+            house_id, g.person.id, "plan-and-section", size, data, at.isoformat(timespec="seconds"), back, kind=KIND
+        )
+    except Conflict as error:
+        flash(error.message)
+        return redirect(back, 303)
+    return redirect(url_for("rail_card.progress", house_id=house_id, job_id=job.id), 303)
