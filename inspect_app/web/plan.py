@@ -1,4 +1,4 @@
-"""Plan and section of the house as pictures with the same facts as a table: by view, by year, on screen and on paper."""
+"""Plan and section of the house as pictures, with the same facts as a table: by view, by year, on screen, on paper."""
 
 from collections.abc import Mapping
 from dataclasses import replace
