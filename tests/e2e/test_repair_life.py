@@ -91,8 +91,10 @@ class People:
 
 @pytest.fixture
 def people(browser: Browser, world: World) -> Iterator[People]:
+    expect.set_options(timeout=20_000)  # a page that loads beside other tests takes its time
     made = People(browser, world)
     yield made
+    expect.set_options(timeout=5_000)
     for context in [made.phone.context, *(page.context for page in made.desks.values())]:
         context.close()
     assert made.complaints == []
