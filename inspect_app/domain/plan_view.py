@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from inspect_app.domain.blind_spot import BLIND_MEANING, BLIND_ORDER, BLIND_TITLES, BlindKind, BlindSpot, years_before
+from inspect_app.domain.blind_spot import BLIND_ORDER, BLIND_TITLES, BlindKind, BlindSpot, years_before
 from inspect_app.domain.checklist import GRADE_RANK, Grade, Way
 from inspect_app.domain.plan import CONDITION_WORDS, Condition, condition_of, rank_of
 
@@ -151,7 +151,7 @@ def blind_view(facts: PlanFacts, years: int = 2) -> View:
         quiet = QUIET if not spot.is_blind else 0
         return Mark(_BLIND_CODES[spot.kind], spot.words, BLIND_ORDER.index(spot.kind) + quiet)
 
-    legend = tuple((_BLIND_CODES[k], f"{BLIND_TITLES[k]}: {BLIND_MEANING[k]}") for k in BLIND_ORDER)
+    legend = tuple((_BLIND_CODES[k], BLIND_LEGEND.get(k, BLIND_TITLES[k])) for k in BLIND_ORDER)
     says = f"What nobody has reached, or had a hand on, since {since}. Only looks on signed walks count."
     return View("blind", "Blind spots", says, mark_of, legend)
 
@@ -159,6 +159,10 @@ def blind_view(facts: PlanFacts, years: int = 2) -> View:
 _BLIND_CODES: Mapping[BlindKind, str] = {
     BlindKind.NEVER_RECORDED: "never_recorded", BlindKind.NOT_REACHED: "not_reached", BlindKind.NOT_SINCE: "not_since",
     BlindKind.NOT_APPLICABLE: "not_applicable", BlindKind.NOT_HANDLED: "not_handled", BlindKind.HANDLED: "no_finding",
+}  # fmt: skip
+BLIND_LEGEND = {
+    BlindKind.NOT_SINCE: "not looked at since then", BlindKind.NOT_HANDLED: "seen since then, no hand on it",
+    BlindKind.HANDLED: "handled since then",
 }  # fmt: skip
 # A view is added here: a function from the facts to a View; its codes are drawn in output/plan_marks.py.
 VIEWS: Mapping[str, Callable[[PlanFacts], View]] = {

@@ -1,7 +1,7 @@
 """The grid plan as SVG: to scale upstage and across, marks told apart by shape and filling, so that it reads without
 colour. The same picture stands in a report, on a page and on a sheet of its own."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from xml.sax.saxutils import escape
 
@@ -9,7 +9,7 @@ from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.plan import Plan, PlanMark, PlanSet
 from inspect_app.output import palette
 from inspect_app.output.plan_frame import Frame, PlanSize, frame_of, mark_of, pitch_of, rows_of
-from inspect_app.output.plan_pen import REPORT, MarkPen, Placed, Style, found_frame
+from inspect_app.output.plan_pen import REPORT, MarkPen, Placed, Style, found_frame, legend_height
 from inspect_app.output.plan_place import STRIP_STEP, column_x, place_marks, strip_rows
 from inspect_app.output.svg import INK, circle, line, rect, strokes, words
 
@@ -214,15 +214,10 @@ def _loose_mark(pen: MarkPen, mark: PlanMark, x: float, y: float) -> str:
 
 def _legend(plan: Plan, frame: Frame, size: PlanSize, pen: MarkPen) -> Iterator[str]:
     """What each mark and each line means."""
-    rows = _legend_rows(pen.style.legend, size.width_mm)
-    y = size.height_mm - 12.5 - 5.0 * (len(rows) - 1)
+    y = size.height_mm - 12.5 - legend_height(pen.style.legend, size.width_mm)
     yield line(0, y - 4.2, size.width_mm, y - 4.2, 0.2, PALE)
-    for row in rows:
-        for x, code, said in row:
-            yield pen.draw(code, x + 1.6, y - 0.9, 3.2)
-            yield words(x + 4.4, y, 2.6, said)
-        y += 5.0
-    x, y = 2.0, y + 0.2
+    yield from pen.legend(size.width_mm, y)
+    x, y = 2.0, size.height_mm - 7.3
     yield rect(x, y - 2.5, 4.8, 3.2, GROUND, INK)
     yield words(x + 6.2, y, 2.6, "head block")
     x += 22
@@ -235,24 +230,6 @@ def _legend(plan: Plan, frame: Frame, size: PlanSize, pen: MarkPen) -> Iterator[
         yield words(x + 12.5, y, 2.6, said)
         x += 18.0 + len(said) * 1.28
     yield words(2, y + 5, 2.3, scale_words(plan, frame), fill=GREY)
-
-
-def _legend_rows(legend: Iterable[tuple[str, str]], width: float) -> list[list[tuple[float, str, str]]]:
-    rows: list[list[tuple[float, str, str]]] = [[]]
-    x = 2.0
-    for code, said in legend:
-        needed = 8.0 + len(said) * 1.28
-        if rows[-1] and x + needed > width:
-            rows.append([])
-            x = 2.0
-        rows[-1].append((x, code, said))
-        x += needed
-    return rows
-
-
-def legend_height(legend: Iterable[tuple[str, str]], width: float) -> float:
-    """The height that the rows of a legend take beyond the first, in millimetres."""
-    return 5.0 * (len(_legend_rows(legend, width)) - 1)
 
 
 def _on_screen(plan: Plan, frame: Frame, size: PlanSize, style: Style) -> Iterator[str]:

@@ -19,7 +19,7 @@ from inspect_app.output.section import section_svg
 from inspect_app.output.svg import as_markup
 
 KIND = "plan_paper"
-PLAN_SIZES: Mapping[str, PlanSize] = {"A4": PlanSize(270, 166), "Letter": PlanSize(252, 172)}
+PLAN_SIZES: Mapping[str, PlanSize] = {"A4": PlanSize(270, 170), "Letter": PlanSize(252, 176)}
 _PAGES: Mapping[str, str] = {"A4": "A4 landscape", "Letter": "letter landscape"}
 
 

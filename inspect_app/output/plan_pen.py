@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape, quoteattr
 from inspect_app.domain.plan import CONDITION_WORDS, Condition, PlanMark
 from inspect_app.output import palette
 from inspect_app.output.plan_marks import mark_svg, shape_svg
-from inspect_app.output.svg import line, rect
+from inspect_app.output.svg import line, rect, words
 
 LEGEND_CONDITION = tuple((one.value, CONDITION_WORDS[one]) for one in Condition)
 
@@ -93,6 +93,13 @@ class MarkPen:
         for one in marks:
             yield self.placed(one)
 
+    def legend(self, width: float, y: float) -> Iterator[str]:
+        """What each mark means, in rows from y on."""
+        for n, row in enumerate(legend_rows(self.style.legend, width)):
+            for x, code, said in row:
+                yield self.draw(code, x + 1.6, y + 5.0 * n - 0.9, 3.2)
+                yield words(x + 4.4, y + 5.0 * n, 2.6, said)
+
     def placed(self, one: Placed) -> str:
         """One mark with its link and title."""
         mark = one.mark
@@ -100,6 +107,25 @@ class MarkPen:
         if not mark.part:
             return drawn
         return self.link(f"parts/{mark.part}/", f"{mark.tag}: {mark.words}", drawn, grave=mark.rank < 4)
+
+
+def legend_rows(legend: Iterable[tuple[str, str]], width: float) -> list[list[tuple[float, str, str]]]:
+    """The rows of a legend, each of (x, code, words), as wide as the picture allows."""
+    rows: list[list[tuple[float, str, str]]] = [[]]
+    x = 2.0
+    for code, said in legend:
+        needed = 8.0 + len(said) * 1.28
+        if rows[-1] and x + needed > width:
+            rows.append([])
+            x = 2.0
+        rows[-1].append((x, code, said))
+        x += needed
+    return rows
+
+
+def legend_height(legend: Iterable[tuple[str, str]], width: float) -> float:
+    """The height that the rows of a legend take beyond the first, in millimetres."""
+    return 5.0 * (len(legend_rows(legend, width)) - 1)
 
 
 def found_frame(x: float, y: float, size: float) -> str:

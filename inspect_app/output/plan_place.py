@@ -7,7 +7,7 @@ from inspect_app.output.plan_frame import Frame, PlanSize
 from inspect_app.output.plan_pen import Placed
 from inspect_app.output.plan_spread import Room
 
-WELL_MARK, STRIP_STEP, STRIP_FROM = 2.4, 4.4, 13.6
+WELL_MARK, STRIP_STEP, STRIP_FROM = 2.4, 3.8, 13.6
 _REACH = 0.57  # no shape reaches further from its middle, as a share of its size
 Box = tuple[float, float]
 

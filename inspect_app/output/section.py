@@ -9,7 +9,7 @@ from inspect_app.domain.plan import PlanMark, PlanSet
 from inspect_app.domain.section import Section, SectionRow, blocks_unknown, blocks_upwards
 from inspect_app.output import palette
 from inspect_app.output.plan_frame import whole_ratio
-from inspect_app.output.plan_pen import REPORT, MarkPen, Placed, Style, found_frame
+from inspect_app.output.plan_pen import REPORT, MarkPen, Placed, Style, found_frame, legend_height
 from inspect_app.output.plan_spread import rows_apart
 from inspect_app.output.svg import INK, line, rect, strokes, words
 
@@ -42,7 +42,8 @@ class SideFrame:
 
 def section_svg(section: Section, width_mm: float, height_mm: float, style: Style = REPORT) -> str:
     """The section as one SVG element with a title and a description."""
-    frame = _frame(section, width_mm, height_mm)
+    inside = 8.0 + legend_height(style.legend, width_mm) if style.legend_inside else 0.0
+    frame = _frame(section, width_mm, height_mm - inside)
     pen, placed = MarkPen(style), list[Placed]()
     body = [*_levels(section, frame), *_ends(section, frame)]
     size = _mark(frame)
@@ -53,6 +54,9 @@ def section_svg(section: Section, width_mm: float, height_mm: float, style: Styl
     for plan_set, column in zip(section.sets, frame.columns, strict=True):
         body += _number(plan_set, column, frame, pen)
     body += pen.all(placed)
+    if style.legend_inside:
+        y = height_mm - 6.0 - legend_height(style.legend, width_mm)
+        body += [line(0, y - 4.2, width_mm, y - 4.2, 0.2, PALE), *pen.legend(width_mm, y)]
     body.append(words(2, height_mm - 1.5, 2.3, scale_words(section, frame), fill=GREY))
     role = "group" if style.linked else "img"
     top = (
@@ -75,7 +79,7 @@ def scale_words(section: Section, frame: SideFrame) -> str:
     return (
         f"On this size of paper 1:{frame.ratio_y} upstage from the {section.datum} and 1:{frame.ratio_z} in height. "
         "Blocks at one place stand above each other, with a line down to it. The back wall is not recorded. "
-        "Not for taking dimensions."
+        "Hatched, number white on black: out of use. Not for taking dimensions."
     )
 
 

@@ -37,6 +37,7 @@ blueprint = Blueprint("plan", __name__, url_prefix="/houses/<house_id>")
 NAV = (("Plan", "plan.plan", "walk.view"),)
 SCREEN, SMALL = PlanSize(270, 170), PlanSize(130, 96, names_mm=2, column_mm=0.1, head_mm=2, foot_mm=2)
 SIDE = (270.0, 150.0)
+TIME_LIMIT_S = 120.0  # a thousand marks on two sheets take some ten seconds on a slow machine
 NOT_PAST = frozenset({"blind"})  # views that are worked out for today only
 
 _kept: HouseCache[PlanRecord] = HouseCache()
@@ -203,7 +204,15 @@ def paper(house_id: str) -> ResponseReturnValue:
     data = plan_data(_plan(chosen), chosen.view.legend, facts)
     try:
         job = sheet_desk().start(
-            house_id, g.person.id, "plan-and-section", size, data, at.isoformat(timespec="seconds"), back, kind=KIND
+            house_id,
+            g.person.id,
+            "plan-and-section",
+            size,
+            data,
+            at.isoformat(timespec="seconds"),
+            back,
+            kind=KIND,
+            time_limit_s=TIME_LIMIT_S,
         )
     except Conflict as error:
         flash(error.message)
