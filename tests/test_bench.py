@@ -13,6 +13,7 @@ from tests.bench.__main__ import BENCHMARKS, main
 from tests.bench.hand_over import Size, pack_of_ten_years
 from tests.bench.measure import Line, duration, in_turn, row
 from tests.bench.relay import Answer, Relay
+from tests.bench.search import hundred_thousand_notes
 
 ROOT = Path(__file__).parent.parent
 
@@ -40,7 +41,7 @@ def test_both_sides_are_run_alternately_after_one_round_to_warm_up() -> None:
     assert calls == ["ours", "plain"] * 4
 
 
-@pytest.mark.parametrize("name", [name for name in BENCHMARKS if name not in ("report", "field", "hand-over")])
+@pytest.mark.parametrize("name", sorted(set(BENCHMARKS) - {"report", "field", "hand-over", "search"}))
 def test_each_benchmark_runs_to_its_end(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([name]) == 0
     shown = capsys.readouterr().out
@@ -52,6 +53,12 @@ def test_a_small_hand_over_pack_is_measured(tmp_path: Path) -> None:
     (line,) = pack_of_ten_years(tmp_path, Size(years=1, sets=4, deficiencies=8, photos=3))
     assert "8 deficiencies, 3 photos" in line.did
     assert line.yardstick == 180
+
+
+def test_the_search_is_measured_for_each_sort_of_words(tmp_path: Path) -> None:
+    lines = hundred_thousand_notes(tmp_path, notes=300)
+    assert [line.yardstick for line in lines] == [0.1] * len(lines)
+    assert "300 notes" in lines[0].did
 
 
 QUICKLY = """

@@ -20,6 +20,7 @@ from inspect_app.store.document import list_documents
 from inspect_app.store.hand_over import list_packs
 from inspect_app.store.journal import list_journal
 from inspect_app.store.photo import read_photo
+from inspect_app.store.search import find_search_fault
 from inspect_app.store.verify import (
     StoredSeal,
     find_seals_by_data,
@@ -70,6 +71,7 @@ def verify_data(db: Database, data_folder: Path) -> Verification:
             _files("old pages", list_old_page_digests(db), data_folder),
             _files("sounds of sets", list_set_sound_digests(db), data_folder),
             _deficiencies(db),
+            _search(db),
             *_documents(db, data_folder, seals),
             *_packs(db, data_folder),
         )
@@ -137,6 +139,11 @@ def _deficiencies(db: Database) -> Check:
     if wrong:
         return Check(False, f"deficiencies: the state of number {wrong[0][0]} is not where its events lead")
     return Check(True, "deficiencies: each stands where its events lead")
+
+
+def _search(db: Database) -> Check:
+    fault = find_search_fault(db)
+    return Check(not fault, f"search: {fault or 'its texts and the index of their words agree with the record'}")
 
 
 def _documents(db: Database, data_folder: Path, seals: list[StoredSeal]) -> Iterator[Check]:

@@ -11,10 +11,12 @@ from inspect_app.domain.deficiency_move import state_pairs
 from inspect_app.domain.errors import Conflict
 from inspect_app.store.db import APPLICATION_ID, write_transaction
 from inspect_app.store.point_clock import rebuild_point_clock
+from inspect_app.store.said import guard_said, rebuild_said
 from inspect_app.store.schema_calendar import CALENDAR_SCHEMA
 from inspect_app.store.schema_first import FIRST_SCHEMA
-from inspect_app.store.schema_learning import LEARNING_SCHEMA
 from inspect_app.store.schema_hand_over import HAND_OVER_SCHEMA
+from inspect_app.store.schema_learning import LEARNING_SCHEMA
+from inspect_app.store.schema_search import SEARCH_SCHEMA
 
 migrations = Migrations("inspect_app")
 
@@ -238,6 +240,13 @@ def m0013_tag_check(db: Database) -> None:
 
 
 @migrations()
+def m0015_search(db: Database) -> None:
+    """Everything that was ever said, and the index of its words."""
+    for statement in SEARCH_SCHEMA:
+        db.execute(statement)
+
+
+@migrations()
 def m0016_hand_over(db: Database) -> None:
     """Hand-over packs, read-only links, and what an inspector adds to a signature."""
     for statement in HAND_OVER_SCHEMA:
@@ -263,13 +272,14 @@ def apply_migrations(db: Database) -> None:
             _guard(db, table)
         _rebuild(db)
         _guard_deficiency_states(db)
+        guard_said(db)
     broken = db.execute("PRAGMA foreign_key_check").fetchall()
     if broken:
         raise Conflict(f"The database has {len(broken)} rows that point at nothing. Restore the last backup.")
 
 
 # Projections that a step may ask for in `to_rebuild`; they are made once every step is done, by today's code.
-REBUILT = {"point_clock": rebuild_point_clock}
+REBUILT = {"point_clock": rebuild_point_clock, "said": rebuild_said}
 
 
 def _rebuild(db: Database) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from sqlite_utils.utils import sqlite3
 
-from tests.bench import checklist, field, hand_over, house, record, report
+from tests.bench import checklist, field, hand_over, house, record, report, search
 from tests.bench.measure import HEADING, Line, row
 
 BENCHMARKS: dict[str, Callable[[Path], Line | list[Line]]] = {
@@ -21,6 +21,7 @@ BENCHMARKS: dict[str, Callable[[Path], Line | list[Line]]] = {
     "verify": record.verify_against_digests,
     "report": report.report_against_one_page,
     "hand-over": hand_over.pack_of_ten_years,
+    "search": search.hundred_thousand_notes,
     "field": field.on_a_slow_phone,
 }
 
