@@ -15,7 +15,8 @@ from inspect_app.domain.role import Role
 from inspect_app.store.event import list_held_by
 from inspect_app.store.house import list_areas
 from inspect_app.store.on_hold import list_looks_on_hold
-from tests.walk_builder import BuiltWalk
+from inspect_app.store.tag_out import add_withdrawal
+from tests.walk_builder import BuiltWalk, add_person
 
 
 @pytest.fixture
@@ -63,6 +64,17 @@ def test_a_hold_without_danger_keeps_nobody_off_and_one_on_an_area_marks_its_par
     assert part.area in {area.id for area in list_areas(walk.db, walk.house.id)}
     event = happened(walk, Danger.YES, area=part.area)
     assert len(list_held_by(walk.db, walk.house.id, event)) == 1
+    walk.look("LB 2-1")
+    assert held(walk) == ["LB 2-1"]
+
+
+def test_nothing_is_marked_once_the_hold_was_withdrawn(walk: BuiltWalk) -> None:
+    event = happened(walk)
+    walk.look("LB 2-1")
+    walk.at += timedelta(minutes=1)
+    second = add_person(walk.db, walk.house, "Kit Doran", Role.TD)
+    for hold in list_held_by(walk.db, walk.house.id, event):
+        add_withdrawal(walk.db, hold, by=walk.td.id, second=second.id, at=walk.at, reason="another house")
     walk.look("LB 2-1")
     assert held(walk) == ["LB 2-1"]
 
