@@ -148,8 +148,10 @@ def blind_view(facts: PlanFacts, years: int = 2) -> View:
 
     def mark_of(part: str) -> Mark:
         spot = facts.blind.get(part) or BlindSpot(part, BlindKind.NEVER_RECORDED, None, "never recorded")
-        quiet = QUIET if not spot.is_blind else 0
-        return Mark(_BLIND_CODES[spot.kind], spot.words, BLIND_ORDER.index(spot.kind) + quiet)
+        rank = BLIND_ORDER.index(spot.kind)
+        if not spot.is_blind:  # in one line of the table, not in one for each day
+            return Mark(_BLIND_CODES[spot.kind], BLIND_LEGEND.get(spot.kind, BLIND_TITLES[spot.kind]), rank + QUIET)
+        return Mark(_BLIND_CODES[spot.kind], spot.words, rank)
 
     legend = tuple((_BLIND_CODES[k], BLIND_LEGEND.get(k, BLIND_TITLES[k])) for k in BLIND_ORDER)
     says = f"What nobody has reached, or had a hand on, since {since}. Only looks on signed walks count."
