@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 import secrets
 from collections.abc import Iterator
 from datetime import timedelta
@@ -70,6 +71,14 @@ def test_each_page_answers_and_leads_to_the_others(place: SimpleNamespace, path:
         for label, _ in PAGES_HERE:
             assert label in text
     assert " style=" not in text
+
+
+def test_the_blind_spots_lead_to_their_view_of_the_plan(place: SimpleNamespace) -> None:
+    found = re.search(r'href="([^"]+/plan\?show=blind)"', page(place, "blind-spots"))
+    assert found
+    text = place.client.get(found.group(1)).text
+    assert "Plan: blind spots" in text
+    assert "never recorded" in text
 
 
 def test_the_file_has_every_part_that_the_list_has_and_its_dates(place: SimpleNamespace) -> None:
