@@ -181,7 +181,9 @@ def _happened(db: Database, house: House) -> Answer:
     events, zone = list_events(db, house.id), zone_of(house.tz)
     lines = [
         Line(
-            f"{one.at.astimezone(zone).date()}, {one.scope}", f"{EVENT_TITLES[one.kind]}: {one.what}", ("event", one.id)
+            f"{one.at.astimezone(zone).date()}, {one.scope}",
+            ("Withdrawn, recorded by mistake. " if one.withdrawn else "") + f"{EVENT_TITLES[one.kind]}: {one.what}",
+            ("event", one.id),
         )
         for one in events
     ]

@@ -289,7 +289,7 @@ class _Changes:
         """What happened."""
         for one in list_events(self.db, self.house.id):
             if self.is_since(one.at):
-                title = f"{EVENT_TITLES[one.kind]}, {one.scope}"
+                title = f"{EVENT_TITLES[one.kind]}, {one.scope}" + (", withdrawn" if one.withdrawn else "")
                 yield Change(
                     ChangeKind.EVENT, title, f"{one.what}; told by {one.by_name}", self.day(one.at), None,
                     ("event", one.id), one.line_set or "",

@@ -11,7 +11,16 @@ from inspect_app.actions.device import desk_device
 from inspect_app.actions.ingest import record_entries
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import Conflict, NotFound
-from inspect_app.domain.event import CHECKLIST, KIND_TITLES, Danger, EventKind, check_approach, check_event, check_walk
+from inspect_app.domain.event import (
+    CHECKLIST,
+    KIND_TITLES,
+    Danger,
+    EventKind,
+    check_approach,
+    check_event,
+    check_standing,
+    check_walk,
+)
 from inspect_app.store.checklist import Shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.event import add_approach, get_event, list_held_by, set_event_walk
@@ -57,8 +66,10 @@ def allow_approach(
     check_approach(name, credential, who, how)
     with write_transaction(db):
         require_role(db, house, actor, "event.approach")
-        if get_event(db, house, event) is None:
+        found = get_event(db, house, event)
+        if found is None:
             raise NotFound("There is no such event in this house.")
+        check_standing(found)
         texts = {"name": name.strip(), "credential": credential.strip(), "who": who.strip(), "how": how.strip()}
         new = add_approach(db, event, by=actor, at=at, **texts)
         items = [item("event_approach", new, [event, texts])]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from inspect_app.domain.errors import BadValue, Conflict
+from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 
 CHECKLIST = "after-event"
 NEIGHBOURS = 2  # sets on each side that are held with the one that was hit: common practice, no source
@@ -89,6 +89,26 @@ class Approach:
 
 
 @dataclass(frozen=True, slots=True)
+class EventAsk:
+    """Who recorded an event says that it was a mistake; it stands until a second person confirms it."""
+
+    by: str
+    by_name: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class EventWithdrawal:
+    """An event recorded by mistake, withdrawn by two people. The event stays in the record."""
+
+    by_name: str
+    second_name: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Event:
     """One event. At most one of `line_set` and `area` is where it happened; `scope` says it in words."""
 
@@ -104,11 +124,14 @@ class Event:
     walk: str | None = None
     scope: str = ""
     approaches: tuple[Approach, ...] = ()
+    by: str = ""
+    ask: EventAsk | None = None
+    withdrawn: EventWithdrawal | None = None
 
     @property
     def walk_blocked(self) -> bool:
         """Whether no walk may be offered: danger is there or not excluded, and nobody has said who may approach."""
-        return self.danger is not Danger.NO and not self.approaches
+        return self.withdrawn is None and self.danger is not Danger.NO and not self.approaches
 
 
 def held_sets(order: Sequence[str], hit: str) -> tuple[str, ...]:
@@ -140,8 +163,42 @@ def check_approach(name: str, credential: str, who: str, how: str) -> None:
 
 
 def check_walk(event: Event) -> None:
-    """Raise Conflict while no walk may be offered, or when it was opened already."""
+    """Raise Conflict while no walk may be offered, when it was opened already, or after a withdrawal."""
+    check_standing(event)
     if event.walk_blocked:
         raise Conflict(KEEP_OFF)
     if event.walk:
         raise Conflict("The inspection after this event is open already.")
+
+
+def check_standing(event: Event) -> None:
+    """Raise Conflict when the event was withdrawn."""
+    if event.withdrawn is not None:
+        raise Conflict("This event was withdrawn as recorded by mistake. Record a new one if something happened.")
+
+
+def check_event_ask(event: Event, by: str, reason: str, signed: bool) -> None:
+    """Raise unless who recorded an event may say that it was a mistake. Everything stays on hold meanwhile.
+
+    `signed` is whether the inspection after it is signed: what it held is then released as a stop is.
+    """
+    check_standing(event)
+    if by != event.by:
+        raise NotAllowed(f"Only the person who recorded it, {event.by_name}, may say so. Everything stays on hold.")
+    if event.ask is not None:
+        raise Conflict("You asked already. A second person confirms it on their own account; until then it stands.")
+    if signed:
+        raise Conflict("The inspection after this event is signed. It stands; release each hold on its own.")
+    if not reason.strip():
+        raise BadValue("Say what was recorded by mistake, and what did or did not happen.", "reason")
+
+
+def check_event_confirmation(event: Event, second: str, signed: bool) -> None:
+    """Raise unless `second`, on their own account, confirms that an event was recorded by mistake."""
+    check_standing(event)
+    if event.ask is None:
+        raise Conflict(f"{event.by_name} has not said that it was a mistake. Everything stays on hold.")
+    if second == event.ask.by:
+        raise NotAllowed("A second person confirms it on their own account. Everything stays on hold.")
+    if signed:
+        raise Conflict("The inspection after this event is signed. It stands; release each hold on its own.")

@@ -209,9 +209,13 @@ def _events(facts: Facts) -> Section:
     name, said = place_of(facts), defaultdict(list)
     for row in facts.of("event_approaches"):
         said[row["event_id"]].append(f"{row['name']}, {row['credential']}: {row['who']} may approach; {row['how']}")
+    gone = {
+        row["event_id"]: f" Withdrawn by {row['by']} with {row['second']}, recorded by mistake: {row['reason']}"
+        for row in facts.of("event_withdrawals")
+    }
     rows = tuple(
         (
-            *(facts.day(row["at"]), name(row), facts.say("event", row["kind"]), row["what"]),
+            *(facts.day(row["at"]), name(row), facts.say("event", row["kind"]), row["what"] + gone.get(row["id"], "")),
             *("; ".join(said[row["id"]]) or "nobody recorded", row["by"]),
         )
         for row in facts.of("events")

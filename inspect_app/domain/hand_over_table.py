@@ -201,6 +201,9 @@ TABLES: tuple[Table, ...] = (
         _t("event_id", "the event, in events.csv"), _t("name", "as typed"), _t("credential", "as typed"),
         _t("who", "who may approach"), _t("how", "how"), BY, AT,
     )),
+    Table("event_withdrawals", "Events that two people withdrew as recorded by mistake.", (
+        _t("event_id", "the event, in events.csv"), BY, _t("second", "who confirmed it"), AT, _t("reason", "as typed"),
+    )),
     Table("relooks", "Parts that were to be looked at again by a date, asked for in the period or open in it.", (
         ID, PART, _t("look_on", "by when"), _t("reason", "as typed"), _t("way", "way of looking asked for"), BY, AT,
         _n("done_at", "when a signed walk did so"), _n("ended_at", "when it was taken back"),

@@ -273,7 +273,9 @@ def check_withdrawal_ask(tag_out: TagOut, by: str, reason: str, asked: bool) -> 
             f"Only the person who raised it, {tag_out.raised_by_name}, may withdraw it. It stays out of use."
         )
     if tag_out.event:
-        raise Conflict("A hold after an event is released, never withdrawn. It stays out of use.")
+        raise Conflict(
+            "A hold after an event is never withdrawn alone: it is released, or two people withdraw the event."
+        )
     if asked:
         raise Conflict("You asked already. A second person confirms it on their own account; until then it stands.")
     if not reason.strip():

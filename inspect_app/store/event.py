@@ -6,11 +6,12 @@ from typing import Any
 from sqlite_utils import Database
 
 from inspect_app import clock
-from inspect_app.domain.event import Approach, Danger, Event, EventKind
+from inspect_app.domain.event import Approach, Danger, Event, EventAsk, EventKind, EventWithdrawal
 from inspect_app.domain.ids import from_key, to_key
 
 _COLUMNS = (
-    "e.id, e.house, e.kind, e.line_set, e.area, e.what, e.danger, coalesce(p.name, ''), e.at, e.walk, s.number, a.name "
+    "e.id, e.house, e.kind, e.line_set, e.area, e.what, e.danger, coalesce(p.name, ''), e.at, e.walk, s.number, "
+    "a.name, e.by "
     "FROM event e LEFT JOIN person p ON p.id = e.by LEFT JOIN line_set s ON s.id = e.line_set "
     "LEFT JOIN area a ON a.id = e.area"
 )
@@ -63,6 +64,22 @@ def set_event_walk(db: Database, event: str, walk: str) -> None:
     db.execute("UPDATE event SET walk = ? WHERE id = ?", (to_key(walk), to_key(event)))
 
 
+def add_event_ask(db: Database, event: str, *, by: str, at: datetime, reason: str) -> None:
+    """Note that who recorded an event says it was a mistake. It stands until somebody else confirms it."""
+    db.execute(
+        "INSERT INTO event_withdrawal_ask(event, by, at, reason) VALUES (?,?,?,?)",
+        (to_key(event), to_key(by), _stamp(at), reason),
+    )
+
+
+def add_event_withdrawal(db: Database, event: str, *, by: str, second: str, at: datetime, reason: str) -> None:
+    """Withdraw an event, both people named; its row and its holds' rows stay."""
+    db.execute(
+        "INSERT INTO event_withdrawal(event, by, second, at, reason) VALUES (?,?,?,?,?)",
+        (to_key(event), to_key(by), to_key(second), _stamp(at), reason),
+    )
+
+
 def list_events(db: Database, house: str) -> list[Event]:
     """All events of a house, newest first."""
     rows = db.execute(f"SELECT {_COLUMNS} WHERE e.house = ? ORDER BY e.at DESC, e.id DESC", (to_key(house),))
@@ -92,7 +109,7 @@ def _stamp(at: datetime) -> str:
 
 
 def _to_event(db: Database, row: tuple[Any, ...]) -> Event:
-    key, house, kind, line_set, area, what, danger, by, at, walk, number, area_name = row
+    key, house, kind, line_set, area, what, danger, by, at, walk, number, area_name, by_key = row
     said = db.execute(
         "SELECT x.name, x.credential, x.who, x.how, coalesce(p.name, ''), x.at FROM event_approach x "
         "LEFT JOIN person p ON p.id = x.by WHERE x.event = ? ORDER BY x.at, x.id",
@@ -114,4 +131,25 @@ def _to_event(db: Database, row: tuple[Any, ...]) -> Event:
             Approach(name, credential, who, how, teller, datetime.fromisoformat(when))
             for name, credential, who, how, teller, when in said.fetchall()
         ),
+        by=from_key(by_key),
+        ask=_ask(db, key),
+        withdrawn=_withdrawal(db, key),
     )
+
+
+def _ask(db: Database, event: bytes) -> EventAsk | None:
+    row = db.execute(
+        "SELECT x.by, coalesce(p.name, ''), x.at, x.reason FROM event_withdrawal_ask x "
+        "LEFT JOIN person p ON p.id = x.by WHERE x.event = ?",
+        (event,),
+    ).fetchone()
+    return EventAsk(from_key(row[0]), row[1], datetime.fromisoformat(row[2]), row[3]) if row else None
+
+
+def _withdrawal(db: Database, event: bytes) -> EventWithdrawal | None:
+    row = db.execute(
+        "SELECT coalesce(p.name, ''), coalesce(s.name, ''), x.at, x.reason FROM event_withdrawal x "
+        "LEFT JOIN person p ON p.id = x.by LEFT JOIN person s ON s.id = x.second WHERE x.event = ?",
+        (event,),
+    ).fetchone()
+    return EventWithdrawal(row[0], row[1], datetime.fromisoformat(row[2]), row[3]) if row else None

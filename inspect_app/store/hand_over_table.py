@@ -176,6 +176,11 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
         f"event_approach x WHERE x.event IN (SELECT e.id FROM {_EVENTS})",
         "x.at, x.id",
     ),
+    "event_withdrawals": (
+        f"x.event, {_NAME.format('x.by')}, {_NAME.format('x.second')}, x.at, x.reason",
+        f"event_withdrawal x WHERE x.event IN (SELECT e.id FROM {_EVENTS})",
+        "x.at, x.event",
+    ),
     "relooks": (
         f"r.id, r.part, r.look_on, r.reason, r.way, {_NAME.format('r.by')}, r.at, r.done_at, r.ended_at",
         "relook r WHERE r.house = :house AND substr(r.at, 1, 10) <= :last AND "

@@ -13,6 +13,7 @@ from inspect_app.store.db import APPLICATION_ID, write_transaction
 from inspect_app.store.point_clock import rebuild_point_clock
 from inspect_app.store.said import guard_said, rebuild_said
 from inspect_app.store.schema_calendar import CALENDAR_SCHEMA
+from inspect_app.store.schema_event_withdrawal import EVENT_WITHDRAWAL_SCHEMA
 from inspect_app.store.schema_first import FIRST_SCHEMA
 from inspect_app.store.schema_hand_over import HAND_OVER_SCHEMA
 from inspect_app.store.schema_learning import LEARNING_SCHEMA
@@ -51,6 +52,8 @@ INSERT_ONLY = (
     "tag_place",
     "withdrawal_ask",
     "event_approach",
+    "event_withdrawal_ask",
+    "event_withdrawal",
     "house_answer",
     "hand_over_pack",
     "guest_visit",
@@ -237,6 +240,13 @@ def m0013_tag_check(db: Database) -> None:
         "CREATE TABLE tag_check (tag_out BLOB PRIMARY KEY REFERENCES tag_out(id), "
         "by BLOB NOT NULL REFERENCES person(id), role TEXT NOT NULL, at TEXT NOT NULL, looked_at TEXT NOT NULL) STRICT"
     )
+
+
+@migrations()
+def m0014_event_withdrawal(db: Database) -> None:
+    """Events recorded by mistake: asked by who recorded them, withdrawn by a second person."""
+    for statement in EVENT_WITHDRAWAL_SCHEMA:
+        db.execute(statement)
 
 
 @migrations()

@@ -42,7 +42,6 @@ def list_looks_on_hold(
         "AND NOT EXISTS (SELECT 1 FROM event_approach x WHERE x.event = e.id AND x.at <= l.at) "
         "AND NOT EXISTS (SELECT 1 FROM tag_release r WHERE r.tag_out = t.id AND r.at <= l.at) "
         "AND NOT EXISTS (SELECT 1 FROM tag_withdrawal r WHERE r.tag_out = t.id AND r.at <= l.at) "
-        "AND NOT EXISTS (SELECT 1 FROM tag_withdrawal m WHERE m.tag_out = t.id AND m.at <= l.at) "
         "AND (? IS NULL OR l.walk = ?) AND (? IS NULL OR l.part = ?) AND (? IS NULL OR e.id = ?) "
         "ORDER BY l.at, l.entry",
         (to_key(house), Danger.NO.value, *_twice(walk), *_twice(part), *_twice(event)),

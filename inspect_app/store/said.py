@@ -131,6 +131,8 @@ SOURCES = (
            columns=("kind", "what", "line_set", "area")),
     Source("event_approach", "event", _joined("x.name", "x.credential", "x.how"), house="e.house", leads="x.event",
            line_set="e.line_set", area="e.area", joins="JOIN event e ON e.id = x.event"),
+    Source("event_withdrawal_ask", "event", "x.reason", house="e.house", key="x.event", leads="x.event",
+           line_set="e.line_set", area="e.area", joins="JOIN event e ON e.id = x.event"),
     Source("part", "house", "x.tag || ' · ' || replace(x.kind, '_', ' ')", part="x.id", at="h.created_at", by="NULL",
            joins="JOIN house h ON h.id = x.house", columns=("tag", "kind", "line_set")),
     Source("line_set", "house", "'set ' || x.number || ' · ' || x.label", line_set="x.id", at="h.created_at", by="NULL",

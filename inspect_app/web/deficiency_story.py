@@ -159,13 +159,19 @@ def _stop(db: Database, tag_out: TagOut) -> list[Told]:
         if need is not Need.REASON and ending.answers.get(need)
     )
     check = get_tag_check(db, tag_out.id)
-    head = "Stop released, back into use" if ending.state is TagState.RELEASED else "Stop withdrawn: the wrong set"
+    head = "Stop released, back into use" if ending.state is TagState.RELEASED else _withdrawn_head(tag_out)
     head += ", checked by the repairer only" if checked_by_repairer_only(ending.answers) else ""
     told.append(Told(ending.at, "stop", f"{head}: {tag_out.scope}", ending.reason, who, facts=facts))
     if check is not None:
         who = f"{check.by_name} as {ROLE_TITLES[Role(check.role)].lower()}"
         told.append(Told(check.at, "stop", "Checked by another person after the release", check.looked_at, who))
     return told
+
+
+def _withdrawn_head(tag_out: TagOut) -> str:
+    if tag_out.event:
+        return "Hold ended: the event was recorded by mistake"
+    return "Stop withdrawn: the wrong set"
 
 
 def _left(place: TagPlace) -> tuple[tuple[str, str], ...]:

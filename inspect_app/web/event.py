@@ -10,6 +10,7 @@ from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
 from inspect_app.actions.event import allow_approach, open_event_walk, record_event
+from inspect_app.actions.event_withdrawal import ask_event_withdrawal, confirm_event_withdrawal
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.event import (
     DANGER_TITLES,
@@ -20,10 +21,11 @@ from inspect_app.domain.event import (
     Event,
     EventKind,
 )
+from inspect_app.domain.tag_out import TagOut
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.event import get_event, list_events, list_held_by
 from inspect_app.store.house import list_areas, list_line_sets
-from inspect_app.store.tag_out import get_tag_out
+from inspect_app.store.tag_out import get_tag_out, list_standing
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import choices_of, show_error
@@ -58,6 +60,18 @@ class ApproachForm(FlaskForm):
 
 class WalkForm(FlaskForm):
     """One tap; it has nothing to fill in."""
+
+
+class WithdrawForm(FlaskForm):
+    """Say that an event was recorded by mistake."""
+
+    reason = TextAreaField(
+        "What was recorded by mistake, and what did or did not happen", [InputRequired("Say why."), Length(max=500)]
+    )
+
+
+class ConfirmForm(FlaskForm):
+    """Confirm it as the second person; it has nothing to fill in."""
 
 
 @blueprint.get("")
@@ -136,6 +150,63 @@ def walk(house_id: str, event_id: str) -> ResponseReturnValue:
     return redirect(url_for("walk.one", house_id=house_id, walk_id=made), 303)
 
 
+@blueprint.post("/<event_id>/withdraw")
+@permission("stop.withdraw")
+def withdraw(house_id: str, event_id: str) -> ResponseReturnValue:
+    """Say that the event was recorded by mistake; it stands until a second person confirms it."""
+    found, form = _found(house_id, event_id), WithdrawForm(prefix="withdraw-")
+    if form.validate_on_submit():
+        try:
+            ask_event_withdrawal(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, event=event_id,
+                reason=form.reason.data or "",
+            )  # fmt: skip
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            flash("Asked. Everything stays on hold until a second person confirms it on their own account.")
+            return redirect(url_for("event.one", house_id=house_id, event_id=event_id), 303)
+    return _page(found, 422, withdraw=form)
+
+
+@blueprint.post("/<event_id>/confirm")
+@permission("stop.withdraw")
+def confirm(house_id: str, event_id: str) -> ResponseReturnValue:
+    """Confirm, as the second person, that the event was recorded by mistake."""
+    found, form = _found(house_id, event_id), ConfirmForm(prefix="confirm-")
+    if form.validate_on_submit():
+        try:
+            ended = confirm_event_withdrawal(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, event=event_id
+            )
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            flash(_ended_words(_beside(ended), ended))
+            return redirect(url_for("event.one", house_id=house_id, event_id=event_id), 303)
+    return _page(found, 422, confirm=form)
+
+
+def _beside(holds: list[TagOut]) -> dict[str, list[TagOut]]:
+    """By the id of each hold that ended, what else keeps its set or area out of use."""
+    if not holds:
+        return {}
+    stands = list_standing(get_db(), holds[0].house)
+    return {
+        hold.id: [] if hold in stands else [
+            one for one in stands
+            if (hold.line_set and one.line_set == hold.line_set) or (hold.area and one.area == hold.area)
+        ]
+        for hold in holds
+    }  # fmt: skip
+
+
+def _ended_words(beside: dict[str, list[TagOut]], ended: list[TagOut]) -> str:
+    still = [hold.scope for hold in ended if beside[hold.id]]
+    words = "The event is withdrawn. It stays in the record; its holds have ended."
+    return words + (f" Still out of use for another reason: {', '.join(still)}." if still else "")
+
+
 def _found(house_id: str, event_id: str) -> Event:
     found = get_event(get_db(), house_id, event_id)
     if found is None:
@@ -143,9 +214,16 @@ def _found(house_id: str, event_id: str) -> Event:
     return found
 
 
-def _page(found: Event, status: int = 200, form: ApproachForm | None = None) -> tuple[str, int]:
+def _page(
+    found: Event,
+    status: int = 200,
+    form: ApproachForm | None = None,
+    withdraw: WithdrawForm | None = None,
+    confirm: ConfirmForm | None = None,
+) -> tuple[str, int]:
     db = get_db()
-    holds = [get_tag_out(db, found.house, key) for key in list_held_by(db, found.house, found.id)]
+    held = [get_tag_out(db, found.house, key) for key in list_held_by(db, found.house, found.id)]
+    holds = [one for one in held if one is not None]
     page = render_template(
         "event/one.html",
         event=found,
@@ -153,7 +231,10 @@ def _page(found: Event, status: int = 200, form: ApproachForm | None = None) -> 
         danger=DANGER_TITLES[found.danger],
         question=FIRST_QUESTION,
         keep_off=KEEP_OFF,
-        holds=[one for one in holds if one is not None],
+        holds=holds,
+        beside=_beside(holds),
         form=form or ApproachForm(formdata=None),
+        withdraw=withdraw or WithdrawForm(formdata=None, prefix="withdraw-"),
+        confirm=confirm or ConfirmForm(formdata=None, prefix="confirm-"),
     )
     return page, status

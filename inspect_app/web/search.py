@@ -31,7 +31,8 @@ NOUNS = {
     "tag_step": "step of a stop", "tag_place": "how it was left", "tag_release": "release", "tag_check": "check",
     "tag_withdrawal": "withdrawal of a stop", "withdrawal_ask": "withdrawal asked for",
     "accepted_condition": "accepted condition", "restriction": "restriction", "relook": "look asked for",
-    "event": "event", "event_approach": "approach after an event", "part": "part", "line_set": "line set",
+    "event": "event", "event_approach": "approach after an event", "event_withdrawal_ask": "event said to be a mistake",
+    "part": "part", "line_set": "line set",
     "area": "area", "part_change": "change of a part", "interval_scope": "interval", "blackout": "blackout",
     "examination": "examination", "house_answer": "answer about the house", "checklist_review": "checklist review",
     "governing_choice": "choice of a rule", "old_page": "page of an old log, unverified",
@@ -45,7 +46,7 @@ _TO_ONE = {
         ("tag_out.one", "tag_out_id"),
     ),
     **dict.fromkeys(("entry", "walk", "seal"), ("walk.one", "walk_id")),
-    **dict.fromkeys(("event", "event_approach"), ("event.one", "event_id")),
+    **dict.fromkeys(("event", "event_approach", "event_withdrawal_ask"), ("event.one", "event_id")),
 }
 _TO_ALL = {
     "restriction": "restriction.index", "relook": "relook.index", "interval_scope": "interval.shelf",

@@ -10,6 +10,7 @@ from inspect_app.domain.errors import Conflict
 from inspect_app.domain.ids import from_key
 from inspect_app.domain.second_look import percent_of
 from inspect_app.store.db import open_db
+from inspect_app.store.event import list_events
 from inspect_app.store.house import get_house
 from inspect_app.store.migrations import INSERT_ONLY, apply_migrations, migrations
 
@@ -81,6 +82,20 @@ def test_a_file_that_is_no_database_is_refused_in_plain_words(tmp_path: Path) ->
         apply_migrations(open_db(path))
     assert path.read_bytes().startswith(b"not a database")
     assert caught.value
+
+
+def test_an_event_from_before_withdrawals_stands(tmp_path: Path) -> None:
+    db = open_db(tmp_path / "older.db")
+    migrations.apply(db, stop_before="m0014_event_withdrawal")
+    db.execute("PRAGMA foreign_keys=OFF")
+    db.execute(
+        "INSERT INTO event(id, house, kind, what, danger, by, at) "
+        "VALUES (?, ?, 'shock', 'snagged', 'no', ?, '2026-01-05T10:00:00.000+00:00')",
+        [bytes([n]) * 16 for n in (1, 2, 3)],
+    )
+    migrations.apply(db)
+    (event,) = list_events(db, from_key(b"\x02" * 16))
+    assert (event.what, event.ask, event.withdrawn) == ("snagged", None, None)
 
 
 def test_a_seal_from_before_inspections_carries_an_empty_one(tmp_path: Path) -> None:

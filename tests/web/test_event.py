@@ -9,6 +9,7 @@ from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
 from inspect_app.store.event import list_events
 from inspect_app.store.house import list_line_sets
+from inspect_app.store.tag_out import list_standing
 
 
 def test_the_walk_is_offered_only_after_a_qualified_person_is_named(
@@ -44,3 +45,32 @@ def test_the_set_page_the_list_and_the_house_show_the_hold(
     client.post(f"/houses/{house.id}/events/new", data={**form, "danger": "no"})
     for path in ("", f"line-sets/{line_set.id}/", "walks", "tag-outs", "rail", "events"):
         assert "snagged on a truss" in client.get(f"/houses/{house.id}/{path}").text, path
+
+
+def test_an_event_recorded_by_mistake_is_withdrawn_by_two_and_still_shown(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.HELPER)
+    line_set = list_line_sets(db, house.id)[0]
+    form = {"csrf_token": csrf(client), "where": f"set:{line_set.id}", "kind": "shock", "what": "snagged on a truss"}
+    client.post(f"/houses/{house.id}/events/new", data={**form, "danger": "no"})
+    (event,) = list_events(db, house.id)
+    path = f"/houses/{house.id}/events/{event.id}"
+    empty = client.post(f"{path}/withdraw", data={"withdraw-csrf_token": csrf(client)})
+    assert empty.status_code == 422
+    asked = {"withdraw-csrf_token": csrf(client), "withdraw-reason": "another house was meant"}
+    page = client.post(f"{path}/withdraw", data=asked, follow_redirects=True).text
+    assert "Everything stays on hold until a second person" in page
+    assert "I looked: it was recorded by mistake" not in page, "who asked is not offered to confirm"
+    alone = client.post(f"{path}/confirm", data={"confirm-csrf_token": csrf(client)})
+    assert alone.status_code == 422
+    assert "A second person confirms it on their own account" in alone.text
+    sign_in(client, Role.TD)
+    assert "I looked: it was recorded by mistake" in client.get(path).text
+    page = client.post(f"{path}/confirm", data={"confirm-csrf_token": csrf(client)}, follow_redirects=True).text
+    assert "It stays in the record" in page
+    assert "another house was meant" in page
+    assert "withdrawn" in client.get(f"/houses/{house.id}/events").text
+    assert "snagged on a truss" in client.get(f"/houses/{house.id}/events").text
+    assert list_standing(db, house.id) == []
+    assert "Stop use" not in client.get(f"/houses/{house.id}/line-sets/{line_set.id}/").text
