@@ -25,7 +25,7 @@ def _about(part: str, line_set: str, area: str) -> str:
 class Source:
     """How rows of a table are said. Expressions see the row as x and what `joins` adds; `part`, `line_set` and `area`
     are ids. `when` keeps the trigger from rows without text. `columns` are those whose change is followed; a table
-    without them is written once."""
+    without them is written once. `unlike` is (condition, kind) of rows that are of another kind."""
 
     table: str
     kind: str
@@ -41,12 +41,15 @@ class Source:
     joins: str = ""
     when: str = ""
     columns: tuple[str, ...] = ()
+    unlike: tuple[str, str] = ("", "")
 
     def select(self, condition: str = "1") -> str:
         """The rows of `said` that come from this table, in the order of _COLUMNS."""
         line_set = f"coalesce((SELECT line_set FROM part WHERE id = {self.part}), {self.line_set})"
+        condition_unlike, other = self.unlike
+        kind = f"iif({condition_unlike}, '{other}', '{self.kind}')" if other else f"'{self.kind}'"
         return (
-            f"SELECT '{self.table}' AS noun, {self.key} AS source, {self.house} AS house, '{self.kind}' AS kind, "
+            f"SELECT '{self.table}' AS noun, {self.key} AS source, {self.house} AS house, {kind} AS kind, "
             f"{_about(self.part, line_set, self.area)} AS about, trim({self.text}) AS text, {self.part} AS part, "
             f"{line_set} AS line_set, {self.area} AS area, {self.leads} AS leads, {self.at} AS at, {self.by} AS by "
             f"FROM {self.table} x {self.joins} WHERE trim({self.text}) <> '' AND {condition}"
@@ -107,10 +110,12 @@ SOURCES = (
         "deficiency_event", "deficiency",
         _joined(f"iif(instr({_PROOF}, x.note), '', x.note)", _PROOF),
         house="d.house", leads="x.deficiency", part="d.part",
-        joins="JOIN deficiency d ON d.id = x.deficiency AND json_extract(x.proof, '$.cost') IS NULL",
+        joins="JOIN deficiency d ON d.id = x.deficiency AND json_extract(x.proof, '$.cost') IS NULL "
+        "AND json_extract(x.proof, '$.file') IS NULL",  # the file itself is said
     ),
     Source("attachment", "deficiency", _joined("x.name", "x.note"), leads="x.deficiency", part="d.part",
-           at="x.received_at", joins="JOIN deficiency d ON d.id = x.deficiency"),
+           at="x.received_at", joins="JOIN deficiency d ON d.id = x.deficiency",
+           unlike=("x.shows NOT IN ('before', 'after')", "quote")),
     Source("tag_out", "stop", _joined("x.why", "x.responsible"), part="x.part", line_set="x.line_set", area="x.area",
            at="x.raised_at", by="x.raised_by", columns=("why", "responsible", "part", "line_set", "area", "raised_by")),
     _of_tag("tag_step", _joined("replace(x.step, '_', ' ')", "x.who", "x.note"), "x.id"),

@@ -62,9 +62,19 @@ class Found(NamedTuple):
 
 
 def search_said(
-    db: Database, house: str, words: tuple[str, ...], *, kind: str = "", line_set: str = "", page: int = 1
+    db: Database,
+    house: str,
+    words: tuple[str, ...],
+    *,
+    kind: str = "",
+    line_set: str = "",
+    page: int = 1,
+    without: str = "",
 ) -> Found:
-    """The texts of a house that hold all of the words, those that came in last first; none without a word."""
+    """The texts of a house that hold all of the words, those that came in last first; none without a word.
+
+    `without` is a kind that whoever asks may not see.
+    """
     if not words:
         return Found((), 0)
     keys = [f"h{to_key(house).hex()}"]
@@ -72,6 +82,7 @@ def search_said(
     keys += [f"s{to_key(line_set).hex()}"] if line_set else []
     apart = " AND ".join(f'keys : "{key}"' for key in keys)
     match = f"({{about text}} : ({match_text(words)})) AND {apart}"
+    match = f'({match}) NOT keys : "k{without}"' if without else match
     counted = "SELECT count(*) FROM (SELECT 1 FROM said_words WHERE said_words MATCH ? ORDER BY rowid DESC LIMIT ?)"
     (total,) = db.execute(counted, (match, COUNTED)).fetchone()
     rows = db.execute(

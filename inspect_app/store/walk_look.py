@@ -27,21 +27,30 @@ from inspect_app.domain.walk_record import Photo
 from inspect_app.store.gauge import list_gauges
 
 _OF_WALK = "FROM look l WHERE l.house = ? AND l.walk = ?"
+_OF_PART = "FROM look l WHERE l.house = ? AND l.part = ?"
 
 
 def list_looks_of_walk(db: Database, house: str, walk: str) -> list[Look]:
     """Every look of a walk in order of arrival, replaced and late ones too."""
-    keys = (to_key(house), to_key(walk))
-    findings, measures = _findings(db, keys), _measures(db, keys)
-    replaced, signs = _replaced(db, keys), _countersigns(db, keys)
-    photos, recordings = _uses(db, "photo", keys), _uses(db, "recording", keys)
+    return _list_looks(db, _OF_WALK, (to_key(house), to_key(walk)))
+
+
+def list_looks_of_part(db: Database, house: str, part: str) -> list[Look]:
+    """Every look at a part in order of arrival, replaced and late ones too."""
+    return _list_looks(db, _OF_PART, (to_key(house), to_key(part)))
+
+
+def _list_looks(db: Database, of: str, keys: tuple[bytes, bytes]) -> list[Look]:
+    findings, measures = _findings(db, of, keys), _measures(db, of, keys)
+    replaced, signs = _replaced(db, of, keys), _countersigns(db, of, keys)
+    photos, recordings = _uses(db, "photo", of, keys), _uses(db, "recording", of, keys)
     rows = db.execute(
         "SELECT l.entry, l.part, l.pass, l.checklist, l.points, l.result, l.ways, l.by, coalesce(p.name, ''), l.at, "
         "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late, "
         "coalesce(c.name, '') "
         "FROM look l JOIN entry e ON e.id = l.entry JOIN device d ON d.id = e.device "
         "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
-        "WHERE l.house = ? AND l.walk = ? ORDER BY e.arrival",
+        f"WHERE l.entry IN (SELECT l.entry {of}) ORDER BY e.arrival",
         keys,
     )
     return [
@@ -79,27 +88,27 @@ def _text(key: bytes | None) -> str | None:
     return from_key(key) if key else None
 
 
-def _findings(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Finding]]:
+def _findings(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[Finding]]:
     rows = db.execute(
         "SELECT f.entry, f.id, f.part, f.point, f.point_text, f.defect, f.answer, f.of, f.grade, f.proposed_grade, "
         "f.grade_reason, f.wear, f.note FROM finding f "
-        f"WHERE f.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY f.entry, f.n",
+        f"WHERE f.entry IN (SELECT l.entry {of}) ORDER BY f.entry, f.n",
         keys,
     )
     found: dict[bytes, list[Finding]] = defaultdict(list)
-    for entry, key, part, point, text, defect, answer, of, grade, proposed, reason, wear, note in rows.fetchall():
+    for entry, key, part, point, text, defect, answer, root, grade, proposed, reason, wear, note in rows.fetchall():
         found[entry].append(
-            Finding(from_key(key), from_key(entry), from_key(part), point, text, defect, answer, _text(of),
+            Finding(from_key(key), from_key(entry), from_key(part), point, text, defect, answer, _text(root),
                     Grade(grade), proposed, reason, wear, note)
         )  # fmt: skip
     return found
 
 
-def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
+def _measures(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
     rows = db.execute(
         "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution, "
         "m.hint, m.readings, m.load_state "
-        f"FROM measure m WHERE m.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY m.entry, m.n",
+        f"FROM measure m WHERE m.entry IN (SELECT l.entry {of}) ORDER BY m.entry, m.n",
         keys,
     )
     gauges = gauges_by_name(list_gauges(db, from_key(keys[0]), retired=True))
@@ -112,10 +121,10 @@ def _measures(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measu
     return found
 
 
-def _uses(db: Database, what: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+def _uses(db: Database, what: str, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
     """The photos or recordings (`what`) that each look names."""
     rows = db.execute(
-        f"SELECT entry, {what} FROM {what}_use WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY entry, {what}", keys
+        f"SELECT entry, {what} FROM {what}_use WHERE entry IN (SELECT l.entry {of}) ORDER BY entry, {what}", keys
     )
     found: dict[bytes, list[str]] = defaultdict(list)
     for entry, key in rows.fetchall():
@@ -123,9 +132,9 @@ def _uses(db: Database, what: str, keys: tuple[bytes, bytes]) -> dict[bytes, lis
     return found
 
 
-def _replaced(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
+def _replaced(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]:
     rows = db.execute(
-        f"SELECT entry, by_entry FROM look_replaced WHERE entry IN (SELECT l.entry {_OF_WALK}) ORDER BY by_entry", keys
+        f"SELECT entry, by_entry FROM look_replaced WHERE entry IN (SELECT l.entry {of}) ORDER BY by_entry", keys
     )
     found: dict[bytes, list[str]] = defaultdict(list)
     for entry, by_entry in rows.fetchall():
@@ -133,10 +142,10 @@ def _replaced(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[str]]
     return found
 
 
-def _countersigns(db: Database, keys: tuple[bytes, bytes]) -> dict[bytes, list[Countersign]]:
+def _countersigns(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[Countersign]]:
     rows = db.execute(
         "SELECT c.entry, c.by, coalesce(p.name, ''), c.how, c.at FROM countersign c LEFT JOIN person p ON p.id = c.by "
-        f"WHERE c.entry IN (SELECT l.entry {_OF_WALK}) ORDER BY c.at",
+        f"WHERE c.entry IN (SELECT l.entry {of}) ORDER BY c.at",
         keys,
     )
     found: dict[bytes, list[Countersign]] = defaultdict(list)

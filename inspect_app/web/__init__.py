@@ -17,6 +17,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.today",
     "inspect_app.web.history",
     "inspect_app.web.search",
+    "inspect_app.web.part_story",
     "inspect_app.web.plan",
     "inspect_app.web.walk",
     "inspect_app.web.review",

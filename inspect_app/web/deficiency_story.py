@@ -6,6 +6,7 @@ from typing import NamedTuple
 from sqlite_utils import Database
 
 from inspect_app.domain.deficiency import STATE_TITLES, Answer, Deficiency, DeficiencyState
+from inspect_app.domain.part import Part
 from inspect_app.domain.relook import Relook
 from inspect_app.domain.restriction import Restriction, RestrictionKind, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
@@ -22,7 +23,8 @@ from inspect_app.store.deficiency_story import (
 from inspect_app.store.person import get_person
 from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
-from inspect_app.store.tag_out import get_ending, get_tag_check, get_tag_out, list_tag_outs_of_set
+from inspect_app.store.tag_out import get_ending, get_tag_check, get_tag_out, list_tag_outs, list_tag_outs_of_set
+from inspect_app.web.guest_pass import costs_hidden
 
 ANSWER_WORDS = {
     "new": "Found",
@@ -91,6 +93,29 @@ def story_of_set(db: Database, house: str, line_set: str, parts: set[str]) -> li
     return _in_order(told)
 
 
+def story_of_parts(db: Database, house: str, parts: list[Part], line_set: str = "") -> list[Told]:
+    """What was decided, done, stopped, limited and asked for about some parts, without their looks, oldest first.
+
+    What binds the whole set of a part counts as well, and with `line_set` whatever binds that set or a part of it.
+    """
+    ids, sets = {part.id for part in parts}, {part.line_set for part in parts if part.line_set} | {line_set} - {""}
+    told: list[Told] = []
+    for row in list_deficiencies(db, house):
+        if row.part in ids:
+            files, about = list_attachments(db, house, row.id), f"{row.part_tag}, deficiency {row.number}"
+            told += _named(_of_deficiency(db, row, [], files), about, ("deficiency", row.id))
+    for tag_out in list_tag_outs(db, house):
+        if tag_out.part in ids or (tag_out.part is None and tag_out.line_set in sets):
+            told += _named(_stop(db, tag_out), tag_out.part_tag or tag_out.scope, ("tag_out", tag_out.id))
+    for relook in list_relooks(db, house, open_only=False):
+        if relook.part in ids:
+            told += _named(_relook(relook), relook.part_tag, ("part", relook.part))
+    for limit in list_restrictions(db, house, ended=True):
+        if limit.part in ids or (limit.part is None and limit.line_set in sets):
+            told += _limit(limit)
+    return _in_order(told)
+
+
 def _in_order(told: list[Told]) -> list[Told]:
     return sorted(told, key=lambda one: one.at)
 
@@ -129,6 +154,8 @@ _FACTS = (
 def _events(db: Database, found: Deficiency, files: dict[str, Attachment]) -> list[Told]:
     told = []
     for event in list_deficiency_events(db, found.id):
+        if costs_hidden() and "cost" in event.proof:
+            continue
         moved = event.from_state != event.to_state
         mark = not moved and event.to_state == "work_done" and "looked_at" in event.proof
         head = STATE_TITLES[DeficiencyState(event.to_state)].capitalize() if moved else ""

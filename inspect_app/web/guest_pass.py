@@ -40,7 +40,7 @@ MENU = (
 PAGES = frozenset(endpoint for _, endpoint in MENU) | {
     "history.patterns", "history.blind_file", "tag_out.one", "walk.one", "batch.index", "batch.one", "criteria.shelf",
     "part.shelf", "set_story.story",
-    "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "search.search",
+    "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "part_story.set_story", "search.search",
     "glossary.kind", "old_page.copy",
     "photo.copy", "attachment.copy", "report.filed", "report.pdf", "report.progress", "hand_over.filed_pdf",
     "hand_over.filed_zip",

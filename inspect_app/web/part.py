@@ -104,7 +104,7 @@ def one(house_id: str, part_id: str) -> str:
         life=present,
         rows=shown_attributes(part.kind, present.attributes, units()) if present else [],
         past=[(life, shown_attributes(part.kind, life.attributes, units())) for life in lives if life.retired_on],
-        changes=[_change_words(part.kind, change) for change in list_part_changes(db, house_id, part_id)],
+        changes=[change_words(part.kind, change) for change in list_part_changes(db, house_id, part_id)],
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
         open_here=open_on(house_id, [part]),
@@ -124,7 +124,7 @@ def _line_words(line_set: LineSet | None, part: Part) -> str:
     return line_words(g.house, line_set.lines, part.line) if line_set is not None and part.line is not None else ""
 
 
-def _change_words(kind: PartKind, change: PartChange) -> PartChange:
+def change_words(kind: PartKind, change: PartChange) -> PartChange:
     """A change with the label of the attribute and its values as they are read."""
     if change.what == "area":
         names = {area.id: area.name for area in list_areas(get_db(), g.house.id, retired=True)}

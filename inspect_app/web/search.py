@@ -9,6 +9,7 @@ from inspect_app.store.house import list_line_sets
 from inspect_app.store.search import COUNTED, PER_PAGE, Found, Hit, search_said
 from inspect_app.web.access import may_open, permission
 from inspect_app.web.database import get_db
+from inspect_app.web.guest_pass import costs_hidden
 
 blueprint = Blueprint("search", __name__, url_prefix="/houses/<house_id>/search")
 NAV = (("Search", "search.search", "walk.view"),)
@@ -17,6 +18,7 @@ MOST_PAGES = COUNTED // PER_PAGE
 KINDS = {
     "look": "Looks and findings",
     "deficiency": "Deficiencies and repairs",
+    "quote": "Papers of repairs",
     "stop": "Stops and releases",
     "limit": "Restrictions, accepted conditions, looks asked for",
     "event": "Events",
@@ -69,7 +71,8 @@ def search(house_id: str) -> str:
     line_set = request.args.get("set", "")
     line_set = line_set if line_set in {one.id for one in line_sets} else ""
     page = max(1, min(request.args.get("page", 1, type=int), MOST_PAGES))
-    found: Found = search_said(db, house_id, words, kind=kind, line_set=line_set, page=page)
+    without = "quote" if costs_hidden() else ""  # a paper of a repair may be a quote
+    found: Found = search_said(db, house_id, words, kind=kind, line_set=line_set, page=page, without=without)
     last = -(-found.total // PER_PAGE)
     turn: dict[str, Any] = {"house_id": house_id, "q": typed, "kind": kind or None, "set": line_set or None}
     return render_template(
