@@ -75,7 +75,7 @@ class People:
         """Keep what the browser complains about, but for the lost signal, refused releases, and the icon of a PDF."""
         expected = message.text == OFF_LINE or message.location["url"].endswith(("/release", "/favicon.ico"))
         if message.type == "error" and not expected:
-            self.complaints.append(message.text)
+            self.complaints.append(f"{message.text} {message.location}")
 
     def at_desk(self, username: str) -> Page:
         if username not in self.desks:
