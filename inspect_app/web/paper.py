@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
 from inspect_app.domain.checklist import Checklist
-from inspect_app.domain.errors import BadValue, Conflict, NotFound
+from inspect_app.domain.errors import BadValue, Conflict
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.label_sheet import SIZES, Label, LabelSize, check_size, lay_out, size_words
 from inspect_app.domain.line_names import line_words
@@ -117,7 +117,7 @@ def open_place(house_id: str) -> ResponseReturnValue:
     try:
         place = place_from(request.args)
     except BadValue as error:
-        raise NotFound(error.message) from None
+        return render_template("paper/open.html", found=[], problem=error.message), 422
     found = []
     for row in list_walks(get_db(), house_id):
         if row.walk.state is WalkState.SEALED:
@@ -129,7 +129,7 @@ def open_place(house_id: str) -> ResponseReturnValue:
             found.append((row.walk, url))
     if len(found) == 1:
         return redirect(found[0][1], 303)
-    return render_template("paper/open.html", found=found)
+    return render_template("paper/open.html", found=found, problem="")
 
 
 @blueprint.get("/labels")

@@ -34,7 +34,9 @@ def test_a_code_opens_its_place_at_the_desk_of_the_one_open_walk(client, sign_in
     gone = client.get(f"{base(house)}/paper/open", query_string={**query, "place": "nothing/9"})
     assert gone.status_code == 200
     assert "No open walk of this house has this place" in gone.text
-    assert client.get(f"{base(house)}/paper/open?stop=x").status_code == 404
+    lost = client.get(f"{base(house)}/paper/open?stop=x")
+    assert lost.status_code == 422
+    assert "Scan the code on the sheet again" in lost.text
 
 
 def test_labels_are_started_and_a_wrong_size_keeps_what_was_typed(client, sign_in, house) -> None:
