@@ -70,7 +70,7 @@ def tenths_of(content: bytes, mime: str) -> int | None:
 
 def _wav_seconds(content: bytes) -> float | None:
     try:
-        with wave.open(io.BytesIO(content)) as sound:
+        with wave.Wave_read(io.BytesIO(content)) as sound:
             return float(sound.getnframes() / sound.getframerate())
     except (wave.Error, EOFError, ZeroDivisionError):
         return None
@@ -116,7 +116,7 @@ def levels(content: bytes, bars: int = 100) -> tuple[float, ...]:
     """How loud a WAVE recording is over its length: the root mean square of each of `bars` equal pieces, as a share of
     full scale. Empty for anything but 16-bit WAVE."""
     try:
-        with wave.open(io.BytesIO(content)) as sound:
+        with wave.Wave_read(io.BytesIO(content)) as sound:
             if sound.getsampwidth() != 2:
                 return ()
             samples = array("h", sound.readframes(sound.getnframes()))
