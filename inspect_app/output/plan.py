@@ -89,7 +89,7 @@ def _ground(plan: Plan, frame: Frame, style: Style) -> Iterator[str]:
         yield line(frame.left - 3, y, frame.right + 3, y, 0.45, INK, "6 1 1 1")
         if style.bare:
             return
-        yield words(frame.x(frame.x_low) - 5, y + 0.8, 2.3, plan.datum, anchor="end", weight=600)
+        yield words(frame.left - 3, y + 2.9, 2.3, plan.datum, weight=600)
         yield from _ticks(plan, frame)
     if style.bare:
         return
