@@ -257,7 +257,7 @@ def _dates(db: Database, house: str, calendar: HouseCalendar) -> list[Line]:
     """Re-looks and examinations whose day has passed."""
     today = calendar.today
     lines = [
-        Line(one.part_tag, f"was to be looked at again by {one.look_on}: {one.reason}", ("part", one.part))
+        Line(one.name, f"was to be looked at again by {one.look_on}: {one.reason}", ("part", one.part))
         for one in list_relooks(db, house)
         if one.look_on < today
     ]

@@ -175,6 +175,7 @@ def release_tag_out(
             ask_relook(
                 db, at=at, actor=actor, house=house, part=part, look_on=date.fromisoformat(given[Need.RELOOK_ON]),
                 reason=f"{found.scope} was released: {given[Need.REASON]}"[:300], tag_out=tag_out,
+                line_set=None if found.part else found.line_set, area=None if found.part else found.area,
             )  # fmt: skip
         items = [item("tag_release", tag_out, [actor, role.value, given])]
         append_journal(db, at=at, actor=actor, action="stop.release", house=house, items=items)

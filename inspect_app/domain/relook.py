@@ -1,7 +1,7 @@
-"""Re-looks: a part to be looked at again by a date, after a repair or a release, until a sealed walk has done so."""
+"""Re-looks: a part, or each part of a set or area, to be looked at again by a date, until sealed walks have done so."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from inspect_app.domain.checklist import WAY_MET_BY, Way
@@ -17,8 +17,21 @@ WAY_WORDS: Mapping[Way, str] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """The look at one part of a set or area that did what its re-look asks."""
+
+    entry: str
+    walk: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Relook:
-    """One date on which a part is to be looked at again, at least in this `way`; `done_entry` is the look that did."""
+    """One date on which a part is to be looked at again, at least in this `way`; `done_entry` is the look that did.
+
+    With a `line_set` or an `area` each part of it is asked for: `parts` are their tags by id, those retired since left
+    out, `answers` the first adequate look at each; `part` only stands for the set or area, and `scope` names it.
+    """
 
     id: str
     house: str
@@ -36,6 +49,33 @@ class Relook:
     done_at: datetime | None = None
     ended_at: datetime | None = None
     end_reason: str = ""
+    line_set: str | None = None
+    area: str | None = None
+    scope: str = ""
+    parts: Mapping[str, str] = field(default_factory=dict)
+    answers: Mapping[str, Answered] = field(default_factory=dict)
+
+    @property
+    def whole(self) -> bool:
+        """Whether it asks for each part of a set or an area."""
+        return bool(self.line_set or self.area)
+
+    @property
+    def name(self) -> str:
+        """What is to be looked at: the set or area, else the part by its tag."""
+        return self.scope if self.whole else self.part_tag
+
+    @property
+    def waiting_tags(self) -> tuple[str, ...]:
+        """The parts of the set or area that no look has answered yet, by tag."""
+        return tuple(sorted(tag for part, tag in self.parts.items() if part not in self.answers))
+
+    @property
+    def last_answer(self) -> Answered | None:
+        """The look that completed a re-look of a set or area: None while a part of it waits, or none is left."""
+        if not self.parts or self.waiting_tags:
+            return None
+        return max((self.answers[part] for part in self.parts), key=lambda one: (one.at, one.entry))
 
     @property
     def open(self) -> bool:
@@ -52,9 +92,9 @@ def check_relook(look_on: date, today: date, reason: str) -> None:
 
 
 def answers_relook(relook: Relook, look: Look) -> bool:
-    """Whether a look that counts did what a re-look asks: at this part, after it was asked, in its way or a closer."""
+    """Whether a look that counts did what a re-look asks: at its part, after it was asked, in its way or a closer."""
     return (
-        look.part == relook.part
+        (look.part in relook.parts if relook.whole else look.part == relook.part)
         and look.result in LOOKED
         and look.at > relook.asked_at
         and bool(WAY_MET_BY[relook.way] & look.ways)

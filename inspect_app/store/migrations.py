@@ -17,6 +17,7 @@ from inspect_app.store.schema_event_withdrawal import EVENT_WITHDRAWAL_SCHEMA
 from inspect_app.store.schema_first import FIRST_SCHEMA
 from inspect_app.store.schema_hand_over import HAND_OVER_SCHEMA
 from inspect_app.store.schema_learning import LEARNING_SCHEMA
+from inspect_app.store.schema_relook_scope import RELOOK_SCOPE_SCHEMA
 from inspect_app.store.schema_search import SEARCH_SCHEMA
 
 migrations = Migrations("inspect_app")
@@ -54,6 +55,8 @@ INSERT_ONLY = (
     "event_approach",
     "event_withdrawal_ask",
     "event_withdrawal",
+    "relook_scope",
+    "relook_part",
     "house_answer",
     "hand_over_pack",
     "guest_visit",
@@ -267,6 +270,13 @@ def m0016_hand_over(db: Database) -> None:
 def m0017_learning(db: Database) -> None:
     """Second looks, label audits, old pages of paper logs, and the sounds of sets."""
     for statement in LEARNING_SCHEMA:
+        db.execute(statement)
+
+
+@migrations()
+def m0018_relook_scope(db: Database) -> None:
+    """Re-looks at a whole set or area: its parts when it was asked, and which of them a signed walk has looked at."""
+    for statement in RELOOK_SCOPE_SCHEMA:
         db.execute(statement)
 
 

@@ -86,7 +86,7 @@ def story_of_set(db: Database, house: str, line_set: str, parts: set[str]) -> li
         told += _named(_stop(db, tag_out), tag_out.part_tag or tag_out.scope, ("tag_out", tag_out.id))
     for relook in list_relooks(db, house, open_only=False):
         if relook.part in parts:
-            told += _named(_relook(relook), relook.part_tag, ("part", relook.part))
+            told += _named(_relook(relook), relook.name, ("part", relook.part))
     for limit in list_restrictions(db, house, ended=True):
         if limit.line_set == line_set or limit.part in parts:
             told += _limit(limit)
@@ -109,7 +109,7 @@ def story_of_parts(db: Database, house: str, parts: list[Part], line_set: str = 
             told += _named(_stop(db, tag_out), tag_out.part_tag or tag_out.scope, ("tag_out", tag_out.id))
     for relook in list_relooks(db, house, open_only=False):
         if relook.part in ids:
-            told += _named(_relook(relook), relook.part_tag, ("part", relook.part))
+            told += _named(_relook(relook), relook.name, ("part", relook.part))
     for limit in list_restrictions(db, house, ended=True):
         if limit.part in ids or (limit.part is None and limit.line_set in sets):
             told += _limit(limit)

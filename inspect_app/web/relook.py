@@ -11,6 +11,7 @@ from inspect_app import clock
 from inspect_app.actions.relook import ask_relook, move_relook, take_back_relook
 from inspect_app.domain.checklist import Way
 from inspect_app.domain.errors import BadValue, Conflict, DomainError, NotFound
+from inspect_app.domain.part import Part
 from inspect_app.domain.relook import WAY_WORDS
 from inspect_app.store.part import find_part_by_tag
 from inspect_app.store.relook import get_relook, list_relooks
@@ -22,6 +23,9 @@ from inspect_app.web.house_form import PLAIN, read_day, today
 blueprint = Blueprint("relook", __name__, url_prefix="/houses/<house_id>/relooks")
 
 
+_WHOLE = {"": "this part", "set": "each part of its line set", "area": "each part of its area"}
+
+
 class RelookForm(FlaskForm):
     """A part to be looked at again."""
 
@@ -29,6 +33,7 @@ class RelookForm(FlaskForm):
         "Part, by its tag", [InputRequired("Name the part by its tag."), Length(max=40)], render_kw=PLAIN
     )
     look_on = StringField("By", [InputRequired("Choose the day.")], render_kw={"type": "date"})
+    whole = SelectField("Look again at", choices=choices_of(_WHOLE.items()))
     way = SelectField("At least", choices=choices_of((way.value, words) for way, words in WAY_WORDS.items()))
     reason = StringField("Why", [InputRequired("Fill this in."), Length(max=300)], render_kw=PLAIN)
 
@@ -65,16 +70,25 @@ def ask(house_id: str) -> Any:
             form.part.errors = ["There is no part with this tag in this house."]
         elif day is not None:
             try:
-                ask_relook(
+                made = ask_relook(
                     get_db(), at=clock.now(), actor=g.person.id, house=house_id, part=part.id, look_on=day,
-                    reason=form.reason.data or "", way=Way(form.way.data),
+                    reason=form.reason.data or "", way=Way(form.way.data), **_scope(form, part),
                 )  # fmt: skip
             except DomainError as error:
                 show_error(form, error)
             else:
-                flash(f"{part.tag} is to be looked at again by {day}.")
+                flash(f"{f'Each part of {made.name}' if made.whole else made.name} is to be looked at again by {day}.")
                 return redirect(url_for("relook.index", house_id=house_id), 303)
     return _page(form, 422)
+
+
+def _scope(form: RelookForm, part: Part) -> dict[str, str | None]:
+    """What the form asks for: the set or area of the part. Raises BadValue for a part that is in no set."""
+    if form.whole.data == "set":
+        if not part.line_set:
+            raise BadValue("This part belongs to no line set. Choose this part or its area.", "whole")
+        return {"line_set": part.line_set}
+    return {"area": part.area} if form.whole.data == "area" else {}
 
 
 @blueprint.post("/<relook_id>/move")

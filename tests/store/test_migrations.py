@@ -13,6 +13,7 @@ from inspect_app.store.db import open_db
 from inspect_app.store.event import list_events
 from inspect_app.store.house import get_house
 from inspect_app.store.migrations import INSERT_ONLY, apply_migrations, migrations
+from inspect_app.store.relook import list_relooks
 
 
 @pytest.fixture
@@ -127,3 +128,22 @@ def test_a_file_from_before_the_learning_side_has_its_empty_tables_and_draws_the
     for table in ("second_look_draw", "second_look", "second_look_answer", "label_reading", "old_page", "set_sound"):
         assert db.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
     assert percent_of(get_house(db, from_key(key)).settings) == "2"
+
+
+def test_a_re_look_from_before_scopes_asks_for_its_part_alone(tmp_path: Path) -> None:
+    db = open_db(tmp_path / "older.db")
+    migrations.apply(db, stop_before="m0018_relook_scope")
+    assert "relook_scope" not in db.table_names()
+    db.execute("PRAGMA foreign_keys=OFF")
+    key = [bytes([n]) * 16 for n in range(1, 5)]
+    db.execute(
+        "INSERT INTO part(id, house, tag, kind, area) VALUES (?, ?, 'HB 1', 'head_block', x'09')", (key[2], key[1])
+    )
+    db.execute(
+        "INSERT INTO relook(id, house, part, look_on, reason, way, by, at) "
+        "VALUES (?, ?, ?, '2026-04-01', 'new', 'seen_close', ?, '2026-03-04T10:00:00.000+00:00')",
+        key,
+    )
+    migrations.apply(db)
+    (found,) = list_relooks(db, from_key(key[1]))
+    assert (found.name, found.whole, found.open) == ("HB 1", False, True)
