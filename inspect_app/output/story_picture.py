@@ -8,11 +8,12 @@ from inspect_app.domain.part_life_story import StoryItem, StoryKind
 from inspect_app.output.svg import circle, line, polygon, words
 
 INK = "currentColor"
-EDGE, HEAD, LANE, MARK = 12.0, 6.0, 30.0, 4.5
+EDGE, HEAD, LANE, MARK = 12.0, 6.0, 36.0, 4.5
+RAIL = 25.0  # from the top of a lane, where its title stands, to its line
 YEAR_WIDTH = 30
 LANES: tuple[tuple[str, frozenset[StoryKind]], ...] = (
     ("Looks: filled by hand, open by eye, cross not reached", frozenset({StoryKind.LOOK})),
-    ("Findings, with the wear rating where one was given", frozenset({StoryKind.FINDING})),
+    ("Findings, with their wear ratings", frozenset({StoryKind.FINDING})),
     ("Measures", frozenset({StoryKind.MEASURE})),
     ("Photos and voice notes", frozenset({StoryKind.PHOTO, StoryKind.VOICE})),
     ("Deficiencies and repairs", frozenset({StoryKind.DEFICIENCY})),
@@ -44,12 +45,12 @@ def story_svg(items: Sequence[StoryItem], zone: tzinfo, key: str, *, width: floa
     for n, (title, there) in enumerate(lanes):
         y = HEAD + LANE * n
         parts.append(words(EDGE, y + 9, 9.5, title, fill=INK))
-        parts.append(line(EDGE, y + 20, width - EDGE, y + 20, 0.5, INK))
+        parts.append(line(EDGE, y + RAIL, width - EDGE, y + RAIL, 0.5, INK))
         before = sorted({item.at.astimezone(zone).year for item in there if item.at.astimezone(zone).date() < first})
         if before:
-            parts.append(words(EDGE + 2, y + 29, 8.5, "‹ " + ", ".join(str(year) for year in before), fill=INK))
+            parts.append(words(EDGE + 2, y + RAIL - 4, 8.5, "‹ " + ", ".join(str(year) for year in before), fill=INK))
         days_of = [(item, item.at.astimezone(zone).date()) for item in there]
-        parts += [_mark(item, x(on), y + 20, title) for item, on in days_of if on >= first]
+        parts += [_mark(item, x(on), y + RAIL, title) for item, on in days_of if on >= first]
     told = f"{len(items)} entries from {min(i.at for i in items):%Y-%m-%d} to {max(i.at for i in items):%Y-%m-%d}; " + (
         "; ".join(f"{title.partition(':')[0].partition(',')[0]}: {len(there)}" for title, there in lanes)
     )

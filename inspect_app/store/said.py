@@ -1,7 +1,8 @@
 """What is searchable: one row of table `said` for each text of the record, kept up to date by triggers.
 
 Each Source below says how a row of one table becomes a row of `said`. From it are made the triggers on that table, the
-rebuild, and the check that both agree. Amounts and words about costs are left out: a guest may search.
+rebuild, and the check that both agree; a Source that is new or says something else comes with a migration that puts
+'said' into `to_rebuild`. Amounts and words about costs are left out: a guest may search.
 """
 
 from collections.abc import Iterator

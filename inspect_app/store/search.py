@@ -24,6 +24,7 @@ _STANDING = {
     "restriction": "SELECT 'ended' FROM restriction WHERE id = ? AND ended_at IS NOT NULL",
     "relook": "SELECT iif(done_at IS NULL, 'ended', 'done') FROM relook WHERE id = ? "
     "AND coalesce(done_at, ended_at) IS NOT NULL",
+    "event": "SELECT 'withdrawn' FROM event_withdrawal WHERE event = ?",
     "old_page": "SELECT 'withdrawn' FROM old_page_withdrawal WHERE old_page = ?",
     "interval_scope": "SELECT 'ended' FROM interval_scope WHERE id = ? AND ended_at IS NOT NULL",
     "blackout": "SELECT 'ended' FROM blackout WHERE id = ? AND ended_at IS NOT NULL",

@@ -1,5 +1,6 @@
 """What was said is found in its house and nowhere else, whatever wrote it, and the check sees when that is not so."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -8,9 +9,10 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
-from inspect_app.domain.ids import to_key
-from inspect_app.store.db import write_transaction
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.store.db import APPLICATION_ID, open_db, write_transaction
 from inspect_app.store.look import rebuild_projections
+from inspect_app.store.migrations import apply_migrations, migrations
 from inspect_app.store.said import SOURCES, find_unlike_said, rebuild_said
 from inspect_app.store.search import COUNTED, PER_PAGE, find_search_fault, search_said
 from tests.walk_builder import BuiltWalk
@@ -114,3 +116,24 @@ def test_results_come_in_pages_newest_first(built: BuiltWalk, house: House) -> N
 def test_every_source_can_be_read_and_amounts_are_not_among_them(built: BuiltWalk) -> None:
     assert find_unlike_said(built.db) is None
     assert not {"deficiency_cost", "journal", "person"} & {source.table for source in SOURCES}
+
+
+def test_what_an_older_file_holds_is_found_after_the_step(tmp_path: Path) -> None:
+    db = open_db(tmp_path / "older.db")
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    migrations.apply(db, stop_before="m0015_search")
+    key, person = b"\x01" * 16, b"\x02" * 16
+    db.execute("INSERT INTO person(id, name, salt) VALUES (?, 'Ines', x'00')", (person,))
+    db.execute(
+        "INSERT INTO house(id, name, tz, units, datum, demo, line_names, settings, created_at) "
+        "VALUES (?, 'Old', 'UTC', 'metric', 'plaster line', 0, '{}', '{}', '2025-01-01')",
+        (key,),
+    )
+    db.execute(
+        "INSERT INTO blackout VALUES (?, ?, '2025-01-01', '2025-01-02', 'Wagner on stage', '', ?, '2025-01-01', NULL)",
+        (b"\x03" * 16, key, person),
+    )
+    apply_migrations(db)
+    (hit,) = search_said(db, from_key(key), ("wagner",)).hits
+    assert (hit.noun, hit.who) == ("blackout", "Ines")
+    assert find_search_fault(db) == ""
