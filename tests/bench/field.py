@@ -111,14 +111,17 @@ class Walker:
         return [(kept / 1000, shown / 1000) for kept, shown in self.page.evaluate("taps")]
 
     def reopen(self) -> float:
-        """Open the page again in a new tab, its worker asleep; seconds until it can be used."""
+        """Open the page again in a new tab, its worker asleep; seconds until it can be used.
+
+        The page's own observer takes the time; nothing asks the page meanwhile, which would keep it busy with that.
+        """
         where = self.page.url
         self.page.close()
         self.page, self.line = self._new_page()
         self.line.send("ServiceWorker.enable")
         self.line.send("ServiceWorker.stopAllWorkers")
         self.page.goto(where, wait_until="commit")
-        self.page.wait_for_timeout(OPENING_MS)  # asking the page meanwhile would keep it busy with the asking
+        self.page.wait_for_timeout(OPENING_MS)
         _until(self.page, "usableAt > 0")
         if not self.page.locator("#rows .tap").count():
             raise RuntimeError("the page was opened, and its rows are not there")

@@ -20,6 +20,7 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Browser, Page, Playwright, expect
 
 from inspect_app.domain.recording import kind_of_sound
+from tests.e2e.conftest import in_the_office
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-hands")]
 LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
@@ -77,11 +78,6 @@ def phone(eyes: Browser, world) -> Iterator[Page]:
 def office(world, statement: str) -> list[tuple]:
     with sqlite3.connect(f"file:{world.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
         return db.execute(statement).fetchall()
-
-
-def in_the_office(page: Page) -> None:
-    page.wait_for_timeout(250)
-    expect(page.locator("#queue")).to_have_text("All in the office", timeout=15_000)
 
 
 def until(page: Page, expression: str, given: object = None) -> None:

@@ -18,11 +18,12 @@ let redrawHere = () => {};
 
 const keepOriginals = () => Boolean(walk.pack.house.keep_originals);
 const saved = () => sendNow();
+const keptHere = () => window.dispatchEvent(new CustomEvent("walk-saved", { detail: 1 })); // a photo or voice note
 const sendNow = async () => {
   const { send } = await sending();
   return send(house, walk.device.token, keepOriginals());
 };
-const acts = { onSaved: saved, onNotSaved: notSaved, onSpoken: saved };
+const acts = { onSaved: saved, onNotSaved: notSaved, onSpoken: () => (keptHere(), saved()) };
 
 // A screen whose module is fetched behind the first one.
 const screen = (module, name) => async (...given) => {
@@ -275,6 +276,7 @@ function leave(next) {
 async function takePhoto(file, about) {
   const { keepPhoto } = await later.photos();
   const id = await keepPhoto(house, file, about);
+  keptHere();
   sendNow().then(tellRoom);
   return id;
 }

@@ -54,7 +54,12 @@ export const packs = {
     });
   },
   // What is here is what the office has now.
-  confirm: async (house) => put("packs", { ...(await get("packs", house)), kept_at: new Date().toISOString() }),
+  confirm: (house) =>
+    transact(["packs"], "readwrite", (t) => {
+      const store = t.objectStore("packs");
+      const request = store.get(house);
+      request.onsuccess = () => request.result && store.put({ ...request.result, kept_at: new Date().toISOString() });
+    }),
   all: () => all("packs"),
   houses: () => transact(["packs"], "readonly", (t) => t.objectStore("packs").getAllKeys()),
 };
@@ -72,19 +77,37 @@ function unfolded({ house, sections, lists }) {
     });
   };
   for (const [section, bytes] of sections) fold(section, () => (bytes ? readFrom(bytes) : {}));
-  const one = new Map(); // each checklist is one object, however it was asked for
+  const asked = new Map(); // each checklist is one object, however it was asked for
+  const here = new Map(); // the bytes of all, once the whole was read
+  const one = (revision, bytes) => {
+    if (bytes && !asked.has(revision)) asked.set(revision, readFrom(bytes));
+    return asked.get(revision);
+  };
   const checklist = async (revision) => {
-    if (!one.has(revision)) one.set(revision, get("meta", listKey(house, revision)).then((bytes) => bytes && readFrom(bytes)));
-    return one.get(revision);
+    if (asked.has(revision)) return asked.get(revision);
+    return one(revision, here.get(revision) ?? (await get("meta", listKey(house, revision))));
   };
   const readWhole = async () => {
-    const [bulk, ...all] = await Promise.all([get("meta", `pack-bulk/${house}`), ...lists.map(checklist)]);
+    const found = new Map();
+    const keys = [`pack-bulk/${house}`, ...lists.map((revision) => listKey(house, revision))];
+    await transact(["meta"], "readonly", (t) => {
+      for (const key of keys) {
+        const request = t.objectStore("meta").get(key);
+        request.onsuccess = () => found.set(key, request.result);
+      }
+    });
+    const [bulk, ...texts] = keys.map((key) => found.get(key));
+    if (!bulk || texts.includes(undefined)) throw new Error("Another page on this phone has just taken up a newer pack. Reload this page; nothing recorded is lost.");
     for (const section of ["limits", "not_judged"]) fold(section, () => readFrom(bulk[section]));
-    fold("checklists", () => all);
+    lists.forEach((revision, n) => here.set(revision, texts[n]));
+    fold("checklists", () => lists.map((revision) => one(revision, here.get(revision))));
   };
   let read = null;
   const whole = () => {
-    read ??= readWhole();
+    read ??= readWhole().catch((error) => {
+      read = null; // to be tried again
+      throw error;
+    });
     return read;
   };
   return Object.defineProperties(pack, { whole: { value: whole }, checklist: { value: checklist } }); // no sections, so not listed as such

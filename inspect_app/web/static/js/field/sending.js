@@ -15,16 +15,25 @@ const listeners = new Set();
 
 export const onSending = (listener) => listeners.add(listener);
 
-// What is not yet in the office, of every house on this phone; `stuck` of it needs a person's help.
+let saves = 0;
+window.addEventListener("walk-saved", () => {
+  saves += 1;
+});
+
+// What is not yet in the office, of every house on this phone; `stuck` of it needs a person's help. Counted again when
+// something was saved meanwhile: an older count must not take back what the bar has said of it.
 export async function unsent() {
-  let left = 0;
-  let stuck = 0;
-  for (const house of await packs.houses()) {
-    const help = await countStuck(house);
-    left += (await countWaiting(house)) + help;
-    stuck += help;
+  for (;;) {
+    const before = saves;
+    let left = 0;
+    let stuck = 0;
+    for (const house of await packs.houses()) {
+      const help = await countStuck(house);
+      left += (await countWaiting(house)) + help;
+      stuck += help;
+    }
+    if (saves === before) return { left, stuck };
   }
-  return { left, stuck };
 }
 
 async function tell(event = {}) {
