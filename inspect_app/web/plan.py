@@ -35,7 +35,7 @@ from inspect_app.web.sheet_job import sheet_desk
 
 blueprint = Blueprint("plan", __name__, url_prefix="/houses/<house_id>")
 NAV = (("Plan", "plan.plan", "walk.view"),)
-SCREEN, SMALL = PlanSize(270, 170), PlanSize(130, 96, names_mm=2, column_mm=0.1, head_mm=2, foot_mm=2)
+SCREEN, SMALL = PlanSize(270, 170), PlanSize(190, 136, names_mm=2, column_mm=4.4, head_mm=12, foot_mm=2)
 SIDE = (270.0, 150.0)
 TIME_LIMIT_S = 120.0  # a thousand marks on two sheets take some ten seconds on a slow machine
 NOT_PAST = frozenset({"blind"})  # views that are worked out for today only
@@ -165,9 +165,8 @@ def _small(chosen: Chosen) -> list[tuple[str, Markup]]:
 
 
 def _bare(made: Plan) -> Plan:
-    """The blocks alone: what changes on the grid shows at this size, the rest of each set would not."""
-    sets = tuple(replace(one, rest={}) for one in without_links(made).sets)
-    return replace(without_links(made), sets=sets, columns=(), strip=(), unplaced=(), fixtures=())
+    """The sets with their blocks and columns: the same places in each picture, so that what changes shows."""
+    return replace(without_links(made), strip=(), unplaced=(), fixtures=())
 
 
 def _table(chosen: Chosen) -> list[TableRow]:
