@@ -22,6 +22,7 @@ from inspect_app.demo.crew import Ground
 from inspect_app.demo.history import House, make_history, pair_phones
 from inspect_app.demo.house import NAME, TYPED_UNITS, TZ, describe_house
 from inspect_app.demo.learning import plant_learning
+from inspect_app.demo.limits import plant_limits
 from inspect_app.demo.office import PastOffice
 from inspect_app.demo.people import DemoAccount, account_lines, add_people, read_accounts, write_accounts
 from inspect_app.demo.walk import Walked, walk_today
@@ -148,6 +149,7 @@ def _build(data: Path, told: Told, seed: int) -> Demo:
         told("before that; two annual inspections by sample")
         make_history(house, today=clock.now(), told=lambda text: told("  " + text))
         plant_learning(house, clock.now())
+        plant_limits(house, clock.now())
         told("The walk of today, through the field API")
         walked = walk_today(house, app, accounts, lambda text: told("  " + text))
     demo = _marked(data, house.id, walked)

@@ -22,6 +22,7 @@ from inspect_app.cli import main
 from inspect_app.config import settings_for
 from inspect_app.demo import Demo, build_demo, copy_report, report_of
 from inspect_app.demo.compare import Seen, compare_walk
+from inspect_app.demo.limits import CARD_IN_DATE, LIMITED
 from inspect_app.demo.people import ACCOUNTS_FILE
 from inspect_app.demo.planted import (
     RECURRING_LABEL,
@@ -34,8 +35,11 @@ from inspect_app.demo.planted import (
     Today,
     standing,
 )
+from inspect_app.domain.checklist import GRADE_RANK
 from inspect_app.domain.deficiency import DeficiencyState
 from inspect_app.domain.errors import Conflict
+from inspect_app.domain.rail_card import standings_of
+from inspect_app.domain.restriction import RestrictionKind, is_expired, risen_grade
 from inspect_app.domain.tag_out import TagOut, TagState
 from inspect_app.domain.walk import Look, WalkState
 from inspect_app.domain.walk_record import WalkRecord
@@ -43,6 +47,9 @@ from inspect_app.store.data_folder import database_path
 from inspect_app.store.db import open_db
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.document import get_sealed_data
+from inspect_app.store.rail_card import list_cards
+from inspect_app.store.restriction import list_restrictions
+from inspect_app.store.set_state import list_set_states
 from inspect_app.store.tag_out import list_tag_outs
 from inspect_app.store.walk import WalkRow, list_walks
 from inspect_app.store.walk_record import get_walk_record
@@ -152,6 +159,21 @@ def test_one_old_stop_still_stands_and_today_adds_one(built: Built, record: Walk
     numbers = {line_set.id: line_set.number for line_set in record.inventory.line_sets}
     assert [numbers[t.line_set or ""] for t in tag_outs(built)[TagState.STANDING]] == ["8", STOPPED_SET]
     assert all(tag_out.steps for tag_out in tag_outs(built)[TagState.STANDING])
+
+
+def test_a_limit_stands_a_measure_has_run_out_and_one_card_at_the_rail_is_wrong(built: Built) -> None:
+    today = clock.now().date()
+    rows = {one.kind: one for one in list_restrictions(built.db, built.demo.house)}
+    limit, measure = rows[RestrictionKind.LIMIT], rows[RestrictionKind.MEASURE]
+    assert limit.load_limit
+    assert limit.who
+    assert not is_expired(limit, today)
+    assert is_expired(measure, today)
+    (worn,) = [d for d in list_deficiencies(built.db, built.demo.house) if d.id == measure.deficiency]
+    assert GRADE_RANK[risen_grade(worn.grade, [measure], today)] > GRADE_RANK[worn.grade]
+    cards = standings_of(list_set_states(built.db, built.demo.house, today), list_cards(built.db, built.demo.house))
+    hung = {one.state.number: one.out_of_date for one in cards if one.at_rail is not None}
+    assert hung == {LIMITED: True, CARD_IN_DATE: False}
 
 
 def test_the_open_well_is_accepted_until_a_day_ahead(record: WalkRecord) -> None:
