@@ -114,9 +114,7 @@ def test_a_backup_that_does_not_hold_restores_nothing(kept: Path, tmp_path: Path
     assert not [path for path in tmp_path.iterdir() if path.name.startswith(".new")]
 
 
-@pytest.mark.parametrize(
-    "name", ["../evil", "/evil", "photos/../../evil", "secret.key", "other/x", "photos\\..\\x"]
-)
+@pytest.mark.parametrize("name", ["../evil", "/evil", "photos/../../evil", "secret.key", "other/x", "photos\\..\\x"])
 def test_no_file_leaves_the_folder(kept: Path, tmp_path: Path, name: str) -> None:
     bad, digest = tmp_path / "bad.zip", hashlib.sha256(b"evil").hexdigest()
     shutil.copyfile(kept, bad)
