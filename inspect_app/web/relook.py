@@ -23,7 +23,7 @@ from inspect_app.web.house_form import PLAIN, read_day, today
 blueprint = Blueprint("relook", __name__, url_prefix="/houses/<house_id>/relooks")
 
 
-_WHOLE = {"": "this part", "set": "each part of its line set", "area": "each part of its area"}
+_WHOLE = {"part": "this part", "set": "each part of its line set", "area": "each part of its area"}
 
 
 class RelookForm(FlaskForm):
@@ -33,7 +33,7 @@ class RelookForm(FlaskForm):
         "Part, by its tag", [InputRequired("Name the part by its tag."), Length(max=40)], render_kw=PLAIN
     )
     look_on = StringField("By", [InputRequired("Choose the day.")], render_kw={"type": "date"})
-    whole = SelectField("Look again at", choices=choices_of(_WHOLE.items()))
+    whole = SelectField("Look again at", choices=choices_of(_WHOLE.items()), default="part")
     way = SelectField("At least", choices=choices_of((way.value, words) for way, words in WAY_WORDS.items()))
     reason = StringField("Why", [InputRequired("Fill this in."), Length(max=300)], render_kw=PLAIN)
 
