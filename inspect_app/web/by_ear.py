@@ -16,6 +16,7 @@ from inspect_app.domain.by_ear import LONGEST_NOTE, LONGEST_PLACE, USUAL_PLACE, 
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.recording import MOST_BYTES, ending_of
 from inspect_app.output.sound_picture import draw_levels
+from inspect_app.output.svg import as_markup
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.photo import read_photo
 from inspect_app.store.set_sound import get_set_sound, list_set_sounds
@@ -104,7 +105,7 @@ def _kept(form: SoundForm, house_id: str, line_set_id: str) -> SetSound | None:
 def _picture(sound: SetSound) -> Markup:
     """How loud it is over its length, for a WAV; nothing for compressed sound."""
     if sound.mime != "audio/wav":
-        return Markup()
+        return as_markup("")
     content = read_photo(get_settings(), sound.sha256)
     return draw_levels(levels(content) if content else (), f"Loudness over the recording of {sound.recorded_on}")
 

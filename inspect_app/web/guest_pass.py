@@ -39,9 +39,8 @@ MENU = (
 # Views of one house that only read. No people, devices, costs, calendar addresses, settings or journal among them.
 PAGES = frozenset(endpoint for _, endpoint in MENU) | {
     "history.patterns", "history.blind_file", "tag_out.one", "walk.one", "batch.index", "batch.one", "criteria.shelf",
-    "part.shelf", "set_story.story",
-    "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story", "part_story.set_story", "search.search",
-    "glossary.kind", "old_page.copy",
+    "part.shelf", "set_story.story", "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story",
+    "part_story.set_story", "search.search", "glossary.kind", "old_page.copy",
     "photo.copy", "attachment.copy", "report.filed", "report.pdf", "report.progress", "hand_over.filed_pdf",
     "hand_over.filed_zip",
 }  # fmt: skip

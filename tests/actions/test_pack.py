@@ -57,7 +57,7 @@ def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings,
     kinds = [part["kind"] for part in pack["parts"].values()]
     assert kinds.count("loft_block") == kinds.count("lift_line") == 240
     assert kinds.count("head_block") == len(pack["line_sets"]) == 40
-    assert len(pack["checklists"]) == 7
+    assert len(pack["checklists"]) == 8
     names = {p["line_name"] for p in pack["parts"].values() if p["kind"] == "loft_block"}
     assert names == {"short-short", "short-mid", "mid", "mid-long", "long", "long-long"}
     for checklist in pack["checklists"]:

@@ -1,6 +1,5 @@
 """What a part's label says and what is read out of one; anything else that a camera sees is none of ours."""
 
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

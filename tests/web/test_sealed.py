@@ -79,8 +79,8 @@ def test_no_request_of_any_role_changes_what_is_sealed(
     person = sign_in(client, role)
     token, before, changed, failed = csrf(client), digest_of(sealed), [], []
     for route in routes:
-        if "sign-out" in route.rule.rule:
-            continue
+        if "sign-out" in route.rule.rule or not (route.changes or role is Role.TD):
+            continue  # that looking changes nothing, whoever looks, is held by test_access.py
         values = {name: web_builders[name](db, house, person) for name in route.rule.arguments}
         values |= {"walk_id": sealed.id} if "walk_id" in values else {}
         with app.test_request_context():

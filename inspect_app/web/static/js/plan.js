@@ -6,6 +6,8 @@ const MOST = 12;
 
 const frame = document.querySelector(".plan-window");
 const picture = frame?.querySelector("svg");
+const size = new CSSStyleSheet(); // one rule for the width that the picture is zoomed to
+document.adoptedStyleSheets.push(size);
 
 /** Zoom to `wanted` times the window's width and keep the point at (clientX, clientY) where it is. */
 function zoomTo(wanted, clientX, clientY) {
@@ -16,7 +18,7 @@ function zoomTo(wanted, clientX, clientY) {
   const width = Math.min(MOST, Math.max(1, wanted)) * frame.clientWidth;
   const shareX = (frame.scrollLeft + atX) / old;
   const shareY = (frame.scrollTop + atY) / old;
-  picture.style.width = `${width}px`;
+  size.replaceSync(`.plan-window.is-scripted svg { width: ${width}px; }`);
   frame.scrollLeft = shareX * width - atX;
   frame.scrollTop = shareY * width - atY;
 }
