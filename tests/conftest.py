@@ -14,6 +14,7 @@ clock_at            clock_at(moment) makes clock.now() answer that moment until 
 import hashlib
 import re
 import secrets
+import shutil
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
@@ -103,9 +104,15 @@ def driver() -> Iterator[Playwright]:
         yield playwright
 
 
+@pytest.fixture(scope="session")
+def _empty_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder as the program makes it; the steps of its schema are what takes the time."""
+    return open_data_folder(tmp_path_factory.mktemp("empty") / "data").settings.data
+
+
 @pytest.fixture
-def settings(tmp_path: Path) -> Settings:
-    return open_data_folder(tmp_path / "data").settings
+def settings(_empty_folder: Path, tmp_path: Path) -> Settings:
+    return open_data_folder(shutil.copytree(_empty_folder, tmp_path / "data")).settings
 
 
 @pytest.fixture

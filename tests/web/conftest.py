@@ -351,8 +351,16 @@ def ask(csrf: Callable[[FlaskClient], str]) -> Callable[..., TestResponse]:
 @pytest.fixture
 def content(db: Database) -> Callable[[], str]:
     """A digest of everything in the database that is not fleeting."""
+    kept: dict[tuple[int, int], str] = {}
 
     def digest() -> str:
+        """Worked out anew only when SQLite knows of a change, by other connections or by this one."""
+        changes = (int(db.execute("PRAGMA data_version").fetchone()[0]), int(db.conn.total_changes))
+        if changes not in kept:
+            kept[changes] = work_out()
+        return kept[changes]
+
+    def work_out() -> str:
         total = hashlib.sha256()
         for table in sorted(set(db.table_names()) - _FLEETING):
             total.update(table.encode())
