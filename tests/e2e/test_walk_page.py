@@ -1,13 +1,19 @@
 """The walk page in the hand: one tap, one stop, exactly its points; nothing moves and nothing is lost."""
 
 import json
+import re
 import sqlite3
 import uuid
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 import pytest
 from playwright.sync_api import Page, expect
 
+from inspect_app.config import settings_for
+from inspect_app.domain.checklist import State
+from inspect_app.domain.part import PartKind
+from inspect_app.store.checklist import load_checklists
 from tests.e2e.conftest import LOFT, QUARTERLY, in_the_office
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-page")]
@@ -32,6 +38,7 @@ def test_one_tap_writes_one_entry_for_each_part_with_exactly_the_points_named(at
     page = at_the_wells
     named = page.locator(".stretch-head details li").all_text_contents()
     before = page.locator("[data-row]").first.bounding_box()
+    page.evaluate("() => { performance.now = () => 5; }")  # a page opened a moment ago: its first tap counts as well
     page.locator(".tap").first.tap()
     in_the_office(page)
     assert page.locator("[data-row]").first.bounding_box() == before  # nothing moves under the thumb
@@ -136,6 +143,35 @@ def test_an_event_asks_the_danger_first_and_holds_the_set_with_its_neighbours(at
         assert db.execute("SELECT kind, danger FROM event").fetchall() == [("shock", "not_known")]
         held = db.execute("SELECT count(*) FROM tag_out WHERE event IS NOT NULL AND state = 'standing'").fetchone()
         assert held == (5,)
+
+
+def test_a_second_look_is_marked_on_its_row_and_counted_on_its_stretch(
+    phone: Page, sign_in_on: Callable[..., None], begin_walk: Callable[..., None], world
+) -> None:
+    walk = next(one for one in load_checklists(settings_for(world.server.data))[0].values() if one.title == QUARTERLY)
+    point = next(p for p in walk.points() if PartKind.LOFT_BLOCK in p.parts and p.state is State.STATIC)
+    new = uuid.uuid4().bytes
+    with sqlite3.connect(world.server.data / "inspect.db") as db:
+        db.execute(
+            "INSERT INTO second_look(id, house, walk, entry, part, pass, points, people, at) "
+            "SELECT ?, house, ?, ?, id, ?, ?, '[]', ? FROM part WHERE tag = 'LB 3-1'",
+            (
+                new, new, new, f"{point.vantage.value}/static", json.dumps([point.id]),
+                datetime.now(UTC).isoformat(timespec="milliseconds"),
+            ),
+        )  # fmt: skip
+    db.close()
+    sign_in_on(phone)
+    begin_walk(phone, QUARTERLY)
+    expect(phone.locator(LOFT)).to_contain_text("1 for a second look")
+    phone.locator(LOFT).tap()
+    marked = phone.locator("[data-row]", has_text="Second look at LB 3-1")
+    expect(marked).to_have_count(1)
+    height = (marked.bounding_box() or {})["height"]
+    marked.locator(".tap").tap()
+    expect(marked.locator(".tap")).to_have_class(re.compile("recorded"))
+    assert (marked.bounding_box() or {})["height"] == height
+    in_the_office(phone)
 
 
 def test_ids_made_in_the_browser_are_uuidv7_and_ascend(at_the_wells: Page) -> None:

@@ -14,7 +14,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
   walk.keepPlace({ list: list.id, stop: stop.id, state, ...(at ?? {}) });
   const screens = rowsOf(walk, list, stop, walk.place.order);
   let index = Math.max(0, screens.findIndex((screen) => screen.key === walk.place.screen));
-  let lastTap = 0;
+  let lastTap = -TWICE_MS; // the clock of a page that was just opened begins at nought
   const ways = () => walk.place.ways;
 
   function draw(focus = true) {
