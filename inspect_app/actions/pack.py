@@ -8,6 +8,7 @@ from inspect_app.actions.entry_lookup import Revisions
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import Checklist
 from inspect_app.domain.role import Role
+from inspect_app.domain.second_look import LAPSES_AFTER
 from inspect_app.domain.walk import WalkState
 from inspect_app.domain.walk_record import Walk
 from inspect_app.output.pack import LastLook, OpenOnPart, Pack, PackSource, make_pack
@@ -23,6 +24,7 @@ from inspect_app.store.membership import list_members
 from inspect_app.store.photo import list_last_photos
 from inspect_app.store.point_clock import zone_of
 from inspect_app.store.reference import reference_at
+from inspect_app.store.second_look import list_open_second_looks
 from inspect_app.store.set_note import keep_off_sets, limits_by_set
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk import list_walks
@@ -58,6 +60,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             stations=tuple(list_stations(db, house)),
             limits=limits_by_set(db, house, at.astimezone(zone_of(get_house(db, house).tz)).date()),
             keep_off=keep_off_sets(db, house),
+            second_looks=tuple(list_open_second_looks(db, house, at - LAPSES_AFTER)),
         )
     )
 

@@ -9,6 +9,7 @@ from inspect_app.domain.checklist import Checklist, Method, Point, State
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import Inventory, LineSet
 from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.second_look import Wanted
 from inspect_app.domain.stretch import Row, tag_key
 from inspect_app.domain.walk import Scope
 from inspect_app.domain.walk_order import STATE_WORDS, Place, Stretch, points_of, stretches
@@ -36,11 +37,13 @@ class AskedPoint(NamedTuple):
 
 
 class FormRow(NamedTuple):
-    """One place: its number in the stretch, counted from 1, its label and the tags of its parts."""
+    """One place: its number in the stretch, counted from 1, its label, the tags of its parts, and whose second look
+    waits here."""
 
     n: int
     label: str
     tags: str
+    second: str = ""
 
 
 class FormPage(NamedTuple):
@@ -57,6 +60,13 @@ class _Screen(NamedTuple):
     first: int  # number of its first row in the stretch
 
 
+class _Marks(NamedTuple):
+    """What is printed beside a place, by part: its tag, and the second look that waits."""
+
+    tags: dict[str, str]
+    second: dict[str, str]
+
+
 @dataclass(frozen=True, slots=True)
 class FormStretch:
     """One stop of the walk in one state with what is asked there."""
@@ -70,12 +80,15 @@ class FormStretch:
     pages: tuple[FormPage, ...]
 
 
-def paper_form(checklists: Iterable[Checklist], inventory: Inventory, scope: Scope) -> tuple[FormStretch, ...]:
-    """The form of a scope, in the very order of the desk form.
+def paper_form(
+    checklists: Iterable[Checklist], inventory: Inventory, scope: Scope, second_looks: Iterable[Wanted] = ()
+) -> tuple[FormStretch, ...]:
+    """The form of a scope, in the very order of the desk form; a place where a second look waits says so.
 
     Raises BadValue when nothing in the scope is asked about, or when the form would be longer than MOST_PAGES sheets.
     """
-    found = tuple(_form_stretch(stretch, inventory) for stretch in stretches(checklists, inventory, scope))
+    waiting = list(second_looks)
+    found = tuple(_form_stretch(stretch, inventory, waiting) for stretch in stretches(checklists, inventory, scope))
     sheets = sum(1 + len(one.pages) for one in found)
     if not found:
         raise BadValue(
@@ -97,11 +110,13 @@ def letter_of(n: int) -> str:
     return (letter_of(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)
 
 
-def _form_stretch(stretch: Stretch, inventory: Inventory) -> FormStretch:
+def _form_stretch(stretch: Stretch, inventory: Inventory, second_looks: Sequence[Wanted]) -> FormStretch:
     parts = {part.id: part for part in inventory.parts}
     here = {parts[key].kind for _, row in stretch.rows for key in row.part_ids}
     sets = {one.number for one in inventory.line_sets}
-    points = tuple(_asked(letter_of(n), point, here) for n, point in enumerate(points_of(stretch, inventory)))
+    asked = points_of(stretch, inventory)
+    points = tuple(_asked(letter_of(n), point, here) for n, point in enumerate(asked))
+    marks = _Marks({key: part.tag for key, part in parts.items()}, _seconds(stretch, asked, second_looks))
     return FormStretch(
         stretch.checklist.title,
         stretch.checklist.revision,
@@ -109,8 +124,17 @@ def _form_stretch(stretch: Stretch, inventory: Inventory) -> FormStretch:
         stretch.stop.vantage.value,
         STATE_WORDS[stretch.state],
         points,
-        tuple(_pages(_with_words(stretch, sets), {key: part.tag for key, part in parts.items()})),
+        tuple(_pages(_with_words(stretch, sets), marks)),
     )
+
+
+def _seconds(stretch: Stretch, asked: Iterable[Point], second_looks: Iterable[Wanted]) -> dict[str, str]:
+    here, points = f"{stretch.stop.vantage.value}/{stretch.state.value}", {point.id for point in asked}
+    return {
+        row.second.part: f"{row.tag}, not by {row.first_by}" if row.first_by else row.tag
+        for row in second_looks
+        if row.second.in_pass == here and points & set(row.second.points)
+    }
 
 
 def _with_words(stretch: Stretch, sets: set[str]) -> Stretch:
@@ -131,20 +155,20 @@ def _asked(letter: str, point: Point, here: set[Any]) -> AskedPoint:
     return AskedPoint(letter, point.ask, kinds, METHOD_WORDS[point.method], figures, point.stop_use)
 
 
-def _pages(stretch: Stretch, tags: dict[str, str]) -> Iterator[FormPage]:
+def _pages(stretch: Stretch, marks: _Marks) -> Iterator[FormPage]:
     """A well begins a sheet of its own; sets and areas share one as long as they fit on it whole."""
     waiting: list[_Screen] = []
     for screen in _screens(stretch):
         alone = stretch.stop.order == "well" or len(screen.rows) > ROWS_ON_A_PAGE
         if waiting and (alone or sum(len(one.rows) for one in waiting) + len(screen.rows) > ROWS_ON_A_PAGE):
-            yield _sheet(stretch, waiting, tags)
+            yield _sheet(stretch, waiting, marks)
             waiting = []
         if alone:
-            yield from _run(stretch, screen, tags)
+            yield from _run(stretch, screen, marks)
         else:
             waiting.append(screen)
     if waiting:
-        yield _sheet(stretch, waiting, tags)
+        yield _sheet(stretch, waiting, marks)
 
 
 def _screens(stretch: Stretch) -> Iterator[_Screen]:
@@ -155,19 +179,24 @@ def _screens(stretch: Stretch) -> Iterator[_Screen]:
         first += len(rows)
 
 
-def _run(stretch: Stretch, screen: _Screen, tags: dict[str, str]) -> Iterator[FormPage]:
+def _run(stretch: Stretch, screen: _Screen, marks: _Marks) -> Iterator[FormPage]:
     starts = range(0, len(screen.rows), ROWS_ON_A_PAGE)
     for n, at in enumerate(starts, start=1):
         piece = _Screen(screen.title, screen.rows[at : at + ROWS_ON_A_PAGE], screen.first + at)
-        page = _sheet(stretch, [piece], tags)
+        page = _sheet(stretch, [piece], marks)
         yield page._replace(title=f"{page.title}, sheet {n} of {len(starts)}") if len(starts) > 1 else page
 
 
-def _sheet(stretch: Stretch, screens: Sequence[_Screen], tags: dict[str, str]) -> FormPage:
+def _sheet(stretch: Stretch, screens: Sequence[_Screen], marks: _Marks) -> FormPage:
     shared = len(screens) > 1
     title = f"{_short(screens[0].title)} to {_short(screens[-1].title)}" if shared else screens[0].title
     rows = [
-        FormRow(one.first + n, _label(one.title, row.label) if shared else row.label, _tags(row, tags))
+        FormRow(
+            one.first + n,
+            _label(one.title, row.label) if shared else row.label,
+            _tags(row, marks.tags),
+            "; ".join(marks.second[key] for key in row.part_ids if key in marks.second),
+        )
         for one in screens
         for n, row in enumerate(one.rows)
     ]

@@ -17,6 +17,7 @@
  "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
  "gauges": [{"name", "kind_title", "steps": {unit: smallest step as decimal text}, "calibration_due": date or ""}],
  "stations": {part id: [names of its measuring places]},
+ "second_looks": {part id: [{"pass", "points"}]}, those that wait for somebody like the one whose pack this is,
  "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
     "opened_at"}]}
 
@@ -43,6 +44,7 @@ from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
+from inspect_app.domain.second_look import SecondLook
 from inspect_app.domain.stretch import ORDERS, Screen, screens
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.units import UNITS
@@ -93,6 +95,7 @@ class PackSource:
     stations: tuple[Station, ...] = ()
     limits: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # restrictions in words, by line set
     keep_off: frozenset[str] = frozenset()  # line sets that nobody may approach yet after an event
+    second_looks: tuple[SecondLook, ...] = ()
 
 
 class Pack(NamedTuple):
@@ -156,6 +159,7 @@ def _content(source: PackSource) -> Json:
         "governing": _governing(source.criteria),
         "gauges": [_gauge(one) for one in source.gauges],
         "stations": _stations(source.stations),
+        "second_looks": _second_looks(source),
         "walks": [_walk(walk) for walk in source.walks],
     }
 
@@ -243,6 +247,15 @@ def _stations(stations: Iterable[Station]) -> Json:
     found: Json = {}
     for station in stations:
         found.setdefault(station.part, []).append(station.name)
+    return found
+
+
+def _second_looks(source: PackSource) -> Json:
+    """By part; without those that this person made the first look of, and without what was found then."""
+    found: Json = {}
+    for one in source.second_looks:
+        if source.person.id not in one.people:
+            found.setdefault(one.part, []).append({"pass": one.in_pass, "points": list(one.points)})
     return found
 
 

@@ -30,6 +30,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.filters import local_time
 from inspect_app.web.house_form import units
+from inspect_app.web.second_look import second_looks_here
 from inspect_app.web.sheet_job import sheet_desk
 from inspect_app.web.walk import record_of
 
@@ -73,7 +74,7 @@ def print_form(house_id: str) -> ResponseReturnValue:
     """Print the blank form of a scope, or of an open walk."""
     try:
         checklists, inventory, scope, words = _chosen(house_id)
-        form = paper_form(checklists, inventory, scope)
+        form = paper_form(checklists, inventory, scope, second_looks_here())
     except BadValue as error:
         return _forms_page(house_id, error.message), 422
     address = request.host_url.rstrip("/") + url_for("paper.open_place", house_id=house_id)
@@ -82,6 +83,7 @@ def print_form(house_id: str) -> ResponseReturnValue:
         "scope": words,
         "notice": " ".join(dict.fromkeys(one.notice for one in checklists)),
         "before": BEFORE,
+        "second": any(row.second for one in form for page in one.pages for row in page.rows),
     }
     return _start("paper-form", form_data(form, address, facts), paper.KIND, _paper(), "paper.forms")
 

@@ -8,12 +8,13 @@ import pytest
 from sqlite_utils import Database
 
 from inspect_app import clock
+from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.second_look import set_second_look_share
 from inspect_app.config import Settings
 from inspect_app.domain.errors import NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
-from inspect_app.domain.second_look import draw
+from inspect_app.domain.second_look import LAPSES_AFTER, draw
 from inspect_app.store.journal import list_journal
 from inspect_app.store.second_look import get_draw, list_compared, list_draws, list_wanted
 from tests.walk_builder import BuiltWalk, Phone, add_person
@@ -66,6 +67,26 @@ def test_another_person_answers_on_the_next_walk_and_the_first_cannot(
     assert {row.agrees for row in compared if row.tag == "HB 1"} == {True}
     assert [(row.point, row.agrees) for row in compared if row.tag == "HB 2"] == [(walk.points("HB 2")[1], False)]
     assert {row.second.walk for row in list_wanted(db, house.id)} == {walk.id}
+
+
+def test_the_phones_of_others_are_told_where_to_look_and_not_what_was_found(
+    db: Database, settings: Settings, house: House, walk: BuiltWalk, everything_drawn: None
+) -> None:
+    walk.look("HB 1")
+    walk.close()
+    walk.sign()
+    other = Phone(db, house, add_person(db, house, "Tom Quill", Role.TD), "Second phone")
+    told = {}
+    for phone in (walk.phone, other):
+        made = prepare_pack(db, settings, at=walk.at, device=phone.device, roles=frozenset({Role.TD}))
+        told[phone.person.name] = json.loads(made.body)["second_looks"]
+    (row,) = list_wanted(db, house.id)
+    assert told["Ines Halloran"] == {}
+    assert told["Tom Quill"] == {row.second.part: [{"pass": row.second.in_pass, "points": list(row.second.points)}]}
+    lapsed = prepare_pack(
+        db, settings, at=walk.at + LAPSES_AFTER + timedelta(hours=1), device=other.device, roles=frozenset({Role.TD})
+    )
+    assert json.loads(lapsed.body)["second_looks"] == {}
 
 
 def test_a_share_of_nothing_draws_nothing(db: Database, walk: BuiltWalk) -> None:

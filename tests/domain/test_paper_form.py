@@ -1,5 +1,6 @@
 """The paper form holds each place of the desk form once, in its order; sets are chosen as people write them."""
 
+from datetime import UTC, datetime
 from itertools import count
 
 import pytest
@@ -14,8 +15,9 @@ from inspect_app.domain.house import House, Inventory, LineSet, LineSetKind
 from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.ids import uuid7
 from inspect_app.domain.paper_form import ROWS_ON_A_PAGE, choose_sets, letter_of, paper_form
+from inspect_app.domain.second_look import SecondLook, Wanted
 from inspect_app.domain.walk import Scope
-from inspect_app.domain.walk_order import find_place, stretches
+from inspect_app.domain.walk_order import STATE_WORDS, find_place, stretches
 from inspect_app.store.checklist import load_checklists
 
 ALL = Scope(())
@@ -53,6 +55,28 @@ def test_each_sheet_names_the_place_where_typing_goes_on(checklists, inventory) 
     for n, one in enumerate(paper_form(lists, inventory, ALL)):
         for page in one.pages:
             assert find_place(desk, page.place) == (n, page.rows[0].n - 1)
+
+
+def test_a_second_look_is_named_at_its_place_in_its_pass_alone(checklists, inventory) -> None:
+    block = next(part for part in inventory.parts if part.tag == "LB 7-2")
+    point = next(p for p in checklists["grid-quarterly"].points() if block.kind in p.parts)
+    here = f"{point.vantage.value}/{point.state.value}"
+    seconds = [
+        SecondLook("s", "w", "e", block.id, in_pass, points, ("p",), datetime(2026, 3, 4, tzinfo=UTC))
+        for in_pass, points in ((here, (point.id,)), (here, ("a-point-of-another-list",)), ("deck/heard", (point.id,)))
+    ]
+    waits = [Wanted(one, block.tag, block.kind, block.line_set, "7", "Grid", "Robin Amsel") for one in seconds]
+
+    def said(second_looks: list[Wanted]) -> list[tuple[str, str, str]]:
+        form = paper_form([checklists["grid-quarterly"]], inventory, ALL, second_looks)
+        rows = [(one, row) for one in form for page in one.pages for row in page.rows]
+        return [(f"{one.vantage}/{one.state}", row.tags, row.second) for one, row in rows if row.second]
+
+    ((place, tags, words),) = said(waits[:1])
+    assert place == f"{point.vantage.value}/{STATE_WORDS[point.state]}"
+    assert "LB 7-2" in tags
+    assert words == "LB 7-2, not by Robin Amsel"
+    assert said(waits[1:]) == []
 
 
 def test_a_place_keeps_its_name_when_the_house_grows_and_is_told_missing_when_it_is_gone(checklists, inventory) -> None:

@@ -36,7 +36,7 @@ export function overviewScreen(walk, { onStretch, onFind, onStop, onStore, onClo
 }
 
 function stretch(walk, list, stop, state, onStretch) {
-  const { done, all } = progressOf(walk, list, stop, state);
+  const { done, all, second } = progressOf(walk, list, stop, state);
   if (!all) return null; // no such part in the scope of this walk
   const text = `${stop.title}, ${STATES[state]}`;
   const sub = walk.checklists.length > 1 ? `${list.title}. ` : "";
@@ -47,7 +47,7 @@ function stretch(walk, list, stop, state, onStretch) {
       "button",
       { type: "button", class: "target wide stretch", "data-stop": stop.id, "data-state": state, onclick: () => onStretch(list, stop, state) },
       el("strong", {}, text),
-      el("span", { class: "quiet" }, `${sub}${done} of ${all} places recorded`),
+      el("span", { class: "quiet" }, `${sub}${done} of ${all} places recorded${second ? `, ${second} for a second look` : ""}`),
     ),
   );
 }

@@ -26,7 +26,8 @@ export function progressOf(walk, list, stop, state) {
   const pass = `${stop.vantage}/${state}`;
   const rows = askedRows(walk, list, stop, pass);
   const looked = (part) => walk.standing(part).some((look) => look.pass === pass);
-  return { done: rows.filter((parts) => parts.every(looked)).length, all: rows.length };
+  const second = walk.once(`second/${list.revision}/${stop.id}/${pass}`, () => rows.filter((parts) => walk.secondLooks(list, parts, pass).length).length);
+  return { done: rows.filter((parts) => parts.every(looked)).length, all: rows.length, second };
 }
 
 // By kind (the stop in hand), by area (its vantage) and over the whole walk.

@@ -9,6 +9,7 @@ export function rowElement(walk, list, stop, pass, row, acts) {
   const open = asked.flatMap((part) => walk.openFindings(part).map((finding) => ({ part, finding })));
   const set = walk.pack.parts[row.parts[0]].line_set;
   const stopped = walk.stopped.has(set);
+  const second = walk.secondLooks(list, asked, pass).map((part) => walk.pack.parts[part].tag);
   return el(
     "li",
     { class: `walk-row${stopped ? " stopped" : ""}`, "data-row": row.key, tabindex: -1 },
@@ -22,6 +23,7 @@ export function rowElement(walk, list, stop, pass, row, acts) {
     ),
     stopped ? el("p", { class: "stop-word" }, walk.sets.get(set)?.keep_off ? "KEEP OFF after an event: nobody has said who may approach and how" : "STOPPED: not to be flown") : null,
     (walk.sets.get(set)?.limits || []).map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
+    second.length ? el("p", { class: "note" }, `Second look at ${second.join(", ")}: look as if nobody had`) : null,
     open.map(({ part, finding }) => openLine(walk, part, finding, acts)),
   );
 }

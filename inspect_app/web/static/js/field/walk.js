@@ -106,6 +106,13 @@ export class Walk {
     return (this.pack.parts[part].open || []).filter((finding) => !said.has(finding.finding));
   }
 
+  // Parts of a row that wait here for a second look; what the first one found is not told.
+  secondLooks(list, parts, pass) {
+    const asked = (part) => this.pointsHere(list, this.pack.parts[part].kind, pass).map((point) => point.id);
+    const here = (part) => (this.pack.second_looks?.[part] || []).some((one) => one.pass === pass && one.points.some((id) => asked(part).includes(id)));
+    return parts.filter(here);
+  }
+
   entry(kind, fields) {
     return (seq) => ({
       schema: SCHEMA,
