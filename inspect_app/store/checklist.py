@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
@@ -34,20 +34,21 @@ def load_shelf(settings: Settings) -> Shelf:
     A file with a mistake is left out and reported; it is never replaced by an older text behind the house's back.
     The files are read again only when one of them has changed.
     """
-    folders = (settings.checklists, settings.data / "checklists")
+    own = settings.data / "checklists"
+    folders = (settings.checklists, *((own,) if any(own.glob("**/*.yaml")) else ()))
     return _read_shelf(folders, settings.shared, _stamp([*folders, settings.shared]))
 
 
-def _stamp(folders: list[Path]) -> tuple[tuple[str, int, int], ...]:
+def _stamp(folders: Sequence[Path]) -> tuple[tuple[str, int, int], ...]:
     """Name, time and size of every file that a shelf is read from."""
     paths = [path for folder in folders for path in sorted(folder.glob("**/*.yaml"))]
     return tuple((str(path), stat.st_mtime_ns, stat.st_size) for path in paths for stat in [path.stat()])
 
 
 @lru_cache(maxsize=8)
-def _read_shelf(folders: tuple[Path, Path], shared: Path, _: tuple[tuple[str, int, int], ...]) -> Shelf:
+def _read_shelf(folders: tuple[Path, ...], shared: Path, _: tuple[tuple[str, int, int], ...]) -> Shelf:
+    """The first folder holds the shipped ones, any other the house's own."""
     known, problems = _read_known(shared)
-    own = folders[1]
     components, texts, wrong = _read_components(list(folders), known)
     problems += wrong
     checklists: dict[str, Checklist] = {}
@@ -56,7 +57,7 @@ def _read_shelf(folders: tuple[Path, Path], shared: Path, _: tuple[tuple[str, in
         checklist, used, wrong = _read_one(path, components, texts, known)
         problems += wrong
         if checklist is not None:
-            checklists[checklist.id] = replace(checklist, house_own=path.parent == own)
+            checklists[checklist.id] = replace(checklist, house_own=path.parent in folders[1:])
             sources[checklist.id] = used
     problems += _points_of_two_meanings(checklists)
     return Shelf(checklists, sources, tuple(problems))
