@@ -18,15 +18,12 @@ import shutil
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
-from types import CodeType
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from jinja2.bccache import Bucket, BytecodeCache
 from playwright.sync_api import Playwright, sync_playwright
 from sqlite_utils import Database
-from werkzeug.routing import Rule
 
 from inspect_app import clock
 from inspect_app.actions import password
@@ -45,6 +42,7 @@ from inspect_app.store.person import get_account_of, set_disabled
 from inspect_app.store.session import add_session
 from inspect_app.web import create_app
 from inspect_app.web.session_cookie import cookie_name
+from tests.compiled_once import compiled_once
 
 PASSWORD = "nine lanterns under plaster"
 
@@ -58,43 +56,9 @@ def _quick_hashes() -> Iterator[None]:
         yield
 
 
-class KeptTemplates(BytecodeCache):
-    """Compiled templates of this process: each test makes its own application, and none needs to compile them anew."""
-
-    def __init__(self) -> None:
-        self.codes: dict[tuple[str, str], CodeType] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        if code := self.codes.get((bucket.key, bucket.checksum)):
-            bucket.code = code
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        if bucket.code:
-            self.codes[bucket.key, bucket.checksum] = bucket.code
-
-
 @pytest.fixture(scope="session", autouse=True)
-def _templates_compiled_once() -> Iterator[None]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Flask, "jinja_options", {**Flask.jinja_options, "bytecode_cache": KeptTemplates()})
-        yield
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _addresses_compiled_once() -> Iterator[None]:
-    """Half of what making an application takes is the compiling of its rules, which are the same each time."""
-    compile_builder, kept = Rule._compile_builder, dict[tuple[object, ...], Callable[..., tuple[str, str]]]()
-
-    def builder(rule: Rule, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
-        if rule.defaults:
-            return compile_builder(rule, append_unknown)
-        key = (append_unknown, *rule._trace)
-        if key not in kept:
-            kept[key] = compile_builder(rule, append_unknown)
-        return kept[key]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Rule, "_compile_builder", builder)
+def _compiled_once() -> Iterator[None]:
+    with compiled_once():
         yield
 
 

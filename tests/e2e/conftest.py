@@ -4,11 +4,10 @@ import io
 import os
 import random
 import re
+import shutil
 import signal
 import socket
 import sqlite3
-import subprocess
-import sys
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
@@ -28,6 +27,7 @@ from inspect_app.domain.role import Role
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.membership import set_roles
+from tests.e2e.forked_program import ForkedPrograms, is_running
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -124,38 +124,54 @@ def free_port() -> int:
 class Server:
     """The program itself, as `inspect-app serve` runs it."""
 
+    programs: ForkedPrograms | None = None  # started with the first server, ended with the tests
+
     def __init__(self, data: Path) -> None:
         self.data = data
         self.port = free_port()
         self.address = f"http://127.0.0.1:{self.port}"
-        self.process: subprocess.Popen[bytes] | None = None
+        self.process: int | None = None
 
     def start(self) -> None:
         """Start it and wait until it answers."""
-        command = [sys.executable, "-m", "inspect_app", "--data", str(self.data), "serve", "--port", str(self.port)]
-        with (self.data.parent / "server.log").open("ab") as log:
-            self.process = subprocess.Popen(command, cwd=ROOT, stdout=log, stderr=log, start_new_session=True)
-        for _ in range(300):
+        Server.programs = Server.programs or ForkedPrograms()
+        log = self.data.parent / "server.log"
+        self.process = Server.programs.start(["--data", str(self.data), "serve", "--port", str(self.port)], log)
+        for _ in range(600):
             try:
                 urllib.request.urlopen(f"{self.address}/api/v1/health", timeout=1)
                 return
             except OSError:
-                if self.process.poll() is not None:
+                if not is_running(self.process):
                     break
-                time.sleep(0.1)
-        pytest.fail("the server did not start:\n" + (self.data.parent / "server.log").read_text()[-3000:])
+                time.sleep(0.05)
+        pytest.fail("the server did not start:\n" + log.read_text()[-3000:])
 
     def kill(self) -> None:
         """Kill it and what it started, in the middle of whatever it does."""
         if self.process:
-            os.killpg(self.process.pid, signal.SIGKILL)
-            self.process.wait(20)
+            os.killpg(self.process, signal.SIGKILL)
+            self._wait()
 
     def stop(self) -> None:
         """Ask it to stop, and wait."""
-        if self.process and self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait(20)
+        if self.process and is_running(self.process):
+            os.kill(self.process, signal.SIGTERM)
+            self._wait()
+
+    def _wait(self) -> None:
+        for _ in range(1000):
+            if self.process is None or not is_running(self.process):
+                return
+            time.sleep(0.02)
+        pytest.fail("the server did not stop")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_server_left() -> Iterator[None]:
+    yield
+    if Server.programs:
+        Server.programs.close()
 
 
 def no_noise(page: Page) -> list[str]:
@@ -214,10 +230,18 @@ def make_world(data: Path, sets: int = 12) -> str:
     return house
 
 
+@pytest.fixture(scope="session")
+def made_world(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """The data folder of a world that nobody has opened yet, and its house: each test takes a copy."""
+    data = tmp_path_factory.mktemp("made") / "data"
+    return data, make_world(data)
+
+
 @pytest.fixture
-def world(tmp_path: Path) -> Iterator[World]:
+def world(made_world: tuple[Path, str], tmp_path: Path) -> Iterator[World]:
     """A running server with a house of its own."""
-    house = make_world(tmp_path / "data")
+    data, house = made_world
+    shutil.copytree(data, tmp_path / "data")
     server = Server(tmp_path / "data")
     server.start()
     yield World(server, house)
