@@ -78,8 +78,8 @@ def scale_words(section: Section, frame: SideFrame) -> str:
     """The two scales in words."""
     return (
         f"On this size of paper 1:{frame.ratio_y} upstage from the {section.datum} and 1:{frame.ratio_z} in height. "
-        "Blocks at one place stand above each other, with a line down to it. The back wall is not recorded. "
-        "Hatched, number white on black: out of use. Not for taking dimensions."
+        "Blocks at one place stand above each other, with a line down to it. Back wall not recorded. "
+        "Hatched: out of use. Not for taking dimensions."
     )
 
 
