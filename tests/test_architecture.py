@@ -1,6 +1,9 @@
 """The direction of imports, the purity of the domain, and the size of modules and functions."""
 
 import ast
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -40,11 +43,23 @@ FOREIGN = {
 ALSO = {"domain/beam.py": {"numpy"}}
 WRITING_NAMES = ("insert_", "add_", "set_", "end_", "delete_", "update_", "append_", "raise_", "note_")
 IMPURE_MODULES = {"os", "pathlib", "random", "secrets", "time", "socket", "subprocess", "tempfile", "shutil", "sqlite3"}
+SQL = ("SELECT ", "INSERT INTO ", "UPDATE ", "DELETE FROM ")
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text())
+
+
+@cache
+def nodes_of(path: Path) -> tuple[ast.AST, ...]:
+    return tuple(ast.walk(tree_of(path)))
+
+
+@cache
 def imports(path: Path) -> list[tuple[str, list[str]]]:
-    found = []
-    for node in ast.walk(ast.parse(path.read_text())):
+    found: list[tuple[str, list[str]]] = []
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             found += [(alias.name, []) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -53,76 +68,101 @@ def imports(path: Path) -> list[tuple[str, list[str]]]:
     return found
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _trees_are_let_go() -> Iterator[None]:
+    """The trees of all files are many objects, which would slow down the tests that come after."""
+    yield
+    for kept in (tree_of, nodes_of, imports):
+        kept.cache_clear()
+
+
 def layer_of(path: Path) -> str:
     first = path.relative_to(PACKAGE).parts[0]
     return first if first in LAYERS else ""
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_dependencies_point_inward(path: Path) -> None:
+def check(rule: Callable[[Path], Iterable[str]], layers: Iterable[str] = (*LAYERS, "")) -> None:
+    """Hold a rule against each file of these layers; the failure lists every `file: fault`."""
+    files = [path for path in FILES if layer_of(path) in layers]
+    assert files, "there is no file that this rule holds for"
+    found = [f"{path.relative_to(PACKAGE)}: {fault}" for path in files for fault in rule(path)]
+    assert not found, "\n".join(found)
+
+
+def outward(path: Path) -> Iterator[str]:
     layer = layer_of(path)
-    if not layer:
-        return
     for module, _ in imports(path):
         parts = module.split(".")
-        if parts[0] == "inspect_app" and len(parts) > 1 and parts[1] in LAYERS:
-            assert parts[1] in ALLOWED[layer], f"{layer} must not import {module}"
-        if module in ("inspect_app.clock", "inspect_app.config"):
-            assert layer != "domain", "the domain takes the time and the places as arguments"
+        if parts[0] == "inspect_app" and len(parts) > 1 and parts[1] in LAYERS and parts[1] not in ALLOWED[layer]:
+            yield f"{layer} must not import {module}"
+        if module in ("inspect_app.clock", "inspect_app.config") and layer == "domain":
+            yield "the domain takes the time and the places as arguments"
 
 
-@pytest.mark.parametrize(
-    "path", [p for p in FILES if layer_of(p) in FOREIGN], ids=lambda p: str(p.relative_to(PACKAGE))
-)
-def test_each_layer_uses_only_its_own_libraries(path: Path) -> None:
-    import sys
+def test_dependencies_point_inward() -> None:
+    check(outward, LAYERS)
 
+
+def foreign(path: Path) -> Iterator[str]:
     layer = layer_of(path)
+    allowed = FOREIGN[layer] | ALSO.get(str(path.relative_to(PACKAGE)), set()) | {"inspect_app"}
     for module, _ in imports(path):
         top = module.split(".")[0]
-        if top == "inspect_app" or top in sys.stdlib_module_names:
-            continue
-        allowed = FOREIGN[layer] | ALSO.get(str(path.relative_to(PACKAGE)), set())
-        assert top in allowed, f"{layer} must not import {module}"
+        if top not in allowed and top not in sys.stdlib_module_names:
+            yield f"{layer} must not import {module}"
 
 
-@pytest.mark.parametrize("path", [p for p in FILES if layer_of(p) == "domain"], ids=lambda p: p.name)
-def test_the_domain_reads_no_file_clock_or_chance(path: Path) -> None:
+def test_each_layer_uses_only_its_own_libraries() -> None:
+    check(foreign, FOREIGN)
+
+
+def impure(path: Path) -> Iterator[str]:
     for module, _ in imports(path):
-        assert module.split(".")[0] not in IMPURE_MODULES, f"the domain must not import {module}"
-    for node in ast.walk(ast.parse(path.read_text())):
+        if module.split(".")[0] in IMPURE_MODULES:
+            yield f"the domain must not import {module}"
+    for node in nodes_of(path):
         if isinstance(node, ast.Call):
             name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
-            assert name not in {"open", "now", "utcnow", "today"}, f"{path.name}:{node.lineno} calls {name}()"
+            if name in {"open", "now", "utcnow", "today"}:
+                yield f"line {node.lineno} calls {name}()"
 
 
-@pytest.mark.parametrize("path", [p for p in FILES if layer_of(p) == "web"], ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_pages_read_the_store_and_write_only_through_actions(path: Path) -> None:
+def test_the_domain_reads_no_file_clock_or_chance() -> None:
+    check(impure, {"domain"})
+
+
+def writing(path: Path) -> Iterator[str]:
     for module, names in imports(path):
-        if module.startswith("inspect_app.store"):
-            writers = [name for name in names if name.startswith(WRITING_NAMES)]
-            assert not writers, f"{path.name} imports {writers} from {module}: go through actions"
+        writers = [name for name in names if name.startswith(WRITING_NAMES)]
+        if module.startswith("inspect_app.store") and writers:
+            yield f"imports {writers} from {module}: go through actions"
 
 
-@pytest.mark.parametrize(
-    "path", [p for p in FILES if layer_of(p) != "store"], ids=lambda p: str(p.relative_to(PACKAGE))
-)
-def test_sql_stands_only_in_the_store(path: Path) -> None:
-    text = path.read_text()
-    for word in ("SELECT ", "INSERT INTO ", "UPDATE ", "DELETE FROM "):
-        for node in ast.walk(ast.parse(text)):
-            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.lstrip().startswith(word):
-                pytest.fail(f"{path.name}:{node.lineno} holds SQL")
+def test_pages_read_the_store_and_write_only_through_actions() -> None:
+    check(writing, {"web"})
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_modules_and_functions_stay_readable(path: Path) -> None:
-    text = path.read_text()
-    tree = ast.parse(text)
-    assert len(text.splitlines()) <= 400, "split this module by topic"
-    assert ast.get_docstring(tree), "say in one line what the module is for"
-    for node in ast.walk(tree):
-        if isinstance(node, ast.FunctionDef):
-            length = (node.end_lineno or 0) - node.lineno + 1
-            assert length <= 60, f"{node.name} has {length} lines"
-        assert not isinstance(node, ast.Assert), f"line {node.lineno}: raise an error instead of assert"
+def sql(path: Path) -> Iterator[str]:
+    for node in nodes_of(path):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.lstrip().startswith(SQL):
+            yield f"line {node.lineno} holds SQL"
+
+
+def test_sql_stands_only_in_the_store() -> None:
+    check(sql, {*LAYERS, ""} - {"store"})
+
+
+def unreadable(path: Path) -> Iterator[str]:
+    if len(path.read_text().splitlines()) > 400:
+        yield "split this module by topic"
+    if not ast.get_docstring(tree_of(path)):
+        yield "say in one line what the module is for"
+    for node in nodes_of(path):
+        if isinstance(node, ast.FunctionDef) and (length := (node.end_lineno or 0) - node.lineno + 1) > 60:
+            yield f"{node.name} has {length} lines"
+        if isinstance(node, ast.Assert):
+            yield f"line {node.lineno}: raise an error instead of assert"
+
+
+def test_modules_and_functions_stay_readable() -> None:
+    check(unreadable)

@@ -3,6 +3,7 @@
 import copy
 import math
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
@@ -65,6 +66,7 @@ def test_each_cell_is_as_printed_over_its_whole_range(upper: int, column: int) -
     assert {din_limit(COLUMNS[column], n) for n in (lower, upper)} == {DIN_ROWS[upper][column]}
 
 
+@cache
 def shipped_din_table() -> dict[int, dict[str, int]]:
     table = yaml.safe_load((shared_dir() / "criteria.yaml").read_bytes())["tables"]["din15020-broken-wires"]
     return {row["to"]: row for row in table["rows"] if "to" in row}

@@ -15,7 +15,7 @@ from inspect_app.domain.line_names import (
     ordinal,
     preset_names,
 )
-from inspect_app.store.reference import load_reference
+from inspect_app.store.reference import reference_at
 
 HOUSE = House("h", "A house")
 
@@ -48,7 +48,7 @@ def test_the_names_for_any_count_have_a_middle_for_odd_counts_only() -> None:
 @pytest.mark.parametrize("preset", PRESET_TITLES)
 @pytest.mark.parametrize("count", range(1, 13))
 def test_presets_agree_with_the_reference_data(preset: str, count: int) -> None:
-    words = load_reference(shared_dir()).words
+    words = reference_at(shared_dir()).words
     assert words.presets[preset].names[count] == preset_names(preset, count)
 
 
