@@ -1,4 +1,4 @@
-"""Looking up what an entry names, for its check; revisions of checklists are read once for a batch."""
+"""Looking up what an entry names, for its check; what all entries of a batch name is read once for the batch."""
 
 from datetime import datetime
 
@@ -22,11 +22,16 @@ from inspect_app.store.entry_context import (
 
 
 class Revisions:
-    """Revisions of checklists by their SHA-256: those kept in the store, each read at most once, and those in use."""
+    """Revisions of checklists by their SHA-256: those kept in the store, each read at most once, and those in use.
+
+    Within the one transaction of a batch it also remembers the roles of people and the owners of devices.
+    """
 
     def __init__(self, db: Database, shelf: Shelf | None = None) -> None:
         self._db = db
         self._kept: dict[str, Checklist | None] = {}
+        self._roles: dict[tuple[str, str], frozenset[Role] | None] = {}
+        self._owners: dict[tuple[str, str], str | None] = {}
         self._shelf = shelf
         self._in_use = {one.revision: one for one in shelf.checklists.values()} if shelf else {}
 
@@ -49,6 +54,20 @@ class Revisions:
             self.get(revision)
             self.keep(revision, at)
 
+    def roles_of(self, house: str, person: str) -> frozenset[Role] | None:
+        """The roles a person holds in the house now; None for a person nobody knows."""
+        key = (house, person)
+        if key not in self._roles:
+            self._roles[key] = find_roles(self._db, house, person)
+        return self._roles[key]
+
+    def owner_of(self, house: str, device: str) -> str | None:
+        """The person whom a device of the house is paired with."""
+        key = (house, device)
+        if key not in self._owners:
+            self._owners[key] = find_device_owner(self._db, house, device)
+        return self._owners[key]
+
     def not_kept(self) -> bool:
         """Whether a revision in use has not been kept yet."""
         return any(get_revision(self._db, revision) is None for revision in self._in_use)
@@ -65,8 +84,8 @@ def context_of(
         house=house,
         sender=device.person.id,
         sending_device=device.id,
-        owner=find_device_owner(db, house, envelope.device),
-        roles=_roles(db, house, (device.person.id, envelope.by, envelope.called_by)),
+        owner=revisions.owner_of(house, envelope.device),
+        roles=_roles(revisions, house, (device.person.id, envelope.by, envelope.called_by)),
         received_at=at,
         skew_ms=skew_ms,
         walk_state=found[1] if found and found[0] == house else None,
@@ -80,8 +99,8 @@ def context_of(
     )
 
 
-def _roles(db: Database, house: str, people: tuple[str | None, ...]) -> dict[str, frozenset[Role]]:
-    found = {person: find_roles(db, house, person) for person in people if person}
+def _roles(revisions: Revisions, house: str, people: tuple[str | None, ...]) -> dict[str, frozenset[Role]]:
+    found = {person: revisions.roles_of(house, person) for person in people if person}
     return {person: roles for person, roles in found.items() if roles is not None}
 
 

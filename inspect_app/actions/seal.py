@@ -5,9 +5,9 @@ from datetime import datetime
 from typing import NamedTuple
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-import rfc8785
 from sqlite_utils import Database
 
+from inspect_app.actions.canonical import canonical_json
 from inspect_app.actions.condition_on_use import place_conditions, put_in_force
 from inspect_app.actions.second_look import answer_second_looks, draw_second_looks
 from inspect_app.actions.walk import require_role
@@ -150,7 +150,7 @@ def _seal(
         inspection=place_conditions(db, house, signing.inspection),
     )
     issue = Issue(kind, number, signature.n, signature.journal_head, signature)
-    data = rfc8785.dumps(walk_data_of(record, review, issue))
+    data = canonical_json(walk_data_of(record, review, issue))
     add_seal(db, house=house, walk=walk, signature=signature, data=data)
     _cover(db, record, signature.n)
     set_walk_state(db, walk, WalkState.SEALED, at)
@@ -193,5 +193,4 @@ def draft_data(db: Database, house: str, walk: str, criteria: Mapping[str, Crite
     record = _record(db, house, walk)
     issue = Issue("draft", "", len(record.signatures) + 1, get_journal_head(db).hex())
     review = review_of(record, criteria_for(db, house, criteria))
-    data: bytes = rfc8785.dumps(walk_data_of(record, review, issue))
-    return data
+    return canonical_json(walk_data_of(record, review, issue))

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import rfc8785
 from sqlite_utils import Database
 
+from inspect_app.actions.canonical import canonical_json
 from inspect_app.actions.report import REPORTS
 from inspect_app.actions.report_reader import read_report_file
 from inspect_app.config import settings_for
@@ -104,7 +105,7 @@ def _seal(seal: StoredSeal, entries: dict[str, str], heads: set[str]) -> Iterato
         data = json.loads(seal.data)
         listed = [(str(row["id"]), str(row["sha256"])) for row in data["entries"]]
         stated = str(data["root_sha256"])
-        canonical = rfc8785.dumps(data)
+        canonical = canonical_json(data)
     except (ValueError, KeyError, TypeError, rfc8785.CanonicalizationError):
         yield Check(False, f"{name}: its data cannot be read")
         return

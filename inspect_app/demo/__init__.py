@@ -1,6 +1,7 @@
 """The demonstration house: invented, with three years of history, and a practice ground with planted defects."""
 
 import fcntl
+import gc
 import json
 import os
 import shutil
@@ -66,7 +67,8 @@ def build_demo(data: Path, told: Told, *, fresh: bool = False, seed: int = SEED)
             return kept
         building = data.with_name(data.name + ".building")
         shutil.rmtree(building, ignore_errors=True)
-        demo = _build(building, told, seed)
+        with _rare_collections():
+            demo = _build(building, told, seed)
         if data.exists():
             with server_lock(data):  # a server that still runs on the old one keeps it
                 shutil.rmtree(data)
@@ -87,6 +89,17 @@ def _alone_in(folder: Path, told: Told) -> Iterator[None]:
         yield
     finally:
         os.close(fd)
+
+
+@contextmanager
+def _rare_collections() -> Iterator[None]:
+    """Look for cycles seldom: a build makes hundreds of thousands of small objects and next to no cycles."""
+    before = gc.get_threshold()
+    gc.set_threshold(200_000, 50, 1000)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
 
 
 def report_of(data: Path, demo: Demo) -> Path:

@@ -45,17 +45,23 @@ class Board:
         left, top, right, bottom = (round(value) for value in box)
         if right <= left or bottom <= top:
             return
-        size = (right - left, bottom - top)
+        width, height = right - left, bottom - top
         ramp = Image.new("L", (64, 1))
         if round_across:
             ramp.putdata([round(30 + 215 * math.sin(math.pi * (i + 0.5) / 64) ** 1.5) for i in range(64)])
         else:
             ramp.putdata([round(118 + 40 * i / 64) for i in range(64)])
-        if round_across != "x":
-            ramp = ramp.rotate(90, expand=True)
-        shade = ramp.resize(size, Image.Resampling.BILINEAR)
+        if round_across == "x":
+            shade = ramp.resize((width, 1), Image.Resampling.BILINEAR)
+        else:
+            shade = ramp.rotate(90, expand=True).resize((1, height), Image.Resampling.BILINEAR)
         lit = ImageOps.colorize(shade, _mix(colour, BLACK, 0.75), _mix(colour, (255, 255, 255), 0.35), mid=colour)
-        self.image.paste(lit, (left, top))
+        pixels = lit.tobytes()  # of one row or column, which is all the shading there is
+        if round_across == "x":
+            pixels *= height
+        else:
+            pixels = b"".join(pixels[at : at + 3] * width for at in range(0, len(pixels), 3))
+        self.image.paste(Image.frombytes("RGB", (width, height), pixels), (left, top))
         self.draw.rectangle((left, top, right, bottom), outline=_mix(colour, BLACK, 0.7), width=edge)
 
     def disc(self, centre: Point, radius: float, colour: Colour, edge: int = 3) -> None:

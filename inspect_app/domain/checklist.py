@@ -206,6 +206,7 @@ class Checklist:
     revision: str = ""
     reviewed: Review = field(default_factory=Review)
     house_own: bool = False
+    _by_kind: dict[PartKind, tuple[Point, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def points(self) -> Iterator[Point]:
         """All points in order."""
@@ -214,7 +215,10 @@ class Checklist:
 
     def points_for(self, kind: PartKind) -> tuple[Point, ...]:
         """The points asked of one kind of part."""
-        return tuple(point for point in self.points() if kind in point.parts)
+        found = self._by_kind.get(kind)
+        if found is None:
+            found = self._by_kind[kind] = tuple(point for point in self.points() if kind in point.parts)
+        return found
 
     def wear_for(self, point_id: str) -> Mapping[int, str]:
         """The described wear scale that belongs to a point, or an empty mapping."""

@@ -12,7 +12,7 @@ def uuid7(ms: int, rand: int) -> str:
     """The UUIDv7 of a Unix time in milliseconds (48 bits) and 74 random bits (more are cut off)."""
     rand_a, rand_b = (rand >> 62) & 0xFFF, rand & ((1 << 62) - 1)
     value = (ms & ((1 << 48) - 1)) << 80 | 0x7 << 76 | rand_a << 64 | 0b10 << 62 | rand_b
-    return str(uuid.UUID(int=value))
+    return from_key(value.to_bytes(16, "big"))
 
 
 def is_uuid7(text: object) -> bool:
@@ -29,6 +29,13 @@ def uuid7_ms(text: str) -> int:
 
 def to_key(text: str) -> bytes:
     """An id as the 16 bytes that the database holds. Raises BadValue on anything that is not a UUID."""
+    try:
+        if len(text) == 36 and text[8] == text[13] == text[18] == text[23] == "-":  # the usual form, quicker
+            key = bytes.fromhex(text.replace("-", ""))
+            if len(key) == 16:
+                return key
+    except (ValueError, AttributeError, TypeError):
+        pass
     try:
         return uuid.UUID(text).bytes
     except (ValueError, AttributeError, TypeError):

@@ -69,6 +69,8 @@ def point_looks(walk: WalkFacts) -> Iterator[PointLook]:
             if life is None or seal is None:
                 continue
             base = known.get(look.adds_to or "", look)
+            at = min(look.at, base.at, seal.at)  # a clock that ran ahead must not put a date back
+            measured = {measure.point for measure in look.measures}
             for point in standing_answers(look, row.looks) & row.answered:
                 yield PointLook(
                     part=row.part.id,
@@ -78,8 +80,8 @@ def point_looks(walk: WalkFacts) -> Iterator[PointLook]:
                     ways=look.ways or base.ways,
                     competence=_competence(look, points.get(point), walk.competence),
                     signer=seal.signer,
-                    figure=any(measure.point == point for measure in look.measures),
-                    at=min(look.at, base.at, seal.at),  # a clock that ran ahead must not put a date back
+                    figure=point in measured,
+                    at=at,
                 )
 
 

@@ -180,7 +180,13 @@ def get_revision(db: Database, revision: str) -> Checklist | None:
     except ValueError:
         return None
     row = db.execute("SELECT parsed FROM checklist_revision WHERE sha256 = ?", (key,)).fetchone()
-    return checklist_from_json(json.loads(row[0])) if row else None
+    return _parsed(row[0]) if row else None
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str) -> Checklist:
+    """A kept form read once in this process: a walk page, its check and its signature ask for the same few."""
+    return checklist_from_json(json.loads(text))
 
 
 def get_review(db: Database, house: str, revision: str) -> Review | None:

@@ -6,11 +6,12 @@ result whatever the order in which the entries came.
 
 import json
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 from sqlite_utils import Database
 
-from inspect_app.domain.checklist import GRADE_RANK, Grade
+from inspect_app.domain.checklist import GRADE_RANK, Grade, Way
 from inspect_app.domain.deficiency import OPEN_STATES
 from inspect_app.domain.entry import LookEntry, finding_id
 from inspect_app.domain.entry_reader import parse_entry
@@ -58,6 +59,17 @@ def insert_look(db: Database, look: LookEntry, facts: LookFacts) -> None:
     update_part_state(db, look.envelope.house, look.part)
 
 
+@lru_cache(maxsize=4096)
+def _list(words: tuple[str, ...]) -> str:
+    """Words as a JSON list; a walk repeats the same few hundreds of times."""
+    return json.dumps(list(words), ensure_ascii=False)
+
+
+@lru_cache(maxsize=256)
+def _ways(ways: frozenset[Way]) -> str:
+    return json.dumps(sorted(ways))
+
+
 def _insert_look_row(db: Database, look: LookEntry, facts: LookFacts) -> None:
     envelope = look.envelope
     db.execute(
@@ -73,9 +85,9 @@ def _insert_look_row(db: Database, look: LookEntry, facts: LookFacts) -> None:
             look.in_pass,
             look.checklist,
             bytes.fromhex(look.revision),
-            json.dumps(list(facts.counted), ensure_ascii=False),
+            _list(facts.counted),
             look.result.value,
-            json.dumps(sorted(look.ways)),
+            _ways(look.ways),
             look.reason,
             look.note,
             _key(look.tap),

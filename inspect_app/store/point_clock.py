@@ -1,6 +1,7 @@
 """Which points of which parts each sealed walk looked at: a projection of the seals, from which due dates are read."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
@@ -48,23 +49,30 @@ def update_point_clock(db: Database, house: str, walk: str) -> None:
     db.conn.executemany(
         "INSERT INTO point_clock(house, walk, part, life, point, pass, ways, competence, signer, figure, at) "
         "VALUES (?,?,?,?,?,?,?,?,?,?,?)",
-        [(to_key(house), to_key(walk), *_values(look)) for look in newest.values()],
+        _rows(house, walk, newest.values()),
     )
     update_relooks(db, house, walk, facts)
 
 
-def _values(look: PointLook) -> tuple[object, ...]:
-    return (
-        to_key(look.part),
-        to_key(look.life),
-        look.point,
-        look.in_pass,
-        " ".join(sorted(look.ways)),
-        look.competence.value,
-        look.signer.value,
-        int(look.figure),
-        look.at.isoformat(timespec="milliseconds"),
-    )
+def _rows(house: str, walk: str, looks: Iterable[PointLook]) -> Iterator[tuple[object, ...]]:
+    """The rows of a walk's looks; a part, its life, the ways and the moment come again for each of its points."""
+    key = cache(to_key)
+    ways = cache(lambda some: " ".join(sorted(some)))
+    stamp = cache(lambda at: at.isoformat(timespec="milliseconds"))
+    for look in looks:
+        yield (
+            key(house),
+            key(walk),
+            key(look.part),
+            key(look.life),
+            look.point,
+            look.in_pass,
+            ways(look.ways),
+            look.competence.value,
+            look.signer.value,
+            int(look.figure),
+            stamp(look.at),
+        )
 
 
 def rebuild_point_clock(db: Database) -> None:

@@ -4,6 +4,7 @@ import json
 from collections import defaultdict
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlite_utils import Database
@@ -59,9 +60,9 @@ def _list_looks(db: Database, of: str, keys: tuple[bytes, bytes]) -> list[Look]:
             part=from_key(row[1]),
             in_pass=row[2],
             checklist=row[3],
-            points=tuple(json.loads(row[4])),
-            result=LookResult(row[5]),
-            ways=frozenset(Way(way) for way in json.loads(row[6])),
+            points=_words(row[4]),
+            result=_RESULTS[row[5]],
+            ways=_ways(row[6]),
             by=from_key(row[7]),
             by_name=names_of(row[8], row[18]),
             at=datetime.fromisoformat(row[9]),
@@ -82,6 +83,20 @@ def _list_looks(db: Database, of: str, keys: tuple[bytes, bytes]) -> list[Look]:
         )
         for row in rows.fetchall()
     ]
+
+
+_RESULTS = {result.value: result for result in LookResult}
+
+
+@lru_cache(maxsize=4096)
+def _words(text: str) -> tuple[str, ...]:
+    """A JSON list of words; a walk repeats the same few hundreds of times."""
+    return tuple(json.loads(text))
+
+
+@lru_cache(maxsize=256)
+def _ways(text: str) -> frozenset[Way]:
+    return frozenset(Way(way) for way in json.loads(text))
 
 
 def _text(key: bytes | None) -> str | None:
