@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from flask import Blueprint, Response, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, g, make_response, redirect, render_template, request, url_for
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
 from markupsafe import Markup
@@ -25,6 +25,7 @@ from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import today
 from inspect_app.web.photo import send_sandboxed
+from inspect_app.web.security import LISTENING_PERMISSIONS
 
 blueprint = Blueprint("by_ear", __name__, url_prefix="/houses/<house_id>/by-ear")
 
@@ -80,7 +81,9 @@ def one(house_id: str, line_set_id: str) -> Any:
         "learning/by_ear_set.html", form=form, line_set=line_set, places=by_place(sounds), known=known,
         length_words=length_words, picture=_picture,
     )  # fmt: skip
-    return page, 422 if form.errors else 200
+    response = make_response(page, 422 if form.errors else 200)
+    response.headers["Permissions-Policy"] = LISTENING_PERMISSIONS
+    return response
 
 
 def _kept(form: SoundForm, house_id: str, line_set_id: str) -> SetSound | None:

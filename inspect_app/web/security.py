@@ -33,8 +33,10 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
-# The walk page alone may ask for camera (live picture, labels, light) and microphone (voice notes).
+# The walk page may ask for camera (live picture, labels, light) and microphone (voice notes).
 FIELD_PERMISSIONS = "camera=(self), geolocation=(), microphone=(self)"
+# The page on which a set is recorded by ear may ask for the microphone.
+LISTENING_PERMISSIONS = "camera=(), geolocation=(), microphone=(self)"
 _HSTS = "max-age=31536000"  # a year; no includeSubDomains, which would be wrong for a name on a house's own network
 MEGABYTE = 1024 * 1024
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})

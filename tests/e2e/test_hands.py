@@ -5,11 +5,13 @@ no BarcodeDetector and its fake camera no light: there a stand-in answers as the
 stand-in for the detector gives was read by another decoder from the label as the office draws it.
 """
 
+import array
 import hashlib
 import io
 import re
 import sqlite3
 import uuid
+import wave
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -380,3 +382,23 @@ def test_a_camera_without_a_light_says_so_once(at_the_wells: Page) -> None:
     page.locator("#rows").wait_for()
     expect(light).to_be_hidden()
     in_the_office(page)
+
+
+def test_a_set_is_recorded_by_ear_on_its_page_as_sound_that_can_be_drawn(
+    phone: Page, sign_in_on: Callable[..., None], world
+) -> None:
+    sign_in_on(phone)
+    phone.goto(world.url("/houses/{house}/by-ear"))
+    phone.get_by_role("link", name=re.compile("^Set 3")).click()
+    phone.evaluate("document.querySelector('form[data-seconds]').dataset.seconds = 1")
+    phone.get_by_role("button", name="Record 10 seconds now").tap()
+    expect(phone.get_by_role("status").filter(has_text="Recorded.")).to_be_visible(timeout=20_000)
+    phone.get_by_role("button", name="Keep the recording").tap()
+    expect(phone.locator("svg.levels")).to_be_visible()
+    address = phone.locator("audio").get_attribute("src")
+    with wave.open(io.BytesIO(phone.request.get(world.url(address)).body())) as sound:
+        assert (sound.getnchannels(), sound.getsampwidth()) == (1, 2)
+        assert 0.5 < sound.getnframes() / sound.getframerate() < 3
+        samples = array.array("h", sound.readframes(sound.getnframes()))
+    assert max(samples) > 1000  # the stand-in for a microphone beeps
+    assert min(samples) < -1000
