@@ -43,6 +43,12 @@ PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "i
 DESK = {"viewport": {"width": 1280, "height": 800}}
 ROOT = Path(__file__).parent.parent.parent
 QUARTERLY = "Quarterly grid and gallery walk"
+# Two taps within 700 ms are one: here a second passes between them without waiting for it.
+UNHURRIED = """() => {
+  const now = performance.now.bind(performance);
+  let passed = 0;
+  performance.now = () => now() + (passed += 1000);
+}"""
 LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
 
 

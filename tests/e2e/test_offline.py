@@ -14,6 +14,7 @@ from playwright.sync_api import Page, expect
 
 from tests.e2e.conftest import (
     LOFT,
+    UNHURRIED,
     PocketPhone,
     Server,
     World,
@@ -30,12 +31,6 @@ from tests.e2e.conftest import (
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-offline")]
 SETS, LINES = 30, 5
 ALL_PARTS = SETS * LINES * 2  # a loft block and a lift line at each place: one tap records both
-# Two taps within 700 ms are one: here a second passes between them without waiting for it.
-UNHURRIED = """() => {
-  const now = performance.now.bind(performance);
-  let passed = 0;
-  performance.now = () => now() + (passed += 1000);
-}"""
 SCALED = """async () => {
   const db = await import('/static/js/field/db.js');
   const photos = await db.all('photos');
