@@ -43,8 +43,16 @@ from inspect_app.store.session import add_session
 from inspect_app.web import create_app
 from inspect_app.web.session_cookie import cookie_name
 from tests.compiled_once import compiled_once
+from tests.warm_render import warm_renders
 
 PASSWORD = "nine lanterns under plaster"
+
+
+def pytest_make_parametrize_id(val: object) -> str | None:
+    """A long text or file as a parameter is named by its beginning: names go through all that collect and report."""
+    if isinstance(val, str | bytes) and len(val) > 200:
+        return f"{val[:40]!a}... of {len(val)}"
+    return None
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -59,6 +67,12 @@ def _quick_hashes() -> Iterator[None]:
 @pytest.fixture(scope="session", autouse=True)
 def _compiled_once() -> Iterator[None]:
     with compiled_once():
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _warm_renders() -> Iterator[None]:
+    with warm_renders():
         yield
 
 

@@ -48,13 +48,7 @@ def render_report(job: RenderJob, say: Callable[[str], None], time_limit_s: floa
 
 
 def _run(job: RenderJob, conf: Path, say: Callable[[str], None], time_limit_s: float, complaints: IO[bytes]) -> bytes:
-    package = Path(inspect_app.__file__).resolve().parent.parent
-    process = subprocess.Popen(  # noqa: S603  our own interpreter and our own code
-        [sys.executable, "-I", "-c", _START, str(package)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=complaints,
-    )
+    process = _start(complaints)
     late = threading.Event()
     timer = threading.Timer(time_limit_s, _give_up, (process, late))
     feeder = threading.Thread(target=_feed, args=(process.stdin, job, conf), daemon=True)
@@ -80,6 +74,16 @@ def _run(job: RenderJob, conf: Path, say: Callable[[str], None], time_limit_s: f
             f"The report could not be made: {error or 'the render process ended early'}. Nothing was changed."
         )
     return pdf
+
+
+def _start(complaints: IO[bytes]) -> subprocess.Popen[bytes]:
+    package = Path(inspect_app.__file__).resolve().parent.parent
+    return subprocess.Popen(  # noqa: S603  our own interpreter and our own code
+        [sys.executable, "-I", "-c", _START, str(package)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=complaints,
+    )
 
 
 def _give_up(process: subprocess.Popen[bytes], late: threading.Event) -> None:

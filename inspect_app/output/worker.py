@@ -9,6 +9,7 @@ import json
 import logging
 import os
 import sys
+from collections.abc import Callable
 from typing import BinaryIO
 
 MEMORY_LIMIT = 3 * 1024**3
@@ -44,6 +45,24 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     _say(answer, "say Loading the typesetter")
     from weasyprint.urls import FatalURLFetchingError
 
+    papers = load_papers()
+    _follow_progress(answer)
+
+    def say(text: str) -> None:
+        _say(answer, f"say {text}")
+
+    try:
+        render = papers.get(job["kind"], papers["report"])
+        pdf = render(sealed, photos, job["paper"], job["made_at"], say)
+    except FatalURLFetchingError as error:  # not an Exception
+        raise ValueError(f"a picture could not be had: {error}") from None
+    _say(answer, f"pdf {len(pdf)}")
+    answer.write(pdf)
+    answer.flush()
+
+
+def load_papers() -> dict[str, Callable[..., bytes]]:
+    """Load the typesetter; answers kind of document -> render(sealed, photos, paper, made_at, say)."""
     from inspect_app.output.calculation_sheet import render_sheet
     from inspect_app.output.hand_over_pdf import render_hand_over
     from inspect_app.output.label_sheet import render_label_sheet
@@ -54,12 +73,10 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
     from inspect_app.output.rail_paper import render_rail_paper
     from inspect_app.output.repair_paper import render_repair_paper
 
-    _follow_progress(answer)
+    def without_photos(render: Callable[..., bytes]) -> Callable[..., bytes]:
+        return lambda sealed, photos, *more: render(sealed, *more)
 
-    def say(text: str) -> None:
-        _say(answer, f"say {text}")
-
-    papers = {
+    plain = {
         "calculation_sheet": render_sheet,
         "hand_over": render_hand_over,
         "label_sheet": render_label_sheet,
@@ -68,18 +85,11 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
         "plan_paper": render_plan_paper,
         "rail_paper": render_rail_paper,
     }
-    try:
-        if job["kind"] in papers:
-            pdf = papers[job["kind"]](sealed, job["paper"], job["made_at"], say)
-        elif job["kind"] == "repair_paper":
-            pdf = render_repair_paper(sealed, photos, job["paper"], job["made_at"], say)
-        else:
-            pdf = render_pdf(sealed, photos, job["paper"], job["made_at"], say)
-    except FatalURLFetchingError as error:  # not an Exception
-        raise ValueError(f"a picture could not be had: {error}") from None
-    _say(answer, f"pdf {len(pdf)}")
-    answer.write(pdf)
-    answer.flush()
+    return {
+        **{kind: without_photos(render) for kind, render in plain.items()},
+        "repair_paper": render_repair_paper,
+        "report": render_pdf,
+    }
 
 
 def _say(answer: BinaryIO, line: str) -> None:

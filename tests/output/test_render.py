@@ -8,8 +8,15 @@ from PIL import Image
 from inspect_app.domain.errors import Conflict
 from inspect_app.output.render import RenderJob, render_report
 from inspect_app.output.report_photo import LONG_SIDE, fit_photo
+from tests.warm_render import started_cold
 
 MADE_AT = "2026-03-05T15:10:00+00:00"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _as_the_program_starts_it():
+    with started_cold():
+        yield
 
 
 def jpeg(size=(300, 200), **more):
