@@ -3,12 +3,15 @@
 import re
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from inspect_app.config import PACKAGE, checklists_dir, settings_for
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.source_tree import Problem
 from inspect_app.store.checklist import load_shelf, read_checklist_file
 
 BAD = sorted((Path(__file__).parent.parent / "data" / "bad_checklists").glob("*.yaml"))
@@ -16,22 +19,27 @@ README = checklists_dir() / "README.md"
 EXAMPLE = re.search(r"```yaml\n(.*?)```", README.read_text(), re.S).group(1)
 
 
+@cache
+def read_bad(path: Path) -> tuple[Checklist | None, list[Problem]]:
+    return read_checklist_file(path, settings_for(Path(__file__).parent / "no-data-folder"))
+
+
 def test_there_are_at_least_twenty_kinds_of_mistake() -> None:
     assert len(BAD) >= 20
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
-def test_a_mistake_is_named_with_file_line_and_what_is_allowed(path: Path, tmp_path: Path) -> None:
+def test_a_mistake_is_named_with_file_line_and_what_is_allowed(path: Path) -> None:
     line, message = re.fullmatch(r"# line (\d+): (.*)", path.read_text().splitlines()[0]).groups()
-    checklist, problems = read_checklist_file(path, settings_for(tmp_path))
+    checklist, problems = read_bad(path)
     assert checklist is None
     assert [p for p in problems if p.line == int(line) and message in p.message and p.file == str(path)]
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
-def test_the_line_named_holds_the_text_that_is_quoted(path: Path, tmp_path: Path) -> None:
+def test_the_line_named_holds_the_text_that_is_quoted(path: Path) -> None:
     lines = path.read_text().splitlines()
-    _, problems = read_checklist_file(path, settings_for(tmp_path))
+    _, problems = read_bad(path)
     for problem in problems:
         quoted = re.match(r"(?:unknown [\w ]+|[\w ]+ id|interval|coverage|key) `([^`]+)`", problem.message)
         if quoted:
