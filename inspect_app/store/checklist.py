@@ -104,10 +104,19 @@ def _read_known(shared: Path) -> tuple[Known, list[Problem]]:
 
 
 def _read_component_file(path: Path, known: Known) -> tuple[Component | None, list[Problem]]:
+    stat = path.stat()
+    component, problems = _component_at(path, known, stat.st_mtime_ns, stat.st_size)
+    return component, list(problems)
+
+
+@lru_cache(maxsize=128)
+def _component_at(path: Path, known: Known, *_: int) -> tuple[Component | None, tuple[Problem, ...]]:
+    """A component read once for each state of its file: a changed checklist of the house leaves 41 of them as read."""
     node, problems = read_yaml(path.read_bytes(), str(path))
     if node is None:
-        return None, problems
-    return read_component(node, str(path), path.stem, known)
+        return None, tuple(problems)
+    component, problems = read_component(node, str(path), path.stem, known)
+    return component, tuple(problems)
 
 
 def _read_components(

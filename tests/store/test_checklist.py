@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from inspect_app.config import PACKAGE, checklists_dir, settings_for
-from inspect_app.domain.part import PartKind
 from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.part import PartKind
 from inspect_app.domain.source_tree import Problem
 from inspect_app.store.checklist import load_shelf, read_checklist_file
 
