@@ -66,14 +66,14 @@ def tried(standing: Standing, to_state: DeficiencyState, role: Role, **proof: st
 
 
 @pytest.mark.parametrize("role", Role)
-@pytest.mark.parametrize("move", MOVES, ids=lambda move: f"{move[0]}-{move[1]}")
-def test_every_move_by_every_role_is_as_agreed(role: Role, move: tuple[DeficiencyState, DeficiencyState]) -> None:
-    letters = AGREED.get((move[0].value, move[1].value), "")
-    error = tried(Standing(move[0], Grade.REPAIR_BY), move[1], role)
-    if LETTERS[role] in letters:
-        assert error is None
-    else:
-        assert isinstance(error, NotAllowed | Conflict)
+def test_every_move_by_every_role_is_as_agreed(role: Role) -> None:
+    wrong = []
+    for old, new in MOVES:
+        letters = AGREED.get((old.value, new.value), "")
+        error = tried(Standing(old, Grade.REPAIR_BY), new, role)
+        if not (error is None if LETTERS[role] in letters else isinstance(error, NotAllowed | Conflict)):
+            wrong.append(f"{old.value} to {new.value}: {error!r}")
+    assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.parametrize("group", [Group.LOAD_PATH, Group.BRAKE_OR_LIMIT, Group.STRUCTURE])
