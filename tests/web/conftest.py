@@ -6,22 +6,21 @@ matters) and returns what stands in the address, and list it in BUILDERS under t
 nothing of a house (a file, a checklist) go into NOT_OF_A_HOUSE as well.
 """
 
-import hashlib
 import secrets
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from sqlite_utils import Database
-from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
 from inspect_app import clock
+from inspect_app.actions import hand_over, report
 from inspect_app.actions.account import insert_person
 from inspect_app.config import settings_for
+from inspect_app.domain.errors import Conflict
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.person import Person
@@ -32,7 +31,9 @@ from inspect_app.store.membership import set_roles
 from inspect_app.store.person import get_account_of
 from inspect_app.store.photo import COPIES, keep_photo_files
 from inspect_app.store.session import add_session
-from inspect_app.web.access import permission_of
+from inspect_app.web import sheet_job
+from tests.database_digest import digest_of, when_changed
+from tests.route_map import IN_MEMORY, Route, routes_of
 
 Builder = Callable[[Database, House, Person], str]
 
@@ -252,54 +253,6 @@ BUILDERS: dict[str, Builder] = {
 NOT_OF_A_HOUSE = frozenset(
     {"secret", "slug", "filename", "size", "form", "sheet", "rule_key", "criterion_key", "table_key", "part_kind"}
 )
-# What lives only in the memory of the server, so that no builder can make it: 404 is right for everyone.
-IN_MEMORY = frozenset({"job_id"})
-
-# Objects named by the phone that makes them: under a foreign id nothing is read or replaced, but it is no 404.
-NAMED_BY_THE_PHONE = frozenset({"field_photo.put", "field_original.put", "field_recording.put"})
-# Reading that leaves a row in the journal on purpose.
-READ_ON_RECORD = frozenset({"photo.original"})
-
-# Tables that a refused request or a look may touch: uses of sessions and devices, counters of tries, kept forms.
-# What the calendar said last, and when an address was asked last.
-_FLEETING = {"session", "device", "throttle", "kept_post", "sqlite_sequence", "calendar_entry", "calendar_link"}
-
-
-class Route(NamedTuple):
-    """One rule with one method."""
-
-    rule: Rule
-    method: str
-    permission: str
-
-    @property
-    def name(self) -> str:
-        return f"{self.method} {self.rule.rule}"
-
-    @property
-    def changes(self) -> bool:
-        return self.method not in ("GET", "HEAD", "OPTIONS")
-
-    @property
-    def on_record(self) -> bool:
-        return self.rule.endpoint in READ_ON_RECORD
-
-    @property
-    def named_by_phone(self) -> bool:
-        return self.rule.endpoint in NAMED_BY_THE_PHONE
-
-    @property
-    def is_api(self) -> bool:
-        return self.rule.rule.startswith("/api/")
-
-
-def routes_of(app: Flask) -> list[Route]:
-    """Every rule × method of the application."""
-    return [
-        Route(rule, method, permission_of(app, rule.endpoint))
-        for rule in sorted(app.url_map.iter_rules(), key=lambda rule: rule.rule)
-        for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
-    ]
 
 
 @pytest.fixture
@@ -309,11 +262,23 @@ def routes(app: Flask) -> list[Route]:
 
 @pytest.fixture
 def address(app: Flask, db: Database) -> Callable[..., str]:
-    """address(route, house, person, foreign=None): a path with fresh objects; those of `foreign` but for the house."""
+    """address(route, house, person, foreign=None, kept=False): a path with objects; those of `foreign` but the house.
 
-    def build(route: Route, house: House, person: Person, foreign: House | None = None) -> str:
+    Objects are fresh, or with `kept` those made before for the same house and person: for requests that change nothing.
+    """
+    made: dict[tuple[str, str, str], str] = {}
+
+    def find(name: str, house: House, person: Person, kept: bool) -> str:
+        key = (name, house.id, person.id)
+        if not kept:
+            return BUILDERS[name](db, house, person)
+        if key not in made:
+            made[key] = BUILDERS[name](db, house, person)
+        return made[key]
+
+    def build(route: Route, house: House, person: Person, foreign: House | None = None, *, kept: bool = False) -> str:
         values = {
-            name: BUILDERS[name](db, house if foreign is None or name == "house_id" else foreign, person)
+            name: find(name, house if foreign is None or name == "house_id" else foreign, person, kept)
             for name in sorted(route.rule.arguments)
         }
         with app.test_request_context():
@@ -351,30 +316,43 @@ def ask(csrf: Callable[[FlaskClient], str]) -> Callable[..., TestResponse]:
 @pytest.fixture
 def content(db: Database) -> Callable[[], str]:
     """A digest of everything in the database that is not fleeting."""
-    kept: dict[tuple[int, int], str] = {}
-
-    def digest() -> str:
-        """Worked out anew only when SQLite knows of a change, by other connections or by this one."""
-        changes = (int(db.execute("PRAGMA data_version").fetchone()[0]), int(db.conn.total_changes))
-        if changes not in kept:
-            kept[changes] = work_out()
-        return kept[changes]
-
-    def work_out() -> str:
-        total = hashlib.sha256()
-        for table in sorted(set(db.table_names()) - _FLEETING):
-            total.update(table.encode())
-            for row in db.execute(f"SELECT * FROM [{table}]"):
-                total.update(repr(row).encode())
-        return total.hexdigest()
-
-    return digest
+    return when_changed(db, lambda: digest_of(db))
 
 
 @pytest.fixture
 def newcomer(app: Flask) -> Callable[[], FlaskClient]:
     """A browser without cookies."""
     return app.test_client
+
+
+@pytest.fixture
+def signed_in_as(
+    newcomer: Callable[[], FlaskClient], sign_in: Callable[..., Person], csrf: Callable[[FlaskClient], str]
+) -> Callable[[Role], tuple[FlaskClient, Person, str]]:
+    """signed_in_as(role): client, person and form token of one session per role and test, for what changes nothing."""
+    kept: dict[Role, tuple[FlaskClient, Person, str]] = {}
+
+    def enter(role: Role) -> tuple[FlaskClient, Person, str]:
+        if role not in kept:
+            client = newcomer()
+            kept[role] = (client, sign_in(client, role), csrf(client))
+        return kept[role]
+
+    return enter
+
+
+@pytest.fixture
+def papers_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Papers that are made in the background are begun and then given up: for tests that only ask who may begin one.
+
+    That they come out right is for the tests of each paper; here nobody would wait for them.
+    """
+
+    def give_up(*_: object) -> bytes:
+        raise Conflict("Given up: nobody waits for it.")
+
+    for module in (sheet_job, report, hand_over):
+        monkeypatch.setattr(module, "render_report", give_up)
 
 
 @pytest.fixture
