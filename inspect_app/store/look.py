@@ -56,7 +56,7 @@ def insert_look(db: Database, look: LookEntry, facts: LookFacts) -> None:
     _insert_findings(db, look, facts)
     _insert_measures(db, look)
     _insert_replaced(db, look)
-    update_part_state(db, look.envelope.house, look.part)
+    update_part_state(db, look.envelope.house, look.part, "" if look.replaces else look.envelope.id)
 
 
 @lru_cache(maxsize=4096)
@@ -181,19 +181,28 @@ _COUNTS = (
 # A clock that was wrong when the entry was sent must not decide which look is the last one; the time itself is kept as
 # it was told. Within the five minutes that are flagged (domain/entry_check.py) it is taken at its word.
 _BY_TRUE_TIME = "julianday(l.at) + CASE WHEN abs(e.skew_ms) > 300000 THEN e.skew_ms / 86400000.0 ELSE 0 END"
+_AMONG = "AND l.entry IN (?, (SELECT s.entry FROM part_state s WHERE s.part = l.part)) "
 _LAST = (
     "SELECT l.entry, l.result, l.ways, l.at FROM look l JOIN entry e ON e.id = l.entry "
-    f"WHERE l.part = ? AND l.result <> 'withdrawn' AND l.adds_to IS NULL AND {_COUNTS.format(look='l')} AND NOT EXISTS "
+    "WHERE l.part = ? {among}"
+    f"AND l.result <> 'withdrawn' AND l.adds_to IS NULL AND {_COUNTS.format(look='l')} AND NOT EXISTS "
     "(SELECT 1 FROM look_replaced r JOIN look b ON b.entry = r.by_entry WHERE r.entry = l.entry "
     f"AND {_COUNTS.format(look='b')}) ORDER BY {_BY_TRUE_TIME} DESC, l.entry DESC LIMIT 1"
 )
 _OPEN = ", ".join(repr(state.value) for state in sorted(OPEN_STATES))
 
 
-def update_part_state(db: Database, house: str, part: str) -> None:
-    """Bring the row of one part up to date: also after a countersign, and after a deficiency of the part has moved."""
+def update_part_state(db: Database, house: str, part: str, arrived: str = "") -> None:
+    """Bring the row of one part up to date: also after a countersign, and after a deficiency of the part has moved.
+
+    `arrived` names a look that has just come and replaces no other: the last look is then that one or the one that was
+    the last before it, and the years of others need not be read.
+    """
     key = to_key(part)
-    last = db.execute(_LAST, (key,)).fetchone()
+    if arrived:
+        last = db.execute(_LAST.replace("{among}", _AMONG), (key, to_key(arrived))).fetchone()
+    else:
+        last = db.execute(_LAST.replace("{among}", ""), (key,)).fetchone()
     grades = [
         Grade(grade)
         for (grade,) in db.execute(

@@ -563,3 +563,15 @@ def test_an_entry_of_another_age_is_kept_and_told_what_to_do(stage: Stage, schem
     assert verdict.verdict == "held"
     assert ("newer" if schema > 1 else "older") in verdict.reason
     assert "kept" in verdict.reason
+
+
+def test_a_withdrawn_look_gives_the_part_back_to_the_look_before_it(stage: Stage) -> None:
+    writer = Writer(stage)
+    first = writer.look("LB 2-1")
+    second = writer.look("LB 2-1", "not_reached", ways=[], reason="Bundle in the way")
+    send(stage, [first])
+    send(stage, [second])
+    part = stage.parts["LB 2-1"]
+    assert list_part_states(stage.db, stage.house)[part].result == "not_reached"
+    send(stage, [writer.look("LB 2-1", "withdrawn", replaces=[second["id"]], ways=[])])
+    assert list_part_states(stage.db, stage.house)[part].result == "no_finding"
