@@ -6,6 +6,8 @@ WORKERS ?= 2
 COMPILE = .cache/lock/bin/python -m piptools compile --quiet --generate-hashes --allow-unsafe --strip-extras --no-header \
   --no-emit-index-url --no-emit-find-links $(if $(UPGRADE),--upgrade)
 
+# Tests start many processes: each would compile every module anew where Python may keep none of them.
+test test-fast: export PYTHONDONTWRITEBYTECODE =
 .DEFAULT_GOAL := help
 .PHONY: help demo test test-fast bench lint format map checked screens lock
 
