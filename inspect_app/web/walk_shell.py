@@ -13,7 +13,7 @@ from inspect_app.web.static_files import FOLDER
 
 blueprint = Blueprint("walk_shell", __name__)
 
-MAIN = "js/field/main.js"
+EARLY, MAIN = "js/field/early.js", "js/field/main.js"
 _IMPORT = re.compile(r'^import [^;]*?"\./([a-z0-9_]+\.js)";', re.MULTILINE)
 
 
@@ -30,15 +30,17 @@ def shell() -> Response:
 
 def shell_text() -> str:
     """The page as HTML: the same bytes for everyone, so that phones may keep it."""
-    return render_template("field/shell.html", version=__version__, modules=opening_modules())
+    early = needed_by(EARLY)
+    rest = [name for name in needed_by(MAIN) if name not in early]
+    return render_template("field/shell.html", version=__version__, early=early, modules=rest)
 
 
-def opening_modules() -> list[str]:
-    """The scripts that the page needs to open, without the first: a browser told of them asks for all at once, where it
-    would otherwise find each only in the one that imports it."""
-    found = [MAIN]
+def needed_by(script: str) -> list[str]:
+    """A script and all that it needs to start: a browser told of them asks for all at once, where it would otherwise
+    find each only in the one that imports it."""
+    found = [script]
     for name in found:
         text = (FOLDER / name).read_text(encoding="utf-8")
         here = name.rpartition("/")[0]
         found += [one for other in _IMPORT.findall(text) if (one := f"{here}/{other}") not in found]
-    return found[1:]
+    return found

@@ -57,8 +57,9 @@ WATCH = """(() => {
       window.usableAt = -1;
       painted(() => { window.usableAt = performance.now(); });
     }
-    const kept = changes.some((change) => [...change.addedNodes].some((node) => node.querySelector?.(".tap.recorded")));
-    if (left && kept) {
+    const says = (node) => node.querySelector?.(".tap.recorded");
+    const kept = () => changes.some((change) => [...change.addedNodes].some(says));
+    if (left && kept()) {
       const began = left;
       const held = performance.now() - began;
       left = 0;
@@ -157,7 +158,7 @@ def _walker(folder: Path) -> Iterator[tuple[Walker, Relay, Callable[[], None], s
 
     try:
         with sync_playwright() as driver:
-            profile: dict[str, Any] = {**PHONE, "executable_path": CHROMIUM, "args": FLAGS}
+            profile: dict[str, Any] = {**PHONE, "device_scale_factor": 2, "executable_path": CHROMIUM, "args": FLAGS}
             context = driver.chromium.launch_persistent_context(str(folder / "profile"), **profile)
             context.add_cookies([{"name": cookie_name(False), "value": token, "url": address}])
             version = context.new_cdp_session(context.pages[0]).send("Browser.getVersion")["product"]
@@ -229,8 +230,8 @@ def _kb(answers: list[Answer]) -> str:
 def _reopen_line(opened: list[float], looks: int, where: str) -> Line:
     return Line(
         "field page: reopened",
-        f"server killed, worker asleep, a new tab: from the navigation to the painted rows of a walk with {looks} "
-        f"places recorded, {len(opened)} times; {where}",
+        "server killed, worker asleep, a new tab: from the navigation to the painted rows that fill the screen, of a "
+        f"walk with {looks} places recorded, {len(opened)} times; {where}",
         "the budget of 500 ms",
         f"median; fastest {min(opened) * 1000:.0f} ms, worst {max(opened) * 1000:.0f} ms, "
         f"{max(opened) / REOPEN_BUDGET_S:.2f} of the budget",

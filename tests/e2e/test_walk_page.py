@@ -79,14 +79,14 @@ def test_order_direction_a_closed_tab_and_a_new_sign_in_lose_nothing(
     at_the_wells: Page, world, sign_in_on: Callable[..., None]
 ) -> None:
     page = at_the_wells
-    numbers = page.locator(".row-number").all_text_contents()
-    assert numbers == [str(n) for n in range(1, 13)]
+    numbers = [str(n) for n in range(1, 13)]
+    expect(page.locator(".row-number")).to_have_text(numbers)
     page.locator(".tap").first.tap()
     page.get_by_role("button", name="Turn round").tap()
-    assert page.locator(".row-number").all_text_contents() == numbers[::-1]
+    expect(page.locator(".row-number")).to_have_text(numbers[::-1])
     page.get_by_role("button", name="Turn round").tap()
     page.get_by_role("button", name="Next", exact=True).tap()
-    assert page.locator(".row-number").all_text_contents() == numbers[::-1]  # the feet come back along the next well
+    expect(page.locator(".row-number")).to_have_text(numbers[::-1])  # the feet come back along the next well
     page.wait_for_timeout(750)
     page.locator(".tap").first.tap()
     in_the_office(page)

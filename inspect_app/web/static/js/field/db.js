@@ -45,6 +45,12 @@ function open(version = VERSION) {
   });
 }
 
+// Settles once the database is open, or cannot be opened.
+export function isOpen() {
+  opening ??= open();
+  return opening;
+}
+
 // `work(transaction)` may return a request; its result is given back once everything is committed.
 export async function transact(stores, mode, work, durability = "strict") {
   for (let attempt = 0; ; attempt += 1) {

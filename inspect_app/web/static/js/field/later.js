@@ -2,6 +2,7 @@
 
 export const later = {
   api: () => import("./api.js"),
+  awake: () => import("./awake.js"),
   brief: () => import("./brief.js"),
   closing: () => import("./closing.js"),
   exif: () => import("./exif.js"),

@@ -1,8 +1,8 @@
 // The walk page: opens from what this phone has, refreshes from the office when it can, leads from screen to screen.
 
-import { stayAwake } from "./awake.js";
 import { notSaved, showAge, showPageAge, showRoom, startBar, tellQueue } from "./bar.js";
 import { button, el, field, show } from "./dom.js";
+import { opened } from "./early.js";
 import { fetchBehind, later } from "./later.js";
 import { packs, pairing, walks } from "./memory.js";
 import { fillBallast } from "./outbox.js";
@@ -47,7 +47,7 @@ async function begin() {
   if (!house) return whichHouse();
   const id = query.get("walk");
   try {
-    const [paired, kept, noted] = await Promise.all([pairing.get(house), packs.asked(house), id ? walks.get(id) : undefined]);
+    const [paired, kept, noted] = await Promise.all([pairing.get(house), packs.get(house), id ? walks.get(id) : undefined]);
     const device = paired ?? (await (await later.house()).pairHere(house));
     const pack = kept?.pack ?? (await (await later.house()).fetchPack(house, device)).pack;
     walk = new Walk(house, device, pack);
@@ -55,8 +55,10 @@ async function begin() {
     document.getElementById("house-name").textContent = pack.house.name;
     document.getElementById("demo").hidden = !pack.house.demo;
     await goOn(id, noted);
+    opened();
     afterPaint(behind);
   } catch (error) {
+    opened();
     trouble(error);
   }
 }
@@ -66,6 +68,9 @@ async function onlyHouse() {
   const known = await packs.houses();
   return known.length === 1 ? known[0] : null;
 }
+
+// A comfort, so that it never keeps the screen waiting.
+const awake = (on) => afterPaint(() => later.awake().then(({ stayAwake }) => stayAwake(on)).catch(() => {}));
 
 let listening = false;
 async function sending() {
@@ -122,7 +127,7 @@ function whichHouse() {
 async function goOn(id, noted) {
   const known = walk.pack.walks.find((item) => item.id === id) ?? noted;
   const here = known?.checklists && known.state !== "sealed" && (known.house ?? house) === house;
-  return here ? openWalk(known) : start();
+  return here ? openWalk(known, noted) : start();
 }
 
 // A newer pack is taken up between walks only; stops act at once.
@@ -186,14 +191,14 @@ function codeForm() {
 async function start() {
   walk.id = null;
   window.dispatchEvent(new Event("walk-left"));
-  stayAwake(false);
+  awake(false);
   showProgress(null);
   redrawHere = () => {};
   history.replaceState(null, "", `/walk?house=${house}`);
   startScreen(walk, {
     keptAt: walk.packAt,
     local: await walks.all(house),
-    onOpen: openWalk,
+    onOpen: (item) => openWalk(item),
     onNew: async () => {
       await walk.pack.whole?.();
       return briefScreen(walk, { ...acts, onBegin: begun, onBack: start });
@@ -211,9 +216,9 @@ function begun() {
   overview();
 }
 
-async function openWalk(item) {
+async function openWalk(item, noted) {
   try {
-    await walk.open(item);
+    await walk.open(item, noted);
     window.dispatchEvent(new Event("walk-opened"));
     history.replaceState(null, "", `/walk?house=${house}&walk=${item.id}`);
     const { list, stop, state } = walk.place;
@@ -238,7 +243,7 @@ async function fetchLooks() {
 }
 
 function overview() {
-  stayAwake(true);
+  awake(true);
   walk.keepPlace({ list: null, stop: null });
   redrawHere = overview;
   const here = { ...acts, onBack: overview };
@@ -257,9 +262,8 @@ function overview() {
 
 function rows(list, stop, state, at) {
   const here = () => rows(list, stop, state);
-  stayAwake(true);
-  redrawHere = here;
-  rowsScreen(walk, list, stop, state, {
+  awake(true);
+  redrawHere = rowsScreen(walk, list, stop, state, {
     ...acts,
     at,
     onBack: overview,

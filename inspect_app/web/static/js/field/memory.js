@@ -1,9 +1,10 @@
 // What this phone remembers of houses and walks: pairing, pack, the place on the walk, drafts.
 
 import { all, drop, get, put, transact } from "./db.js";
+import { first } from "./early.js";
 
 export const pairing = {
-  get: (house) => get("meta", `device/${house}`),
+  get: (house) => first("meta", `device/${house}`),
   // The id outlives the pairing, so that a phone that is paired again goes on counting where it was.
   set: async (house, value) => {
     await put("meta", value.device, `was/${house}`);
@@ -14,41 +15,30 @@ export const pairing = {
   forget: (house) => drop("meta", `device/${house}`),
 };
 
-const written = (value) => new TextEncoder().encode(JSON.stringify(value));
+const encoder = new TextEncoder();
+const written = (value) => encoder.encode(JSON.stringify(value));
 const readFrom = (bytes) => JSON.parse(new TextDecoder().decode(bytes));
 const BULK = ["checklists", "limits", "not_judged"]; // nearly all of a pack
 const listKey = (house, revision = "") => `pack-list/${house}/${revision}`;
 const listKeys = (house) => IDBKeyRange.bound(listKey(house), listKey(house, "\uffff"));
 
-// A pack is kept section by section as JSON in bytes, and read section by section when it is asked for: a slow phone
-// would be busy with the whole of it before anything is to be seen. Await `whole()` of a kept pack before its BULK is
-// read; a single checklist is had by `await checklist(revision)`.
-let early = null;
-
+// A pack is kept section by section as JSON in bytes, and read when it is asked for: a slow phone would be busy with the
+// whole of it before anything is to be seen. Of parts and screens it reads the few that are shown. Await `whole()` of a
+// kept pack before its BULK is read; a single checklist is had by `await checklist(revision)`.
 export const packs = {
-  // Begins to read; the next `asked` takes what was begun. Read again after that, since it may have changed.
-  ask: (house) => {
-    early = { house, reading: packs.get(house) };
-    early.reading.catch(() => {}); // told to whoever asks
-  },
-  asked: (house) => {
-    const reading = early?.house === house ? early.reading : packs.get(house);
-    early = null;
-    return reading;
-  },
   get: async (house) => {
-    const kept = await get("packs", house);
+    const kept = await first("packs", house);
     if (!kept) return undefined;
     return { ...kept, pack: kept.sections ? unfolded(kept) : await ofEarlierPage(kept) };
   },
   set: (house, pack, etag) => {
     const { name, keep_originals: keepOriginals } = pack.house;
-    const sections = Object.entries(pack).map(([section, value]) => [section, BULK.includes(section) ? null : written(value)]); // in their order
+    const sections = Object.entries(pack).map(([section, value]) => [section, kept(section, value)]); // in their order
     const lists = pack.checklists.map((list) => list.revision);
     return transact(["packs", "meta"], "readwrite", (t) => {
       const meta = t.objectStore("meta");
       meta.delete(listKeys(house));
-      for (const list of pack.checklists) meta.put(written(list), listKey(house, list.revision));
+      for (const list of pack.checklists) meta.put(keptList(list), listKey(house, list.revision));
       meta.put({ limits: written(pack.limits), not_judged: written(pack.not_judged) }, `pack-bulk/${house}`);
       t.objectStore("packs").put({ house, name, keepOriginals, etag, sections, lists, kept_at: new Date().toISOString() });
     });
@@ -64,28 +54,99 @@ export const packs = {
   houses: () => transact(["packs"], "readonly", (t) => t.objectStore("packs").getAllKeys()),
 };
 
+function kept(section, value) {
+  if (BULK.includes(section)) return null;
+  return section === "parts" ? keptParts(value) : written(value);
+}
+
+// The JSON of all parts as bytes, and where in it the value of each begins and ends.
+function keptParts(parts) {
+  const ids = Object.keys(parts);
+  const at = new Uint32Array(2 * ids.length);
+  const pieces = ids.flatMap((id, n) => [encoder.encode(`${n ? "," : "{"}${JSON.stringify(id)}:`), written(parts[id])]);
+  const bytes = new Uint8Array(pieces.reduce((sum, piece) => sum + piece.length, ids.length ? 1 : 2));
+  let end = 0;
+  pieces.forEach((piece, n) => {
+    bytes.set(piece, end);
+    end += piece.length;
+    at[n] = end; // of a key, where its value begins; of a value, where it ends
+  });
+  bytes.set(encoder.encode(ids.length ? "}" : "{}"), end);
+  return { ids, at, bytes };
+}
+
+// The text of a checklist without its screens, and each screen's beside it.
+function keptList(list) {
+  const orders = (screens) => Object.fromEntries(Object.entries(screens).map(([order, rows]) => [order, written(rows)]));
+  const screens = Object.fromEntries(Object.entries(list.screens).map(([stop, one]) => [stop, orders(one)]));
+  return { text: written({ ...list, screens: null }), screens };
+}
+
+// A property that is read when it is first asked for.
+function fold(target, name, read) {
+  const is = (what) => Object.defineProperty(target, name, { configurable: true, enumerable: true, ...what });
+  is({
+    get: () => {
+      const value = read();
+      is({ value, writable: true });
+      return value;
+    },
+  });
+}
+
+const FEW = 64; // parts that are read one by one; whoever asks for more is quicker with all at once
+
+function partsFrom({ ids, at, bytes }) {
+  const few = {};
+  let all = null;
+  let left = FEW;
+  const whole = () => {
+    all ??= Object.assign(readFrom(bytes), few);
+    return all;
+  };
+  const one = (id) => {
+    if (all) return all[id];
+    if (Object.hasOwn(few, id)) return few[id];
+    const n = ids.indexOf(id);
+    if (n < 0) return undefined;
+    left -= 1;
+    if (left < 0) return whole()[id];
+    few[id] = readFrom(bytes.subarray(at[2 * n], at[2 * n + 1]));
+    return few[id];
+  };
+  return new Proxy({}, {
+    get: (_, id) => one(id),
+    has: (_, id) => id in whole(),
+    ownKeys: () => Reflect.ownKeys(whole()),
+    getOwnPropertyDescriptor: (_, id) => Reflect.getOwnPropertyDescriptor(whole(), id),
+  });
+}
+
+function listFrom({ text, screens }) {
+  const list = readFrom(text);
+  list.screens = {};
+  for (const [stop, orders] of Object.entries(screens)) {
+    list.screens[stop] = {};
+    for (const [order, rows] of Object.entries(orders)) fold(list.screens[stop], order, () => readFrom(rows));
+  }
+  return list;
+}
+
+// What an earlier page kept as plain bytes is read as well.
+const plain = (found, read) => (found instanceof Uint8Array ? readFrom(found) : read(found));
+
 function unfolded({ house, sections, lists }) {
   const pack = {};
-  const fold = (section, read) => {
-    const is = (what) => Object.defineProperty(pack, section, { configurable: true, enumerable: true, ...what });
-    is({
-      get: () => {
-        const value = read();
-        is({ value, writable: true });
-        return value;
-      },
-    });
-  };
-  for (const [section, bytes] of sections) fold(section, () => (bytes ? readFrom(bytes) : {}));
+  for (const [section, found] of sections) fold(pack, section, () => (found ? plain(found, partsFrom) : {}));
   const asked = new Map(); // each checklist is one object, however it was asked for
-  const here = new Map(); // the bytes of all, once the whole was read
-  const one = (revision, bytes) => {
-    if (bytes && !asked.has(revision)) asked.set(revision, readFrom(bytes));
+  const here = new Map(); // what is kept of all, once the whole was read
+  const one = (revision, found) => {
+    if (found && !asked.has(revision)) asked.set(revision, plain(found, listFrom));
     return asked.get(revision);
   };
   const checklist = async (revision) => {
     if (asked.has(revision)) return asked.get(revision);
-    return one(revision, here.get(revision) ?? (await get("meta", listKey(house, revision))));
+    return one(revision, here.get(revision) ?? (await first("meta", listKey(house, revision))));
   };
   const readWhole = async () => {
     const found = new Map();
@@ -98,9 +159,9 @@ function unfolded({ house, sections, lists }) {
     });
     const [bulk, ...texts] = keys.map((key) => found.get(key));
     if (!bulk || texts.includes(undefined)) throw new Error("Another page on this phone has just taken up a newer pack. Reload this page; nothing recorded is lost.");
-    for (const section of ["limits", "not_judged"]) fold(section, () => readFrom(bulk[section]));
+    for (const section of ["limits", "not_judged"]) fold(pack, section, () => readFrom(bulk[section]));
     lists.forEach((revision, n) => here.set(revision, texts[n]));
-    fold("checklists", () => lists.map((revision) => one(revision, here.get(revision))));
+    fold(pack, "checklists", () => lists.map((revision) => one(revision, here.get(revision))));
   };
   let read = null;
   const whole = () => {
@@ -125,7 +186,7 @@ async function ofEarlierPage({ house, pack, texts, lists }) {
 
 // A walk as this phone knows it: its title, checklists and scope, and looks that others sent.
 export const walks = {
-  get: (id) => get("walks", id),
+  get: (id) => first("walks", id),
   all: async (house) => (await all("walks")).filter((walk) => walk.house === house),
   change: (id, change) =>
     transact(["walks"], "readwrite", (t) => {
@@ -138,7 +199,7 @@ export const walks = {
 // Where somebody stands on a walk: a comfort and no record. Written in one go, nothing read before, so that it is on its
 // way when the page is closed the next moment.
 export const places = {
-  get: async (walk) => (await get("drafts", `place/${walk}`))?.values,
+  get: async (walk) => (await first("drafts", `place/${walk}`))?.values,
   set: (walk, values) =>
     transact(
       ["drafts"],

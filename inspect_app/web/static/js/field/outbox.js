@@ -1,6 +1,7 @@
 // The outbox: an entry is saved when its transaction has completed; it leaves only on the office's own word for it.
 
 import { by, count, put, transact } from "./db.js";
+import { first } from "./early.js";
 
 const BALLAST = 4;
 const MEGABYTE = 1 << 20;
@@ -55,7 +56,7 @@ function asRow(house, entry) {
   };
 }
 
-export const entriesOf = (walk) => by("entries", "walk", walk);
+export const entriesOf = (walk) => first("entries", walk, () => by("entries", "walk", walk));
 export const waiting = (house, most) => by("entries", "state", [house, "here"], most);
 
 const counted = (states) => async (house) => {

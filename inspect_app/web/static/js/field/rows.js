@@ -7,8 +7,10 @@ import { shortName } from "./walk.js";
 import { rowElement } from "./row.js";
 import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
 
+const ON_THE_SCREEN = 9; // rows that fill a phone's screen; the others follow once these are painted
 const TWICE_MS = 700; // a second tap within this time is a trembling hand, not a second thought
 
+// Returns what draws the screen anew where it is scrolled to, after something came in.
 export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, onSaved, onNotSaved, at }) {
   const pass = `${stop.vantage}/${state}`;
   walk.keepPlace({ list: list.id, stop: stop.id, state, ...(at ?? {}) });
@@ -23,15 +25,14 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     // The order of the feet: reversed in each next well, and once more when the walker turns round.
     const reversed = Boolean(walk.place.turned) !== (walk.place.order === "well" && index % 2 === 1);
     const rows = reversed ? [...screen.rows].reverse() : screen.rows;
-    const at = focus ? 0 : window.scrollY;
-    show(
-      head(screen),
-      el("ol", { class: "plain rows", id: "rows" }, rows.map((row) => drawRow(row))),
-      foot(),
-    );
+    const scrolled = focus ? 0 : window.scrollY;
+    const fit = focus && !at ? ON_THE_SCREEN : rows.length;
+    const drawn = el("ol", { class: "plain rows", id: "rows" }, rows.slice(0, fit).map(drawRow));
+    show(head(screen), drawn, foot());
+    if (fit < rows.length) afterPaint(() => drawn.append(...rows.slice(fit).map(drawRow)));
     showProgressSoon(walk, list, stop, state);
     if (focus) focusHeading();
-    else window.scrollTo(0, at);
+    else window.scrollTo(0, scrolled);
   }
 
   function head(screen) {
@@ -150,7 +151,8 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
 
   if (!screens.length) {
     show(el("h1", {}, stop.title), el("p", {}, "No part of this kind is in the scope of the walk."), button("Whole walk", onBack));
-    return;
+    return () => {};
   }
   draw();
+  return () => draw(false);
 }

@@ -28,9 +28,10 @@ export class Walk {
     this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
   }
 
-  // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made.
-  async open(known) {
-    const [kept, own, place] = await Promise.all([walks.get(known.id), entriesOf(known.id), places.get(known.id)]);
+  // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made, `read` is what the
+  // phone has of it where that was read before.
+  async open(known, read) {
+    const [kept, own, place] = await Promise.all([read ?? walks.get(known.id), entriesOf(known.id), places.get(known.id)]);
     const { id, title, checklists, line_sets: sets, office } = { ...kept, ...known };
     Object.assign(this, { id, title });
     const chosen = checklists.map((item) => item.revision);

@@ -53,8 +53,10 @@ function pathFor(request) {
 }
 
 // A browser may have dropped the cache: then the network is asked, as without a worker.
+let opening = null;
 async function keptOrFetched(path, request) {
-  const kept = await caches.open(CACHE).then((cache) => cache.match(path)).catch(() => undefined);
+  opening ??= caches.open(CACHE); // once for the twenty files of a page
+  const kept = await opening.then((cache) => cache.match(path)).catch(() => undefined);
   return kept ?? fetch(request);
 }
 
