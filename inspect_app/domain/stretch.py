@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Checklist, Stop
@@ -172,6 +173,7 @@ def _along_area(part: Part) -> tuple[object, ...]:
     return (part.kind.value, tag_key(part.tag), part.id)
 
 
+@lru_cache(maxsize=8192)
 def tag_key(tag: str) -> tuple[tuple[int, int, str], ...]:
     """A key that sorts numbers inside tags as numbers: LB 2-1 before LB 12-1."""
     pieces = re.findall(r"[0-9]+|[^0-9]+", tag)

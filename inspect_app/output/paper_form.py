@@ -17,7 +17,8 @@ KIND = "paper_form"
 
 def form_data(stretches: Sequence[FormStretch], address: str, facts: Mapping[str, Any]) -> bytes:
     """The document as JSON for the render process. `address` is where the code of a sheet leads, without its query."""
-    document = {**facts, "stretches": [_stretch(one, address) for one in stretches]}
+    second = any(row.second for one in stretches for page in one.pages for row in page.rows)
+    document = {**facts, "second": second, "stretches": [_stretch(one, address) for one in stretches]}
     return json.dumps(document, ensure_ascii=False).encode()
 
 

@@ -83,7 +83,6 @@ def print_form(house_id: str) -> ResponseReturnValue:
         "scope": words,
         "notice": " ".join(dict.fromkeys(one.notice for one in checklists)),
         "before": BEFORE,
-        "second": any(row.second for one in form for page in one.pages for row in page.rows),
     }
     return _start("paper-form", form_data(form, address, facts), paper.KIND, _paper(), "paper.forms")
 
