@@ -50,11 +50,13 @@ def is_running(process: int) -> bool:
 
 def _read_all() -> None:
     from inspect_app import cli_serve  # noqa: F401  (read once, for all)
+    from inspect_app.actions import password
     from inspect_app.store.checklist import load_shelf
     from inspect_app.store.data_folder import open_data_folder
     from inspect_app.store.reference import reference_at
     from inspect_app.web import create_app
 
+    password.hasher = password.make_hasher(password.FLOOR_KIB, password.FLOOR_PASSES, 1)  # as in the tests' own process
     with tempfile.TemporaryDirectory() as folder:
         settings = open_data_folder(Path(folder)).settings
         load_shelf(settings)

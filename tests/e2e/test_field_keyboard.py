@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.e2e.conftest import (
+    A_SECOND_PASSES,
     Server,
     World,
     as_taken,
@@ -114,10 +115,10 @@ def test_a_whole_walk_by_keyboard_alone(page: Page, world: World, tmp_path: Path
     press(page, "No finding: 1$")
     expect(said).to_have_text("1: no finding recorded.")
     assert page.evaluate("document.activeElement.closest('[data-row]').querySelector('.row-number').textContent") == "1"
-    page.wait_for_timeout(720)  # two presses within 700 ms are a trembling hand
+    page.evaluate(A_SECOND_PASSES)  # two presses within 700 ms are a trembling hand
     press(page, "Undo the last entry at 1")
     expect(said).to_have_text("1: taken back.")
-    page.wait_for_timeout(720)
+    page.evaluate(A_SECOND_PASSES)
 
     press(page, "Finding at 3")
     on_heading(page, "Loft block and its line · 3")

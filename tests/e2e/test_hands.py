@@ -27,7 +27,7 @@ from tests.e2e.conftest import in_the_office
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-hands")]
 LOFT = "button.stretch[data-stop=loft-and-line][data-state=static]"
 QUARTERLY = "Quarterly grid and gallery walk"
-PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
+PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -390,8 +390,10 @@ def test_a_set_is_recorded_by_ear_on_its_page_as_sound_that_can_be_drawn(
     sign_in_on(phone)
     phone.goto(world.url("/houses/{house}/by-ear"))
     phone.get_by_role("link", name=re.compile("^Set 3")).click()
+    begin = phone.get_by_role("button", name="Record 10 seconds now")
+    expect(begin).to_be_visible()
     phone.evaluate("document.querySelector('form[data-seconds]').dataset.seconds = 1")
-    phone.get_by_role("button", name="Record 10 seconds now").tap()
+    begin.tap()
     expect(phone.get_by_role("status").filter(has_text="Recorded.")).to_be_visible(timeout=20_000)
     phone.get_by_role("button", name="Keep the recording").tap()
     expect(phone.locator("svg.levels")).to_be_visible()

@@ -21,6 +21,7 @@ from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.membership import set_roles
 from tests.e2e.conftest import (
+    A_SECOND_PASSES,
     DESK,
     LOFT,
     PASSWORD,
@@ -300,10 +301,16 @@ def test_a_stop_is_followed_from_the_phone_to_settled_and_its_set_tells_it_in_or
     # The look that was asked for: a short walk of this set, signed.
     phone.goto(world.url("/walk?house={house}"))
     phone.get_by_role("button", name="Begin a new walk").wait_for()
+    wait_until(phone, TOLD_OF_IT.replace("{house}", world.house))  # a walk keeps the pack that it begins with
     people.go("robin", "/houses/{house}/relooks/")
     expect(robin.locator("main")).to_contain_text(f"LB 3-1 by {relook}")
     begin_walk_at(phone, world, QUARTERLY)
     phone.locator(LOFT).tap()
+    # What was put right and checked is open until it is settled: the phone asks whether it is still there.
+    row = phone.locator("[data-row]", has_text="Groove cracked through to the bore")
+    row.get_by_role("button", name="Not seen now").tap()
+    expect(row).to_have_count(0)
+    phone.evaluate(A_SECOND_PASSES)
     phone.locator("[data-row] .tap").nth(2).tap()
     expect(phone.locator("[data-row] .tap").nth(2)).to_have_class(re.compile("recorded"))
     in_the_office(phone)
@@ -328,6 +335,13 @@ def test_a_stop_is_followed_from_the_phone_to_settled_and_its_set_tells_it_in_or
     expect(odile.locator("main .stopped")).to_have_count(0)
     looks = odile.locator("main").inner_text()
     assert looks.index("Latest looks") < looks.rindex("Groove cracked through to the bore")
+
+
+TOLD_OF_IT = """async () => {
+  const { packs } = await import('/static/js/field/memory.js');
+  const { pack } = await packs.get('{house}');
+  return Object.values(pack.parts).some(({ open }) => open.length);
+}"""
 
 
 def tells_in_order(page: Page, in_order: tuple[str, ...]) -> None:
