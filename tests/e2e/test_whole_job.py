@@ -8,7 +8,7 @@ import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import LOFT, UNHURRIED, in_the_office
+from tests.e2e.conftest import LOFT, in_the_office, tap
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-walk")]
 
@@ -19,15 +19,6 @@ def photo(folder: Path, text: str) -> Path:
     path = folder / f"{text}.jpg"
     picture.save(path, "JPEG")
     return path
-
-
-def tap_rows(page: Page, count: int) -> None:
-    """Tap `count` targets that are not yet recorded on this screen, as a thumb does."""
-    for _ in range(count):
-        free = page.locator(".tap:not([disabled]):not(.recorded)")
-        left = free.count()
-        free.first.tap()
-        expect(free).to_have_count(left - 1)
 
 
 def record_finding(page: Page, row: int, point: str, picture: Path, figure: str) -> None:
@@ -48,12 +39,11 @@ def test_a_walk_from_sign_in_to_the_words_of_its_report(phone, desk, sign_in_on,
     sign_in_on(page)
     begin_walk(page, "Annual hands-on inspection")
     page.locator(LOFT).tap()
-    page.evaluate(UNHURRIED)
 
     for _ in range(4):  # 48 stops in four wells, a tap each
-        tap_rows(page, 12)
+        tap(page, 12)
         page.get_by_role("button", name="Next", exact=True).tap()
-    tap_rows(page, 2)
+    tap(page, 2)
     in_the_office(page)
 
     record_finding(page, 3, "loft-block-groove-radius", photo(tmp_path, "groove"), "0.100")
