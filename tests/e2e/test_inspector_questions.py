@@ -13,7 +13,7 @@ from inspect_app import clock
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
 from inspect_app.store.house import get_house
-from tests.e2e.conftest import PHONE, Server, World, make_world, no_noise, sign_in_at
+from tests.e2e.conftest import PHONE, Server, World, make_world, no_noise, sign_in_by_form
 from tests.history_builder import ANNUAL_DAYS, DIAMETERS, DUCT, make_history
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-inspector")]
@@ -42,7 +42,7 @@ class Visit:
     def start(self) -> None:
         """Back on the page on which the house opens."""
         if not self.first:
-            sign_in_at(self.page, self.world, "ines")
+            sign_in_by_form(self.page, self.world, "ines")
             self.first = self.page.url
         self.page.goto(self.first)
         self.taps = 0

@@ -33,6 +33,7 @@ from tests.e2e.conftest import (
     in_the_office,
     make_world,
     sign_in_at,
+    sign_in_by_form,
     wait_until,
 )
 
@@ -81,7 +82,7 @@ class People:
     def at_desk(self, username: str) -> Page:
         if username not in self.desks:
             self.desks[username] = self.page(DESK)
-            sign_in_at(self.desks[username], self.world, username)
+            sign_in_by_form(self.desks[username], self.world, username)
         return self.desks[username]
 
     def go(self, username: str, path: str) -> Page:

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
-from tests.e2e.conftest import LOFT, in_the_office, tap
+from tests.e2e.conftest import LOFT, in_the_office, sign_in_by_form, tap
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-walk")]
 
@@ -34,9 +34,9 @@ def record_finding(page: Page, row: int, point: str, picture: Path, figure: str)
     page.locator("#rows").wait_for()
 
 
-def test_a_walk_from_sign_in_to_the_words_of_its_report(phone, desk, sign_in_on, begin_walk, tmp_path) -> None:
+def test_a_walk_from_sign_in_to_the_words_of_its_report(phone, desk, world, begin_walk, tmp_path) -> None:
     page = phone
-    sign_in_on(page)
+    sign_in_by_form(page, world)
     begin_walk(page, "Annual hands-on inspection")
     page.locator(LOFT).tap()
 
@@ -65,7 +65,7 @@ def test_a_walk_from_sign_in_to_the_words_of_its_report(phone, desk, sign_in_on,
     expect(page.get_by_role("heading", name="Not reached").first).to_be_visible()
 
     # The annual inspection is the qualified inspector's to sign, at a desk.
-    sign_in_on(desk, "ines")
+    sign_in_by_form(desk, world, "ines")
     desk.goto(page.url)
     desk.get_by_role("link", name="Go to the signature").click()
     desk.locator("[name=name]").fill("Ines Vogt")
