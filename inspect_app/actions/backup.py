@@ -6,6 +6,7 @@ import re
 import shutil
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
@@ -19,6 +20,9 @@ Say = Callable[[str], None]
 _KEPT = tuple(name for name in FOLDERS if name != "backups")
 _LINE = re.compile(r"([0-9a-f]{64})  (\S[^\n\0]*)\Z")
 _CHUNK = 1 << 20
+_SPARE = 16 << 20  # what stays free on the disk for everything else
+# What reading a ZIP raises when its bytes are damaged, when it is locked by a pass phrase, or packed in another way.
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, UnicodeDecodeError, RuntimeError)
 
 
 def make_backup(data: Path, out: Path | None, at: datetime, say: Say = lambda text: None) -> Path:
@@ -87,7 +91,7 @@ def restore_backup(file: Path, data: Path, say: Say = lambda text: None) -> int:
         if data.exists():
             data.rmdir()
         new.rename(data)
-    except (zipfile.BadZipFile, EOFError, UnicodeDecodeError) as error:
+    except _UNREADABLE as error:
         shutil.rmtree(new, ignore_errors=True)
         raise Conflict(f"{file} cannot be read as a backup ({error}). Nothing was restored.") from None
     except OSError as error:
@@ -101,6 +105,7 @@ def restore_backup(file: Path, data: Path, say: Say = lambda text: None) -> int:
 
 def _unpack(file: Path, new: Path, say: Say) -> int:
     with zipfile.ZipFile(file) as packed:
+        _check_room(packed, new)
         wanted = _manifest(packed, file)
         for n, (name, digest) in enumerate(wanted.items(), 1):
             if n % 200 == 1:
@@ -120,6 +125,16 @@ def _unpack(file: Path, new: Path, say: Say) -> int:
     return len(wanted)
 
 
+def _check_room(packed: zipfile.ZipFile, new: Path) -> None:
+    """Raise NotSaved when the disk will not take what the ZIP says it holds; no more than that is ever unpacked."""
+    needed, free = sum(one.file_size for one in packed.infolist()), shutil.disk_usage(new).free
+    if needed + _SPARE > free:
+        raise NotSaved(
+            f"The files need {needed // 1_000_000} MB and the disk has {free // 1_000_000} MB free. Nothing was "
+            "restored: free some space, or name a folder on another disk."
+        )
+
+
 def _manifest(packed: zipfile.ZipFile, file: Path) -> dict[str, str]:
     """Digest by name: exactly the files that are in the ZIP, each below the folder. Raises Conflict."""
     names = packed.namelist()
@@ -131,7 +146,7 @@ def _manifest(packed: zipfile.ZipFile, file: Path) -> dict[str, str]:
         raise Conflict(f"The list of files in {file} does not fit what is in it. Nothing was restored.")
     for name in wanted:
         place = Path(name)
-        known = name in (DATABASE, MARKER) or place.parts[0] in _KEPT
+        known = name in (DATABASE, MARKER) or (len(place.parts) > 1 and place.parts[0] in _KEPT)
         if place.is_absolute() or ".." in place.parts or "\\" in name or not known:
             raise Conflict(f"{file} holds a file that belongs to no data folder: {name}. Nothing was restored.")
     return wanted

@@ -1,6 +1,7 @@
 """A data folder in one file and back: what is kept, and every way in which a restore says no."""
 
 import hashlib
+import io
 import shutil
 import zipfile
 from pathlib import Path
@@ -12,7 +13,7 @@ from inspect_app import clock
 from inspect_app.actions.backup import make_backup, restore_backup
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import Settings
-from inspect_app.domain.errors import Conflict, NotFound
+from inspect_app.domain.errors import Conflict, NotFound, NotSaved
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
 from inspect_app.store.photo import keep_photo_files
@@ -114,7 +115,9 @@ def test_a_backup_that_does_not_hold_restores_nothing(kept: Path, tmp_path: Path
     assert not [path for path in tmp_path.iterdir() if path.name.startswith(".new")]
 
 
-@pytest.mark.parametrize("name", ["../evil", "/evil", "photos/../../evil", "secret.key", "other/x", "photos\\..\\x"])
+@pytest.mark.parametrize(
+    "name", ["../evil", "/evil", "photos/../../evil", "secret.key", "other/x", "photos\\..\\x", ".", "photos"]
+)
 def test_no_file_leaves_the_folder(kept: Path, tmp_path: Path, name: str) -> None:
     bad, digest = tmp_path / "bad.zip", hashlib.sha256(b"evil").hexdigest()
     shutil.copyfile(kept, bad)
@@ -128,6 +131,48 @@ def test_no_file_leaves_the_folder(kept: Path, tmp_path: Path, name: str) -> Non
     with pytest.raises(Conflict):
         restore_backup(bad, tmp_path / "new")
     assert not (tmp_path / "evil").exists()
+    assert not (tmp_path / "new").exists()
+
+
+def _spoil(raw: bytes, name: str, change) -> bytes:
+    """The bytes of a ZIP with the packed content of one file changed in place."""
+    with zipfile.ZipFile(io.BytesIO(raw)) as packed:
+        info = packed.getinfo(name)
+    start = info.header_offset + 30 + len(name) + int.from_bytes(raw[info.header_offset + 28 :][:2], "little")
+    end = start + info.compress_size
+    return raw[:start] + change(raw[start:end]) + raw[end:]
+
+
+@pytest.mark.parametrize("name", ["inspect.db", "SHA256SUMS"])
+def test_a_damaged_byte_is_said_so_wherever_it_is(kept: Path, tmp_path: Path, name: str) -> None:
+    bad = tmp_path / "bad.zip"
+    bad.write_bytes(_spoil(kept.read_bytes(), name, lambda packed: b"\xff" * len(packed)))
+    with pytest.raises(Conflict, match="cannot be read"):
+        restore_backup(bad, tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_backup_locked_by_a_pass_phrase_is_said_so(kept: Path, tmp_path: Path) -> None:
+    raw = bytearray(kept.read_bytes())
+    for mark, flags in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        at = raw.find(mark)
+        while at >= 0:
+            raw[at + flags] |= 1
+            at = raw.find(mark, at + 4)
+    (tmp_path / "bad.zip").write_bytes(raw)
+    with pytest.raises(Conflict, match="cannot be read"):
+        restore_backup(tmp_path / "bad.zip", tmp_path / "new")
+
+
+def test_nothing_is_unpacked_that_the_disk_will_not_take(kept: Path, tmp_path: Path, monkeypatch) -> None:
+    room = shutil.disk_usage(tmp_path)._replace(free=17 << 20)
+    monkeypatch.setattr(shutil, "disk_usage", lambda path: room)
+    bomb = rewritten(kept, tmp_path / "bomb.zip", lambda name, content: content)
+    with zipfile.ZipFile(bomb, "a", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("photos/bomb", bytes(20 << 20))
+    assert bomb.stat().st_size < 17 << 20
+    with pytest.raises(NotSaved, match="free some space"):
+        restore_backup(bomb, tmp_path / "new")
     assert not (tmp_path / "new").exists()
 
 
