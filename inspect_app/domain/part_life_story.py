@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from inspect_app.domain.part import Life
+from inspect_app.domain.stretch import tag_key
 from inspect_app.domain.trend_words import with_unit
 from inspect_app.domain.walk import Finding, Look, LookResult, Measure, is_counted
 
@@ -50,13 +51,17 @@ class StoryLine(NamedTuple):
 
 
 class LookPlace(NamedTuple):
-    """In which walk a look was made, whether that is signed, under which report, and at which life if it says."""
+    """In which walk a look was made, whether that is signed, under which report, and at which life if it says.
+
+    `unseen` are those of its photos that there is nothing to show of: still on the phone, or damaged.
+    """
 
     walk: str = ""
     title: str = ""
     signed: bool = False
     report: str = ""
     life: str | None = None
+    unseen: frozenset[str] = frozenset()
 
 
 NOWHERE = LookPlace()
@@ -119,7 +124,7 @@ def look_item(look: Look, place: LookPlace, tag: str = "") -> StoryItem:
         entry=look.entry,
         lines=(*(_finding_line(one) for one in look.findings), *(_measure_line(one) for one in look.measures)),
         facts=signs,
-        photos=look.photos,
+        photos=tuple(photo for photo in look.photos if photo not in place.unseen),
         recordings=look.recordings,
         place=place,
         marks=_marks(look, place),
@@ -155,6 +160,8 @@ def _marks(look: Look, place: LookPlace) -> tuple[str, ...]:
         marks.append("not countersigned: does not count")
     if look.late:
         marks.append("came in after the walk was closed")
+    if place.unseen:
+        marks.append("a photo has not arrived yet, or is damaged")
     return tuple(marks)
 
 
@@ -239,7 +246,10 @@ def only(items: Iterable[StoryItem], kind: StoryKind | None, year: int | None, z
 
 
 class StoryPhoto(NamedTuple):
-    """One photo of the part with the entry that it belongs to, newest first in a list of them."""
+    """One photo with the part and the entry that it belongs to, newest first in a list of them.
+
+    `tag` names the part in the story of a set and is empty in that of one part.
+    """
 
     id: str
     entry: str
@@ -248,28 +258,51 @@ class StoryPhoto(NamedTuple):
     walk: str
     title: str
     gone: bool
+    part: str = ""
+    tag: str = ""
 
 
 def photos_of(items: Iterable[StoryItem]) -> tuple[StoryPhoto, ...]:
     """All photos in a story, newest first."""
     return tuple(
-        StoryPhoto(photo, item.entry, item.at, item.who, item.place.walk, item.place.title, item.gone)
+        StoryPhoto(
+            photo, item.entry, item.at, item.who, item.place.walk, item.place.title, item.gone, item.part, item.tag
+        )
         for item in newest_first(items)
         for photo in item.photos
     )
 
 
-def pair_of(photos: Sequence[StoryPhoto], older: str, newer: str) -> tuple[StoryPhoto, StoryPhoto] | None:
-    """Two photos to compare, the older one first: those chosen, else the newest and the last of an earlier walk.
+def by_part(photos: Iterable[StoryPhoto]) -> list[tuple[str, tuple[StoryPhoto, ...]]]:
+    """Photos under the tag of their part, tags in the order in which people count; the order in each is kept."""
+    groups: dict[str, list[StoryPhoto]] = {}
+    for photo in photos:
+        groups.setdefault(photo.tag, []).append(photo)
+    return [(tag, tuple(groups[tag])) for tag in sorted(groups, key=tag_key)]
 
-    Where all are of one walk, the two newest; None when there are not two.
+
+def pair_of(photos: Sequence[StoryPhoto], older: str, newer: str) -> tuple[StoryPhoto, StoryPhoto] | None:
+    """Two photos to compare, the older one first. `older` and `newer` are ids of those that somebody chose, or empty.
+
+    Without two chosen ones, a photo (that one, or the newest) with the last of an earlier walk at the same part; where
+    no part has photos of two walks, with the last of the same walk. None where no part has two.
     """
-    if len(photos) < 2:
-        return None
-    by_id = {photo.id: photo for photo in photos}
-    now = by_id.get(newer, photos[0])
-    others = [photo for photo in photos if photo.id != now.id]
-    before = [photo for photo in others if photo.at <= now.at]
-    then = by_id.get(older) if older != now.id else None
-    then = then or next((one for one in before if one.walk != now.walk), (before or others)[0])
-    return (then, now) if then.at <= now.at else (now, then)
+    known = {photo.id: photo for photo in photos}
+    then, now = known.get(older), known.get(newer)
+    if then is not None and now is not None and then.id != now.id:
+        return (then, now) if then.at <= now.at else (now, then)
+    of_part: dict[str, list[StoryPhoto]] = {}
+    for photo in photos:
+        of_part.setdefault(photo.part, []).append(photo)
+    named = now or then
+    tried = [(_beside(one, of_part[one.part]), one) for one in ([named] if named else photos)]
+    pairs = [sorted((other, one), key=lambda photo: photo.at) for other, one in tried if other is not None]
+    first = next((pair for pair in pairs if pair[0].walk != pair[1].walk), pairs[0] if pairs else None)
+    return (first[0], first[1]) if first else None
+
+
+def _beside(photo: StoryPhoto, own: Sequence[StoryPhoto]) -> StoryPhoto | None:
+    """What a photo is best compared with among those of its part: the last of an earlier walk, else the last before."""
+    others = [one for one in own if one.id != photo.id]
+    before = [one for one in others if one.at <= photo.at]
+    return next((one for one in before if one.walk != photo.walk), next(iter(before or others), None))

@@ -1,5 +1,6 @@
 """The story of a part: in order, life by life, with what was replaced still there, and two photos to compare."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -12,6 +13,7 @@ from inspect_app.domain.part_life_story import (
     LookPlace,
     StoryItem,
     StoryKind,
+    by_part,
     chapters_of,
     life_items,
     look_item,
@@ -105,3 +107,46 @@ def test_any_two_photos_can_be_chosen_and_the_older_one_stands_first() -> None:
     same = pair_of(photos, "c", "c")
     assert same is not None
     assert same[0].id != same[1].id
+
+
+def of_a_set(*shots: tuple[str, int, str, str]) -> list[StoryItem]:
+    """Looks with one photo each: (tag, day, photo, walk); the part is its tag in small letters."""
+    return [
+        look_item(replace(look(day, photos=(photo,)), part=tag.lower()), LookPlace(walk), tag)
+        for tag, day, photo, walk in shots
+    ]
+
+
+SET = of_a_set(
+    ("LB 10-1", 1, "a", "w1"), ("LB 2-1", 2, "b", "w1"), ("LB 2-1", 3, "c", "w1"), ("LB 10-1", 8, "d", "w2"),
+    ("HB 2", 9, "e", "w3"), ("LB 2-1", 10, "f", "w1"),
+)  # fmt: skip
+
+
+def test_in_a_set_two_photos_of_one_part_from_two_walks_are_compared() -> None:
+    pair = pair_of(photos_of(SET), "", "")
+    assert pair is not None
+    assert [(one.tag, one.id) for one in pair] == [("LB 10-1", "a"), ("LB 10-1", "d")]
+    one_walk_each = [item for item in SET if item.photos != ("a",)]
+    pair = pair_of(photos_of(one_walk_each), "", "")
+    assert pair is not None
+    assert [one.id for one in pair] == ["c", "f"]  # the two newest of the one part that has two
+    assert pair_of(photos_of(of_a_set(("LB 1-1", 1, "a", "w1"), ("LB 1-2", 2, "b", "w2"))), "", "") is None
+
+
+def test_a_chosen_photo_of_a_set_stands_beside_one_of_its_own_part_unless_two_are_chosen() -> None:
+    photos = photos_of(SET)
+    for older, newer in (("", "c"), ("c", ""), ("c", "c"), ("none", "c")):
+        pair = pair_of(photos, older, newer)
+        assert pair is not None
+        assert [one.id for one in pair] == ["b", "c"]
+    pair = pair_of(photos, "e", "b")
+    assert pair is not None
+    assert [one.id for one in pair] == ["b", "e"]
+    assert pair_of(photos, "", "e") is None  # the only photo of its part
+
+
+def test_photos_of_a_set_are_offered_by_part_as_people_count() -> None:
+    assert [(tag, [one.id for one in own]) for tag, own in by_part(photos_of(SET))] == [
+        ("HB 2", ["e"]), ("LB 2-1", ["f", "c", "b"]), ("LB 10-1", ["d", "a"]),
+    ]  # fmt: skip
