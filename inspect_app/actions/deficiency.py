@@ -12,6 +12,7 @@ from inspect_app.domain.deficiency import Deficiency, DeficiencyState, worse_gra
 from inspect_app.domain.deficiency_move import Standing, Transition, check_move
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.person import may_be, same_person
 from inspect_app.domain.repair_policy import RepairPolicy, default_due
 from inspect_app.domain.role import Role
 from inspect_app.domain.tag_out import group_of
@@ -29,6 +30,7 @@ from inspect_app.store.house import get_house
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.look import update_part_state
 from inspect_app.store.membership import list_members
+from inspect_app.store.person import get_person
 
 S = DeficiencyState
 
@@ -46,11 +48,17 @@ def today_in(db: Database, house: str, at: datetime) -> date:
     return at.astimezone(ZoneInfo(get_house(db, house).tz)).date()
 
 
-def standing_of(db: Database, found: Deficiency) -> Standing:
-    """What a move of this deficiency turns on now."""
+def standing_of(db: Database, found: Deficiency, by: str) -> Standing:
+    """What a move of this deficiency by a person turns on now.
+
+    Where who put it right was typed by name, it counts as theirs if the name may be theirs: nobody checks own work by
+    having written it otherwise.
+    """
     group = group_of(PartKind(found.part_kind), on_line_set=False)
     stops = list_stops_of_deficiency(db, found.house, found.id, standing_only=True)
-    return Standing(found.state, found.grade, group, found.repairer, bool(stops))
+    person = get_person(db, by) if found.put_right_by and not found.repairer else None
+    repairer = by if person is not None and may_be(found.put_right_by, person.name) else found.repairer
+    return Standing(found.state, found.grade, group, repairer, bool(stops))
 
 
 def name_person(db: Database, house: str, person: str, typed: str) -> tuple[str, str]:
@@ -66,7 +74,7 @@ def name_person(db: Database, house: str, person: str, typed: str) -> tuple[str,
             raise BadValue("This person does not belong to the house.", "responsible")
         return person, members[person]
     name = " ".join(typed.split())
-    same = [key for key, known in members.items() if known.casefold() == name.casefold()]
+    same = [key for key, known in members.items() if same_person(known, name)]
     return (same[0] if len(same) == 1 else "", name)
 
 
@@ -106,7 +114,7 @@ def _move(
     held = require_role(db, found.house, actor, "deficiency.move")
     _resolve_people(db, found.house, proof)
     row = check_move(
-        standing_of(db, found), to_state, by=actor, role=role, held=held, proof=proof,
+        standing_of(db, found, actor), to_state, by=actor, role=role, held=held, proof=proof,
         today=today_in(db, found.house, at),
     )  # fmt: skip
     proof = _kept(row, proof)

@@ -78,7 +78,7 @@ def regrade_deficiency(
         held = require_role(db, house, actor, "deficiency.grade")
         found = _open_one(db, house, deficiency)
         lowers = GRADE_RANK[grade] < GRADE_RANK[found.grade]
-        group = standing_of(db, found).group
+        group = standing_of(db, found, actor).group
         if role not in held or role not in (Role.TD, Role.INSPECTOR):
             raise NotAllowed(f"A {ROLE_TITLES[role].lower()} gives no grades, or you do not hold this role.")
         if lowers and group is not Group.OTHER and role is not Role.INSPECTOR:

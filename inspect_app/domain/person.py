@@ -1,5 +1,7 @@
 """People as the rest of the program sees them: a name, a credential as typed, and what each may do in a house."""
 
+import re
+import unicodedata
 from typing import NamedTuple
 
 from inspect_app.domain.role import Role
@@ -21,3 +23,22 @@ class Member(NamedTuple):
     username: str
     disabled: bool
     ended: bool = False
+
+
+def name_words(name: str) -> frozenset[str]:
+    """The words of a typed name as they are compared: in any order, without case, accents, stops or unseen signs."""
+    plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", name).casefold())
+    seen = (sign for sign in plain if not unicodedata.combining(sign) and unicodedata.category(sign) != "Cf")
+    return frozenset(re.findall(r"\w+", "".join(seen)))
+
+
+def same_person(one: str, other: str) -> bool:
+    """Whether two typed names are the same."""
+    return bool(name_words(one)) and name_words(one) == name_words(other)
+
+
+def may_be(one: str, other: str) -> bool:
+    """Whether two typed names may mean the same person: the same, or all words of one are among those of the other,
+    as a first name alone, or a name beside others."""
+    few, many = sorted((name_words(one), name_words(other)), key=len)
+    return bool(few) and few <= many

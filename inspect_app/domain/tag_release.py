@@ -12,6 +12,7 @@ from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import STATE_TITLES, Deficiency, DeficiencyState
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.person import may_be, name_words
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import (
     GROUP_TITLES,
@@ -132,15 +133,9 @@ def who_hung(tag_out: TagOut) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for name in names if name))
 
 
-def same_person(one: str, other: str) -> bool:
-    """Whether two typed names are the same, apart from case and blanks."""
-    return " ".join(one.casefold().split()) == " ".join(other.casefold().split())
-
-
 def checked_by_repairer_only(answers: Mapping[str, str]) -> bool:
-    """Whether a release says that who did the work also checked it: shown as unfinished."""
-    work, check = answers.get(Need.WORK_BY, ""), answers.get(Need.CHECKED_BY, "")
-    return bool(work.strip()) and same_person(work, check)
+    """Whether a release says that who did the work also checked it, as far as names tell: shown as unfinished."""
+    return may_be(answers.get(Need.WORK_BY, ""), answers.get(Need.CHECKED_BY, ""))
 
 
 def check_work_checked(tag_out: TagOut, rows: Iterable[Deficiency]) -> None:
@@ -163,12 +158,6 @@ def unchecked(tag_out: TagOut, rows: Iterable[Deficiency]) -> list[Deficiency]:
         if row.part == tag_out.part and row.open and row.grade is Grade.STOP_USE
         if row.state is not DeficiencyState.CHECKED
     ]
-
-
-def may_be(name: str, typed: str) -> bool:
-    """Whether a name that was typed may be this person: the same name, or a part of it such as the first name."""
-    words = set(typed.casefold().split())
-    return bool(words) and words <= set(name.casefold().split())
 
 
 def is_unfinished(ending: TagEnding | None, check: TagCheck | None) -> bool:
@@ -236,16 +225,17 @@ def check_release(
 def _check_people(tag_out: TagOut, group: Group, answers: Mapping[str, str], releaser: str) -> None:
     if group is not Group.OTHER and checked_by_repairer_only(answers):
         raise BadValue(
-            f"{GROUP_TITLES[group].capitalize()}: somebody other than who did the work must check it.",
+            f"{GROUP_TITLES[group].capitalize()}: somebody other than who did the work must check it. Where these are "
+            "two people, write both names in full.",
             Need.CHECKED_BY.value,
         )
-    if group is not Group.OTHER and same_person(answers.get(Need.WORK_BY, ""), releaser):
+    if group is not Group.OTHER and may_be(answers.get(Need.WORK_BY, ""), releaser):
         raise BadValue("Who did the work does not release it. It stays out of use.", Need.WORK_BY.value)
     first, second = answers.get(Need.TRAVEL_FIRST, ""), answers.get(Need.TRAVEL_SECOND, "")
-    if travels(tag_out) and same_person(first, second):
-        raise BadValue("The travel is run by two people: name the second one.", Need.TRAVEL_SECOND.value)
-    off = " ".join(answers.get(Need.LOCKS_OFF, "").casefold().split())
-    missing = [name for name in who_hung(tag_out) if " ".join(name.casefold().split()) not in off]
+    if travels(tag_out) and may_be(first, second):
+        raise BadValue("The travel is run by two people: name both in full.", Need.TRAVEL_SECOND.value)
+    off = name_words(answers.get(Need.LOCKS_OFF, ""))
+    missing = [name for name in who_hung(tag_out) if not name_words(name) <= off]
     if missing:
         raise BadValue(
             f"Hung by {', '.join(missing)}: each takes off their own. Name them, or who stood in for them and why.",

@@ -76,7 +76,7 @@ def _matrix() -> RiskMatrix:
 
 def _steps(house_id: str, found: Deficiency, sent: tuple[str, Any] | None) -> list[tuple[Transition, str, Any]]:
     """The moves that the person may make now, each with its form; the one that was sent keeps what was typed."""
-    standing, steps = standing_of(get_db(), found), []
+    standing, steps = standing_of(get_db(), found, g.person.id), []
     due = default_due(policy(), found.grade, found.found_at, zone())
     for row in moves_from(found.state):
         key = prefix_of(row)
@@ -107,7 +107,7 @@ def _same_hint(house_id: str, found: Deficiency) -> str:
 
 def _refused(found: Deficiency) -> list[tuple[str, str]]:
     """(move, why not) of the moves that the person's roles have and that are not theirs to make now; no marks."""
-    standing = standing_of(get_db(), found)
+    standing = standing_of(get_db(), found, g.person.id)
     rows = [row for row in moves_from(found.state) if row.to_state is not found.state]
     told = [(row.verb, refused_words(standing, row, g.person.id, g.roles)) for row in rows]
     return [(verb, words) for verb, words in told if words]
@@ -133,7 +133,7 @@ def _set_forms(found: Deficiency, given: dict[str, Any]) -> dict[str, Any]:
 def _page(
     house_id: str, found: Deficiency, status: int = 200, sent: tuple[str, Any] | None = None, **given: Any
 ) -> tuple[str, int]:
-    db, standing = get_db(), standing_of(get_db(), found)
+    db, standing = get_db(), standing_of(get_db(), found, g.person.id)
     findings = list_findings_of_deficiency(db, house_id, found.id)
     files = list_attachments(db, house_id, found.id)
     everything = list_deficiencies(db, house_id)

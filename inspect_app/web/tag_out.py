@@ -19,6 +19,7 @@ from inspect_app.actions.tag_out import (
 )
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.person import may_be
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import (
     GROUP_TITLES,
@@ -36,7 +37,6 @@ from inspect_app.domain.tag_release import (
     Need,
     group_of_tag,
     is_unfinished,
-    may_be,
     missing_needs,
     needs_of,
     travels,

@@ -83,12 +83,31 @@ def test_a_finding_is_decided_repaired_checked_by_another_and_settled(walk: Buil
     assert (relook.look_on.isoformat(), relook.deficiency) == ("2026-04-10", the_one(walk).id)
 
 
-def test_nobody_checks_their_own_work_also_when_their_name_was_typed(walk: BuiltWalk, inspector: Person) -> None:
+@pytest.mark.parametrize(
+    "typed", [" mara  okafor ", "Mara", "Okafor, Mara", "Mára Okafor", "Mara Okafor and a helper", "Ma\u00adra Okafor"]
+)
+def test_nobody_checks_their_own_work_also_when_their_name_was_typed(
+    walk: BuiltWalk, inspector: Person, typed: str
+) -> None:
     walk.finding("LB 1-1", "restrict")
-    to_work_done(walk, put_right_by=" mara  okafor ")
+    to_work_done(walk, put_right_by=typed)
     with pytest.raises(NotAllowed, match="other than"):
         move(walk, S.CHECKED, inspector, Role.INSPECTOR)
     assert the_one(walk).state is S.WORK_DONE
+
+
+def test_of_two_people_with_one_name_neither_checks_what_stands_under_that_name(
+    walk: BuiltWalk, inspector: Person
+) -> None:
+    walk.finding("LB 1-1", "restrict")
+    twin = add_person(walk.db, walk.house, inspector.name, Role.INSPECTOR)
+    to_work_done(walk, put_right_by=inspector.name)
+    for person in (inspector, twin):
+        with pytest.raises(NotAllowed, match="other than"):
+            move(walk, S.CHECKED, person, Role.INSPECTOR)
+    move(walk, S.SENT_BACK, twin, Role.INSPECTOR)
+    move(walk, S.WORK_DONE, walk.td, Role.TD, put_right_by_id=inspector.id)
+    move(walk, S.CHECKED, twin, Role.INSPECTOR)
 
 
 def test_the_load_path_waits_for_an_inspector(walk: BuiltWalk) -> None:
