@@ -25,6 +25,7 @@ from inspect_app.domain.hand_over_question import check_answer
 from inspect_app.domain.hand_over_section import sections_of
 from inspect_app.domain.hand_over_table import SCHEMA_ID, Table, tables_for
 from inspect_app.domain.house import House
+from inspect_app.domain.report_words import zone
 from inspect_app.output.hand_over_pdf import KIND, TIME_LIMIT_S
 from inspect_app.output.hand_over_zip import ZipPack, spool_table
 from inspect_app.output.render import RenderJob, render_report
@@ -155,8 +156,8 @@ class _Maker:
             document.write(b"\n}}\n")
 
     def _rows(self, table: Table) -> Iterator[Mapping[str, Any]]:
-        period = self.wanted.period
-        for row in read_rows(self.db, table, self.house.id, period.first, period.last):
+        wanted, where = self.wanted, zone(self.house.tz)
+        for row in read_rows(self.db, table, self.house.id, wanted.period, where, wanted.with_costs):
             if table.name == "photos":
                 path = photo_path(self.settings, row["sha256"], _COPY)
                 if path.is_file():

@@ -11,7 +11,7 @@ from inspect_app.domain.deficiency import STATE_TITLES
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.hand_over import Facts, Period
 from inspect_app.domain.hand_over_question import answered
-from inspect_app.domain.hand_over_table import TABLES
+from inspect_app.domain.hand_over_table import BY_NAME, TABLES
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.line_set import KIND_WORDS, SIDE_WORDS
 from inspect_app.domain.part import PartKind
@@ -23,13 +23,14 @@ from inspect_app.domain.shown_length import length_words
 from inspect_app.domain.system_sheet import NOT_RECORDED, system_sheet
 from inspect_app.domain.tag_runs import Place, runs_of
 from inspect_app.store.blind_spot import list_part_records
-from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs
+from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs, list_signed_checklists
 from inspect_app.store.hand_over_table import read_rows
 from inspect_app.store.risen_grade import grades_risen
 from inspect_app.store.set_state import list_other_bars, list_set_states
 from inspect_app.store.walk_record import get_inventory
 
 _LARGE = ("looks", "photos", "photo_uses", "countersigns", "deficiency_costs")  # in the files alone
+_STANDING = ("walks", "deficiencies", "restrictions", "accepted_conditions", "relooks", "examinations")
 _WORDS = {
     "grade": {key.value: words for key, words in GRADE_TITLES.items()},
     "state": {key.value: words for key, words in STATE_TITLES.items()},
@@ -46,23 +47,20 @@ def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
     today = at.astimezone(where).date()
     inventory = get_inventory(db, house.id)
     rows = {
-        table.name: list(read_rows(db, table, house.id, period.first, period.last))
-        for table in TABLES
-        if table.name not in _LARGE
+        table.name: list(read_rows(db, table, house.id, period, where)) for table in TABLES if table.name not in _LARGE
     }
+    now = {name: list(read_rows(db, BY_NAME[name], house.id, Period(), where)) for name in _STANDING}
     risen = grades_risen(db, house.id)
-    for row in rows["deficiencies"]:
+    for row in (*rows["deficiencies"], *now["deficiencies"]):
         row["grade"] = risen.get(row["id"], row["grade"])
     rows |= {f"{of}_looks": list_look_stubs(db, house.id, of) for of in ("finding", "measure")}
     counts: dict[str, tuple[int, int, int, int]] = {}
-    checklists: dict[str, str] = {}
     for walk, data in each_sealed(db, house.id, period.first, period.last):
         parts = (data.get("coverage") or {}).get("parts") or {}
         looked, missed, none, scope = (
             int(parts.get(key) or 0) for key in ("looked_at", "not_reached", "not_looked_at", "in_scope")
         )
         counts[walk] = (looked, missed, none, scope)
-        checklists[walk] = "; ".join(str(one.get("title") or "") for one in data.get("checklists") or ())
     answers = {
         key: (answer, name, datetime.fromisoformat(stamp).astimezone(where).date().isoformat())
         for key, (answer, name, stamp) in list_answers(db, house.id).items()
@@ -75,11 +73,12 @@ def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
         rows=rows,
         schedule=_schedule(inventory),
         counts=counts,
-        checklists=checklists,
+        checklists={walk: "; ".join(titles) for walk, titles in list_signed_checklists(db, house.id).items()},
         states=[(one.number, "bar", text) for one in list_set_states(db, house.id, today) for text in one.bars],
         other_bars=list_other_bars(db, house.id),
         blind=_blind(db, inventory, period),
         words=_WORDS,
+        now=now,
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Any, NamedTuple
 
 from inspect_app.domain.errors import BadValue
@@ -25,15 +25,34 @@ class Period(NamedTuple):
             return "all that is recorded"
         return f"{self.first or 'the beginning'} to {self.last or 'the day it was made'}"
 
+    def moments(self, zone: tzinfo) -> tuple[str, str]:
+        """The first moment in it and the first after it, in UTC as they are stored; '' for no limit.
+
+        >>> from zoneinfo import ZoneInfo
+        >>> Period("2026-01-01", "2026-01-01").moments(ZoneInfo("America/Chicago"))
+        ('2026-01-01T06:00:00.000+00:00', '2026-01-02T06:00:00.000+00:00')
+        """
+        begin = _midnight(date.fromisoformat(self.first), zone) if self.first else ""
+        last = date.fromisoformat(self.last) if self.last else date.max
+        return begin, _midnight(last + timedelta(days=1), zone) if last < date.max else ""
+
+
+def _midnight(day: date, zone: tzinfo) -> str:
+    try:
+        return datetime.combine(day, time(), zone).astimezone(UTC).isoformat(timespec="milliseconds")
+    except OverflowError:  # the first or last day that there is
+        return ""
+
 
 def read_period(first: str, last: str) -> Period:
     """A period as typed. Raises BadValue on a day that is none, or an end before the beginning."""
-    for name, text in (("first", first.strip()), ("last", last.strip())):
+    days = {"first": first.strip(), "last": last.strip()}
+    for name, text in days.items():
         try:
-            date.fromisoformat(text or "2000-01-01")
+            days[name] = date.fromisoformat(text).isoformat() if text else ""
         except ValueError:
             raise BadValue("Write the day as YYYY-MM-DD.", name) from None
-    period = Period(first.strip(), last.strip())
+    period = Period(**days)
     if period.first and period.last and period.last < period.first:
         raise BadValue("The last day must not lie before the first.", "last")
     return period
@@ -60,7 +79,8 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """All that the pages are made of. `rows` are the pack's own tables by name, without the looks.
+    """All that the pages are made of. `rows` are the pack's own tables by name, without the looks, and `now` those that
+    tell what stands today, whatever the period.
 
     `counts` are a signed walk's parts (looked at, not reached, not looked at, in scope) by walk, `checklists` its
     checklists' titles. `states` are (number, word, what stands) of each set today, `blind` (what, parts) groups.
@@ -78,10 +98,15 @@ class Facts:
     blind: Sequence[tuple[str, str]] = ()
     other_bars: Sequence[tuple[str, str]] = ()
     words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    now: Rows = field(default_factory=dict)
 
     def of(self, name: str) -> Sequence[Row]:
         """The rows of a table."""
         return self.rows.get(name, ())
+
+    def today_of(self, name: str) -> Sequence[Row]:
+        """The rows of a table in whichever period."""
+        return self.now.get(name, ())
 
     def day(self, stamp: str | None) -> str:
         """The local day of a time in UTC; a day stays as it is; '' when there is none."""

@@ -1,15 +1,17 @@
 """The sections of a hand-over pack in order: what is asked in advance, what stands today, and the period's history."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from inspect_app.domain.checklist import GRADE_RANK, Grade
-from inspect_app.domain.deficiency import OPEN_STATES
+from inspect_app.domain.deficiency import OPEN_STATES, DeficiencyState
 from inspect_app.domain.hand_over import Column, Facts, Row, Section, part_names, place_of
 from inspect_app.domain.system_sheet import NOT_RECORDED
 from inspect_app.domain.tag_runs import natural
 
+NOT_SIGNED = ", not signed"
+_SIGNED_SAYS = " What stands on no signed walk, or waits for a countersignature, says “not signed”."
 LIVES_SHOWN_WORDS = "What was taken out of a place and what was put in, and changes to what is recorded of a part."
 _NOT_HEALTH = "How many there are says nothing about the state of a house, and what nobody looked at is not among them."
 
@@ -74,7 +76,7 @@ def _barred(facts: Facts) -> Section:
 
 def _restrictions(facts: Facts, title: str, standing: bool) -> Section:
     name, rows = place_of(facts), []
-    for row in facts.of("restrictions"):
+    for row in (facts.today_of if standing else facts.of)("restrictions"):
         if (row["ended_at"] is None) != standing:
             continue
         limits = [f"load {row['load_limit']}" if row["load_limit"] else ""]
@@ -97,9 +99,9 @@ def _is_open(row: Row) -> bool:
 
 
 def _known(facts: Facts) -> Section:
-    parts = part_names(facts)
+    parts, again = part_names(facts), _again(facts)
     rows = sorted(
-        filter(_is_open, facts.of("deficiencies")),
+        filter(_is_open, facts.today_of("deficiencies")),
         key=lambda row: (-GRADE_RANK[Grade(row["grade"])], row["due_on"] or "9999", row["number"]),
     )
     heads = (
@@ -108,8 +110,9 @@ def _known(facts: Facts) -> Section:
     )  # fmt: skip
     told = tuple(
         (
-            *(str(row["number"]), parts.get(row["part_id"], ""), row["what"], facts.say("grade", row["grade"])),
-            *(facts.say("state", row["state"]), facts.day(row["found_at"]), _due(facts, row)),
+            *(str(row["number"]), parts.get(row["part_id"], ""), row["what"] + again(row)),
+            *(facts.say("grade", row["grade"]), facts.say("state", row["state"])),
+            *(facts.day(row["found_at"]), _due(facts, row)),
             row["responsible"] or row["contractor"] or "nobody named",
         )
         for row in rows
@@ -117,9 +120,27 @@ def _known(facts: Facts) -> Section:
     return Section("Known problems: deficiencies that are open", heads, told, says=_NOT_HEALTH)
 
 
+def _again(facts: Facts) -> Callable[[Row], str]:
+    """Says of a deficiency that it was found again, '' where it was not."""
+    numbers = {row["id"]: row["number"] for row in facts.today_of("deficiencies")}
+
+    def words(row: Row) -> str:
+        before = numbers.get(row["again_of"] or "")
+        after = f"number {before}{' was settled' if row['recurring'] else ''}"
+        return f" – found again after {after}" if before else ""
+
+    return words
+
+
 def _due(facts: Facts, row: Row) -> str:
+    if row["state"] == DeficiencyState.PUT_OFF and row["put_off_until"]:
+        return f"put off until {row['put_off_until']}" + _passed(facts, row["put_off_until"])
     late = bool(row["due_on"]) and row["due_on"] < facts.today and _is_open(row)
     return (row["due_on"] or "no day set") + (" overdue" if late else "")
+
+
+def _passed(facts: Facts, day: str) -> str:
+    return " (passed)" if day < facts.today else ""
 
 
 def _accepted(facts: Facts, title: str, standing: bool) -> Section:
@@ -127,10 +148,10 @@ def _accepted(facts: Facts, title: str, standing: bool) -> Section:
     rows = tuple(
         (
             *(parts.get(row["part_id"], ""), row["what"], f"{row['accepted_by']}, {facts.say('role', row['role'])}"),
-            *(row["reason"], row["review_by"] + (" (passed)" if standing and row["review_by"] < facts.today else "")),
+            *(row["reason"], row["review_by"] + (_passed(facts, row["review_by"]) if standing else "")),
             f"{facts.day(row['ended_at'])} {row['ended_why']}".strip() or "stands",
         )
-        for row in facts.of("accepted_conditions")
+        for row in (facts.today_of if standing else facts.of)("accepted_conditions")
         if (row["ended_at"] is None) == standing
     )
     heads = (
@@ -142,20 +163,24 @@ def _accepted(facts: Facts, title: str, standing: bool) -> Section:
 
 def _dates(facts: Facts) -> Section:
     last: dict[str, tuple[str, str]] = {}
-    for row in facts.of("walks"):
+    for row in facts.today_of("walks"):
         for title in filter(None, facts.checklists.get(row["id"], "").split("; ")):
             last[title] = max(last.get(title, ("", "")), (row["date_local"], row["report"]))
     rows = [(f"Last signed walk: {title}", day, f"report {number}") for title, (day, number) in sorted(last.items())]
-    rows += [(f"Examination: {row['rule']}", row["held_on"], row["examiner"]) for row in facts.of("examinations")]
+    rows += [(f"Examination: {row['rule']}", row["held_on"], row["examiner"]) for row in facts.today_of("examinations")]
     parts = part_names(facts)
     rows += [
-        (f"To be looked at again: {parts.get(row['part_id'], '')}", row["look_on"], row["reason"])
-        for row in facts.of("relooks")
+        (
+            f"To be looked at again: {parts.get(row['part_id'], '')}",
+            row["look_on"] + _passed(facts, row["look_on"]),
+            row["reason"],
+        )
+        for row in facts.today_of("relooks")
         if row["done_at"] is None and row["ended_at"] is None
     ]
     rows += [
         (f"Gauge {row['name']} calibrated", row["calibrated_on"] or NOT_RECORDED, f"next {row['calibration_due']}"
-         if row["calibration_due"] else "next day not recorded")
+         + _passed(facts, row["calibration_due"]) if row["calibration_due"] else "next day not recorded")
         for row in facts.of("gauges") if row["retired_on"] is None
     ]  # fmt: skip
     return Section("Dates", (Column("What", 45), Column("Day", 15), Column("Who, or why")), tuple(rows))
@@ -232,15 +257,16 @@ def _events(facts: Facts) -> Section:
 def _findings(facts: Facts) -> Section:
     parts = part_names(facts)
     numbers: dict[str, str] = {}
-    by_id = {row["id"]: str(row["number"]) for row in facts.of("deficiencies")}
+    by_id = {row["id"]: str(row["number"]) for row in facts.today_of("deficiencies")}
     for link in facts.of("deficiency_findings"):
         numbers[link["finding_id"]] = by_id.get(link["deficiency_id"], "")
-    days = {row["id"]: row["at"] for row in facts.of("finding_looks")}
+    looks = {row["id"]: row for row in facts.of("finding_looks")}
     gone = {row["id"] for row in facts.of("finding_looks") if row["replaced"] or row["result"] == "withdrawn"}
     rows = [
         (
-            *(facts.day(days.get(row["look_id"])), parts.get(row["part_id"], ""), facts.say("grade", row["grade"])),
-            *(facts.say("answer", row["answer"]), row["note"] or row["defect"] or row["point_text"]),
+            *(facts.day(looks[row["look_id"]]["at"]), parts.get(row["part_id"], ""), facts.say("grade", row["grade"])),
+            facts.say("answer", row["answer"]) + ("" if looks[row["look_id"]]["counts"] else NOT_SIGNED),
+            row["note"] or row["defect"] or row["point_text"],
             *("" if row["wear"] is None else str(row["wear"]), numbers.get(row["id"], "")),
         )
         for row in facts.of("findings")
@@ -251,19 +277,26 @@ def _findings(facts: Facts) -> Section:
         Column("Wear", 6), Column("No.", 6),
     )  # fmt: skip
     rows.sort(key=lambda row: (row[0], natural(row[1])))
-    says = f"Looks that were replaced or taken back are left out here and stand in the files. {_NOT_HEALTH}"
+    says = (
+        f"Looks that were replaced or taken back are left out here and stand in the files.{_SIGNED_SAYS} {_NOT_HEALTH}"
+    )
     return Section("Findings", heads, tuple(rows), says=says)
 
 
 def _deficiencies(facts: Facts) -> Section:
-    parts, told = part_names(facts), defaultdict(list)
+    parts, again, told = part_names(facts), _again(facts), defaultdict(list)
     for row in facts.of("deficiency_events"):
         if row["from_state"] != row["to_state"]:
             told[row["deficiency_id"]].append(f"{facts.say('state', row['to_state'])} {facts.day(row['at'])}")
     rows = tuple(
         (
-            *(str(row["number"]), parts.get(row["part_id"], ""), row["what"], facts.say("grade", row["grade"])),
-            *(facts.day(row["found_at"]), facts.say("state", row["state"]), _due(facts, row)),
+            *(str(row["number"]), parts.get(row["part_id"], ""), row["what"] + again(row)),
+            *(
+                facts.say("grade", row["grade"]),
+                facts.day(row["found_at"]),
+                facts.say("state", row["state"]),
+                _due(facts, row),
+            ),
             "; ".join(told[row["id"]]) or "nothing since",
         )
         for row in facts.of("deficiencies")
@@ -330,7 +363,9 @@ def _changed(facts: Facts) -> Section:
 
 def _measures(facts: Facts) -> Section:
     parts = part_names(facts)
-    days = {row["id"]: facts.day(row["at"]) for row in facts.of("measure_looks")}
+    days = {
+        row["id"]: facts.day(row["at"]) + ("" if row["counts"] else NOT_SIGNED) for row in facts.of("measure_looks")
+    }
     gone = {row["id"] for row in facts.of("measure_looks") if row["replaced"] or row["result"] == "withdrawn"}
     series: dict[tuple[str, ...], list[tuple[str, str]]] = defaultdict(list)
     for row in facts.of("measures"):
@@ -344,6 +379,7 @@ def _measures(facts: Facts) -> Section:
     )  # fmt: skip
     says = (
         "The first and last figure of each series, as measured; all of them stand in measures.csv. None is judged here."
+        + _SIGNED_SAYS
     )
     return Section("Measures", heads, tuple(rows), says=says)
 

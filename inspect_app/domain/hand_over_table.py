@@ -154,7 +154,8 @@ TABLES: tuple[Table, ...] = (
         Column("recurring", "found again after it was settled", YES),
         _n("again_of", "the earlier one, in deficiencies.csv"),
     )),
-    Table("deficiency_events", "Every step in the life of these deficiencies, and remarks.", (
+    Table("deficiency_events", "Every step in the life of these deficiencies, and remarks; without costs not those on "
+          "amounts.", (
         ID, DEFICIENCY, _t("from_state", "before"), _t("to_state", "after"), BY, _t("role", "role"), AT,
         _t("note", "as typed"), Column("proof", "what was given as proof, by name", DATA),
     )),
@@ -262,7 +263,7 @@ def schema_document() -> dict[str, Any]:
             }, "the house"),
             "period": _object({
                 "first": ("string", "first day, '' for no limit"), "last": ("string", "last day, '' for no limit"),
-            }, "the period of walks and what hangs on them; times outside walks are cut by their UTC day"),
+            }, "the period, in days by the house's clock; of walks and what hangs on them, by their local date"),
             "sheet": {
                 "type": "array",
                 "description": "what an inspector asks in advance, answered; not recorded where nothing is",

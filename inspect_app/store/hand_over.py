@@ -10,6 +10,7 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.walk import COUNTING
 
 
 class Pack(NamedTuple):
@@ -101,17 +102,22 @@ def add_answer(db: Database, house: str, question: str, answer: str, by: str, at
 
 
 def list_look_stubs(db: Database, house: str, of: str) -> list[dict[str, Any]]:
-    """The looks with rows in `of` (finding or measure): when, their result, and whether another replaces them."""
+    """The looks with rows in `of` (finding or measure): when, their result, whether another replaces them, and whether
+    they count: on a signed walk, and countersigned where a helper made them.
+    """
     if of not in ("finding", "measure"):
         raise ValueError(f"looks are listed by finding or measure, not by {of}")
+    marks = ", ".join("?" * len(COUNTING))
     rows = db.execute(
-        "SELECT l.entry, l.at, l.result, EXISTS (SELECT 1 FROM look_replaced y WHERE y.entry = l.entry) FROM look l "
+        "SELECT l.entry, l.at, l.result, EXISTS (SELECT 1 FROM look_replaced y WHERE y.entry = l.entry), "
+        "coalesce(w.state, '') = 'sealed' AND (l.needs_countersign = 0 OR EXISTS (SELECT 1 FROM countersign c "
+        f"WHERE c.entry = l.entry AND c.how IN ({marks}))) FROM look l LEFT JOIN walk w ON w.id = l.walk "
         f"WHERE l.house = ? AND l.entry IN (SELECT entry FROM {of} WHERE house = ?)",
-        (to_key(house), to_key(house)),
+        (*COUNTING, to_key(house), to_key(house)),
     )
     return [
-        {"id": from_key(key), "at": at, "result": result, "replaced": bool(replaced)}
-        for key, at, result, replaced in rows.fetchall()
+        {"id": from_key(key), "at": at, "result": result, "replaced": bool(replaced), "counts": bool(counts)}
+        for key, at, result, replaced, counts in rows.fetchall()
     ]
 
 
@@ -125,6 +131,19 @@ def each_sealed(db: Database, house: str, first: str, last: str) -> Iterator[tup
         row = db.execute("SELECT data FROM seal WHERE walk = ? ORDER BY n DESC LIMIT 1", (walk,)).fetchone()
         if row:
             yield from_key(walk), json.loads(row[0])
+
+
+def list_signed_checklists(db: Database, house: str) -> dict[str, list[str]]:
+    """By signed walk of the house, the titles of its checklists as its newest signature has them."""
+    found: dict[str, list[str]] = {}
+    for walk, title in db.execute(
+        "SELECT s.walk, json_extract(j.value, '$.title') "
+        "FROM seal s, json_each(CAST(s.data AS TEXT), '$.checklists') j "
+        "WHERE s.house = ? AND s.n = (SELECT max(o.n) FROM seal o WHERE o.walk = s.walk) ORDER BY s.walk, j.id",
+        (to_key(house),),
+    ).fetchall():
+        found.setdefault(from_key(walk), []).append(str(title or ""))
+    return found
 
 
 def _to_pack(row: tuple[Any, ...]) -> Pack:

@@ -2,39 +2,39 @@
 
 import json
 from collections.abc import Iterator
+from datetime import UTC, tzinfo
 from typing import Any
 
 from sqlite_utils import Database
 
+from inspect_app.domain.hand_over import Period
 from inspect_app.domain.hand_over_table import DATA, YES, Table
 from inspect_app.domain.ids import from_key, to_key
 
 _NAME = "coalesce((SELECT name FROM person WHERE id = {0}), '')"
-_IN = "BETWEEN :first AND :last"
+_IN = "BETWEEN :first AND :last"  # for days
+_AT = "{0} >= :begin AND {0} < :end"  # for times in UTC
 _LOOKS = (
     "look l LEFT JOIN walk w ON w.id = l.walk WHERE l.house = :house "
-    f"AND coalesce(w.date_local, substr(l.at, 1, 10)) {_IN}"
+    f"AND iif(w.id IS NULL, {_AT.format('l.at')}, w.date_local {_IN})"
 )
 _LOOK_IDS = f"(SELECT l.entry FROM {_LOOKS})"
 _WALKS = f"walk w WHERE w.house = :house AND w.date_local {_IN}"
 _WALK_IDS = f"(SELECT w.id FROM {_WALKS})"
 _DEFICIENCIES = (
-    "deficiency d WHERE d.house = :house AND substr(d.found_at, 1, 10) <= :last AND ("
-    "d.state NOT IN ('settled', 'no_fault', 'same') OR substr(d.found_at, 1, 10) >= :first OR EXISTS "
-    "(SELECT 1 FROM deficiency_event v WHERE v.deficiency = d.id AND substr(v.at, 1, 10) >= :first))"
+    "deficiency d WHERE d.house = :house AND d.found_at < :end AND ("
+    "d.state NOT IN ('settled', 'no_fault', 'same') OR d.found_at >= :begin OR EXISTS "
+    "(SELECT 1 FROM deficiency_event v WHERE v.deficiency = d.id AND v.at >= :begin))"
 )
 _DEFICIENCY_IDS = f"(SELECT d.id FROM {_DEFICIENCIES})"
 _ENDED = (
     "coalesce((SELECT r.at FROM tag_release r WHERE r.tag_out = t.id), "
     "(SELECT x.at FROM tag_withdrawal x WHERE x.tag_out = t.id), '9999')"
 )
-_TAG_OUTS = (
-    "tag_out t WHERE t.house = :house AND substr(t.raised_at, 1, 10) <= :last "
-    f"AND (t.state = 'standing' OR substr({_ENDED}, 1, 10) >= :first)"
-)
+_TAG_OUTS = f"tag_out t WHERE t.house = :house AND t.raised_at < :end AND (t.state = 'standing' OR {_ENDED} >= :begin)"
 _TAG_IDS = f"(SELECT t.id FROM {_TAG_OUTS})"
-_EVENTS = f"event e WHERE e.house = :house AND substr(e.at, 1, 10) {_IN}"
-_STOOD = "substr({0}.at, 1, 10) <= :last AND ({0}.ended_at IS NULL OR substr({0}.ended_at, 1, 10) >= :first)"
+_EVENTS = f"event e WHERE e.house = :house AND {_AT.format('e.at')}"
+_STOOD = "{0}.at < :end AND ({0}.ended_at IS NULL OR {0}.ended_at >= :begin)"
 _PHOTOS = f"photo p WHERE p.house = :house AND p.id IN (SELECT u.photo FROM photo_use u WHERE u.entry IN {_LOOK_IDS})"
 
 # table -> (columns in the order of domain/hand_over_table.py, from and where, order)
@@ -63,7 +63,7 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
     ),
     "part_changes": (
         f"c.id, c.part, c.life, c.at, {_NAME.format('c.by')}, c.what, c.old, c.new, c.reason",
-        f"part_change c JOIN part p ON p.id = c.part WHERE p.house = :house AND substr(c.at, 1, 10) {_IN}",
+        f"part_change c JOIN part p ON p.id = c.part WHERE p.house = :house AND {_AT.format('c.at')}",
         "c.at, c.id",
     ),
     "gauges": (
@@ -124,7 +124,8 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
     ),
     "deficiency_events": (
         f"v.id, v.deficiency, v.from_state, v.to_state, {_NAME.format('v.by')}, v.role, v.at, v.note, v.proof",
-        f"deficiency_event v WHERE v.deficiency IN {_DEFICIENCY_IDS}",
+        f"deficiency_event v WHERE v.deficiency IN {_DEFICIENCY_IDS} "
+        "AND (:costs OR json_extract(v.proof, '$.cost') IS NULL)",
         "v.rowid",
     ),
     "deficiency_findings": (
@@ -183,8 +184,7 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
     ),
     "relooks": (
         f"r.id, r.part, r.look_on, r.reason, r.way, {_NAME.format('r.by')}, r.at, r.done_at, r.ended_at",
-        "relook r WHERE r.house = :house AND substr(r.at, 1, 10) <= :last AND "
-        "substr(coalesce(r.done_at, r.ended_at, '9999'), 1, 10) >= :first",
+        "relook r WHERE r.house = :house AND r.at < :end AND coalesce(r.done_at, r.ended_at, '9999') >= :begin",
         "r.at, r.id",
     ),
     "examinations": (
@@ -201,11 +201,20 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
 }  # fmt: skip
 
 
-def read_rows(db: Database, table: Table, house: str, first: str = "", last: str = "") -> Iterator[dict[str, Any]]:
-    """The rows of a table of a house, by column. `first` and `last` are days (ISO), '' for no limit."""
+def read_rows(
+    db: Database, table: Table, house: str, period: Period, zone: tzinfo = UTC, with_costs: bool = True
+) -> Iterator[dict[str, Any]]:
+    """The rows of a table of a house, by column. The days of `period` are those of `zone`, the house's.
+
+    Without `with_costs` the remarks that name an estimate or something paid are left out.
+    """
     columns, where, order = _QUERIES[table.name]
-    given = {"house": to_key(house), "first": first or "0000", "last": last or "9999"}
-    cursor = db.execute(f"SELECT {columns} FROM {where} ORDER BY {order}", given)
+    begin, end = period.moments(zone)
+    given = {"house": to_key(house), "first": period.first or "0000", "last": period.last or "9999"}
+    cursor = db.execute(
+        f"SELECT {columns} FROM {where} ORDER BY {order}",
+        {**given, "begin": begin or "0000", "end": end or "9999", "costs": with_costs},
+    )
     while batch := cursor.fetchmany(500):
         for row in batch:
             yield {column.name: _plain(value, column.kind) for column, value in zip(table.columns, row, strict=True)}

@@ -41,7 +41,7 @@ class PackForm(FlaskForm):
         "Paper of the pages", [InputRequired("Choose a paper.")], choices=choices_of((p, p) for p in PAPERS)
     )
     with_costs = BooleanField(
-        "with costs", description="Estimates and amounts paid, as a table. Else no amount is in it."
+        "with costs", description="Estimates and amounts paid. Else they are left out; notes stay as people wrote them."
     )
 
 

@@ -14,18 +14,24 @@ import pytest
 
 from inspect_app import clock
 from inspect_app.actions.hand_over import Made, Wanted, answer_questions, make_pack
+from inspect_app.actions.hand_over_facts import facts_of
+from inspect_app.actions.repair_plan import change_policy, record_cost
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.config import shared_dir
+from inspect_app.domain.checklist import Grade
 from inspect_app.domain.errors import BadValue, NotAllowed
 from inspect_app.domain.hand_over import Period, read_period
-from inspect_app.domain.hand_over_table import schema_document
+from inspect_app.domain.hand_over_section import sections_of
+from inspect_app.domain.hand_over_table import BY_NAME, schema_document
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.report_words import zone
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.output.attachments import cell as attached_cell
 from inspect_app.output.hand_over_zip import cell
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
+from inspect_app.store.hand_over_table import read_rows
 from inspect_app.store.journal import list_journal
 from tests.conftest import make_house
 from tests.walk_builder import BuiltWalk, add_person
@@ -64,10 +70,11 @@ def house_of_history(tmp_path_factory: pytest.TempPathFactory):
     strange.open()
     strange.finding("HB 1", note="elsewhere")
     deficiency = db.execute("SELECT id FROM deficiency WHERE house = ? LIMIT 1", (to_key(house.id),)).fetchone()[0]
-    db.execute(
-        "INSERT INTO deficiency_cost(id, deficiency, kind, amount, currency, what, by, at) VALUES (?,?,?,?,?,?,?,?)",
-        (b"c" * 16, deficiency, "estimate", "7231.50", "USD", "new block", to_key(walk.td.id),
-         "2026-03-05T12:00:00.000+00:00"),
+    manager = add_person(db, house, "Odile", Role.MANAGER)
+    change_policy(db, at=walk.at, actor=manager.id, house=house.id, days=dict.fromkeys(Grade, "30"), currency="USD")
+    record_cost(
+        db, at=walk.at, actor=manager.id, house=house.id, deficiency=from_key(deficiency), kind="estimate",
+        amount="7231.50", what="new block",
     )  # fmt: skip
     answer_questions(db, at=walk.at, actor=walk.td.id, house=house.id, answers={"built": "1931, gear 1988"})
     yield db, settings, house, walk
@@ -242,3 +249,83 @@ def test_a_limit_that_ran_out_raises_the_grade_on_pages_and_in_files(house_of_hi
     assert known["rows"][0][:1] + known["rows"][0][3:4] == [str(number), "stop use"]
     standing = next(one for one in pages["sections"] if one["title"].startswith("Restrictions") and one["rows"])
     assert "expired" in standing["rows"][0][4]
+
+
+def test_without_costs_no_file_and_no_page_has_an_amount(made, house_of_history) -> None:
+    db, settings, house, walk = house_of_history
+    with_costs = made[1]
+    assert ["7231.50" in row["note"] for row in with_costs.table("deficiency_events")].count(True) == 1
+    assert len(with_costs.table("deficiency_costs")) == 1
+    read = Read(make_pack(db, settings, house.id, Wanted(Period()), walk.at).zip_path)
+    texts = {name: content.decode() for name, content in read.files.items() if name.endswith((".csv", ".json"))}
+    with pikepdf.open(io.BytesIO(read.files["hand-over.pdf"])) as pdf:
+        texts["pages.json"] = pdf.attachments["pages.json"].get_file().read_bytes().decode()
+    assert len(texts) > 30
+    assert not [name for name, text in texts.items() if "7231" in text or "new block" in text]
+    assert len(read.table("deficiency_events")) == len(with_costs.table("deficiency_events")) - 1
+
+
+def sections(house_of_history, first: str, last: str) -> dict[str, list[tuple[str, ...]]]:
+    """The rows of the pages by the title of their section."""
+    db, _, house, walk = house_of_history
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for one in sections_of(facts_of(db, house, read_period(first, last), walk.at)):
+        found.setdefault(one.title.partition(":")[0], []).extend(one.rows)
+    return found
+
+
+def test_what_stands_today_does_not_depend_on_the_period(made, house_of_history) -> None:
+    whole, before = sections(house_of_history, "", ""), sections(house_of_history, "2020-01-01", "2020-12-31")
+    assert len(whole["Known problems"]) == 5
+    assert any(row[0].startswith("Last signed walk") and "report 2026-001" in row for row in whole["Dates"])
+    for title in ("Known problems", "Dates", "Out of use", "Restrictions, measures and conditions on use in force"):
+        assert before[title] == whole[title], title
+    for title in ("Walks", "Findings", "Deficiencies of the period", "Measures"):
+        assert before[title] == [], title
+
+
+def test_a_restriction_set_after_the_period_still_stands_today(house_of_history) -> None:
+    db, _, house, walk = house_of_history
+    set_restriction(
+        db, at=walk.at, today=walk.at.date(), actor=walk.td.id, house=house.id, kind=RestrictionKind.LIMIT,
+        texts={"what": "short line thins", "load_limit": "120 kg", "who": "Ines"}, until=walk.at.date(),
+        line_set=from_key(db.execute("SELECT id FROM line_set WHERE house = ?", (to_key(house.id),)).fetchone()[0]),
+    )  # fmt: skip
+    rows = sections(house_of_history, "2020-01-01", "2020-12-31")
+    standing = rows["Restrictions, measures and conditions on use in force"]
+    assert "short line thins" in [row[2] for row in standing]
+
+
+def test_the_days_of_a_period_are_those_of_the_house(house_of_history) -> None:
+    db, _, house, walk = house_of_history  # America/Chicago, six hours behind in winter
+    for at, what in (("2025-01-01T05:59:59.999", "before"), ("2025-01-01T06:00:00.000", "first evening"),
+                     ("2025-01-02T05:59:59.999", "still that show"), ("2025-01-02T06:00:00.000", "after")):  # fmt: skip
+        db.execute(
+            "INSERT INTO event(id, house, kind, line_set, what, danger, by, at) "
+            "SELECT randomblob(16), house, 'shock', id, ?, 'no', ?, ? FROM line_set WHERE house = ? LIMIT 1",
+            (what, to_key(walk.td.id), f"{at}+00:00", to_key(house.id)),
+        )
+    period = read_period("2025-01-01", "2025-01-01")
+    told = [row["what"] for row in read_rows(db, BY_NAME["events"], house.id, period, zone(house.tz))]
+    assert told == ["first evening", "still that show"]
+    facts = facts_of(db, house, period, walk.at)
+    assert [row["what"] for row in facts.of("events")] == told
+    assert {facts.day(row["at"]) for row in facts.of("events")} == {"2025-01-01"}
+
+
+def test_a_day_is_kept_in_one_form_however_it_was_typed() -> None:
+    assert read_period(" 20260304 ", "2026-W10-7") == Period("2026-03-04", "2026-03-08")
+
+
+def test_what_nobody_signed_says_so_on_the_pages(tmp_path: Path) -> None:
+    settings = open_data_folder(tmp_path / "data").settings
+    db = open_db(database_path(settings))
+    walk = BuiltWalk(db, settings, make_house(db, "Old Mill Playhouse"))
+    walk.open()
+    walk.finding("LB 1-1", note="worn")
+    house = (db, settings, walk.house, walk)
+    assert ["not signed" in row[3] for row in sections(house, "", "")["Findings"]] == [True]
+    walk.close()
+    walk.sign()
+    assert ["not signed" in row[3] for row in sections(house, "", "")["Findings"]] == [False]
+    db.conn.close()

@@ -1,0 +1,74 @@
+"""The pages of a hand-over pack: what was promised and not done, what comes back, and what has run out, in words."""
+
+from datetime import UTC
+
+from inspect_app.domain.hand_over import Facts, Period
+from inspect_app.domain.hand_over_section import sections_of
+
+PART = {"id": "p", "tag": "AR 12A"}
+
+
+def deficiency(number: int, **fields: object) -> dict[str, object]:
+    row = {
+        "id": f"d{number}", "number": number, "part_id": "p", "what": "number unreadable", "grade": "repair_by",
+        "state": "found", "found_at": "2026-01-02T12:00:00.000+00:00", "due_on": None, "put_off_until": "",
+        "responsible": "", "contractor": "", "recurring": False, "again_of": None,
+    }  # fmt: skip
+    return row | fields
+
+
+def rows_of(title: str, now: dict[str, list[dict[str, object]]], **rows: object) -> list[tuple[str, ...]]:
+    facts = Facts(
+        UTC, "2026-06-01", Period(), [], {"parts": [PART], **rows, "deficiencies": now.get("deficiencies", [])}, now=now
+    )
+    return [row for one in sections_of(facts) if one.title.startswith(title) for row in one.rows]
+
+
+def test_what_was_put_off_names_its_day_and_whether_that_has_passed() -> None:
+    told = rows_of(
+        "Known problems",
+        {
+            "deficiencies": [
+                deficiency(1, state="put_off", put_off_until="2027-04-03"),
+                deficiency(2, state="put_off", put_off_until="2026-05-31", due_on="2026-01-01"),
+                deficiency(3, due_on="2026-05-31"),
+                deficiency(4, due_on="2026-06-01"),
+            ]
+        },
+    )
+    assert {row[0]: row[6] for row in told} == {
+        "1": "put off until 2027-04-03",
+        "2": "put off until 2026-05-31 (passed)",
+        "3": "2026-05-31 overdue",
+        "4": "2026-06-01",
+    }
+
+
+def test_what_came_back_names_the_number_it_had() -> None:
+    now = {
+        "deficiencies": [
+            deficiency(1, state="settled"),
+            deficiency(2, again_of="d1", recurring=True),
+            deficiency(3, again_of="d1"),
+        ]
+    }
+    for title in ("Known problems", "Deficiencies of the period"):
+        told = {row[0]: row[2] for row in rows_of(title, now)}
+        assert told["2"] == "number unreadable – found again after number 1 was settled"
+        assert told["3"] == "number unreadable – found again after number 1"
+    assert rows_of("Deficiencies of the period", now)[0][2] == "number unreadable"
+
+
+def test_dates_that_have_passed_say_so() -> None:
+    gauges = [
+        {"name": name, "calibrated_on": "2025-06-01", "calibration_due": due, "retired_on": None}
+        for name, due in (("G1", "2026-05-31"), ("G2", "2026-06-01"), ("G3", None))
+    ]
+    relooks = [{"part_id": "p", "look_on": "2026-05-01", "reason": "noise", "done_at": None, "ended_at": None}]
+    told = rows_of("Dates", {"relooks": relooks}, gauges=gauges)
+    assert ("To be looked at again: AR 12A", "2026-05-01 (passed)", "noise") in told
+    assert [row[2] for row in told if row[0].startswith("Gauge")] == [
+        "next 2026-05-31 (passed)",
+        "next 2026-06-01",
+        "next day not recorded",
+    ]
