@@ -13,6 +13,7 @@ from inspect_app.store.accepted_condition import add_accepted, end_accepted
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.journal import append_journal, item
+from inspect_app.store.part import get_part
 from inspect_app.store.tag_out import find_scope, list_standing
 
 
@@ -50,8 +51,10 @@ def accept_condition(
         if deficiency and deficiency not in {row.id for row in here}:
             raise NotFound("There is no such open deficiency on this part.")
         worst = max((row.grade for row in here), key=GRADE_RANK.__getitem__, default=None)
+        area = get_part(db, house, part).area
         stopped = any(
-            tag.part == part or (tag.line_set and tag.line_set == scope.line_set) for tag in list_standing(db, house)
+            tag.part == part or (tag.line_set and tag.line_set == scope.line_set) or tag.area == area
+            for tag in list_standing(db, house)
         )
         check_acceptance(worst, stopped, day, today_in(db, house, at), texts)
         new = add_accepted(

@@ -94,6 +94,7 @@ class PackSource:
     gauges: tuple[Gauge, ...] = ()
     stations: tuple[Station, ...] = ()
     limits: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # restrictions in words, by line set
+    barred: frozenset[str] = frozenset()  # line sets that are out of use, for whatever reason
     keep_off: frozenset[str] = frozenset()  # line sets that nobody may approach yet after an event
     second_looks: tuple[SecondLook, ...] = ()
 
@@ -165,7 +166,6 @@ def _content(source: PackSource) -> Json:
 
 
 def _line_sets(source: PackSource) -> list[Json]:
-    stopped = {tag_out.line_set for tag_out in source.tag_outs}
     return [
         {
             "id": one.id,
@@ -174,7 +174,7 @@ def _line_sets(source: PackSource) -> list[Json]:
             "kind": one.kind.value,
             "head_side": one.head_side.value,
             "lines": one.lines,
-            "stopped": one.id in stopped,
+            "stopped": one.id in source.barred,
             "limits": list(source.limits.get(one.id, ())),
             "keep_off": one.id in source.keep_off,
         }

@@ -1,6 +1,6 @@
 """Restrictions and temporary measures."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from typing import Any
 
@@ -60,13 +60,13 @@ def get_restriction(db: Database, house: str, restriction: str) -> Restriction |
 
 
 def restrictions_on(
-    rows: Iterable[Restriction], *, line_set: str | None = None, part: str | None = None, area: str | None = None
+    rows: Iterable[Restriction], *, line_set: str | None = None, part: str | None = None, areas: Collection[str] = ()
 ) -> list[Restriction]:
-    """Those that bind a set, a part or an area, out of a house's."""
+    """Those that bind a set, a part or one of the areas where it is, out of a house's."""
     return [
         one
         for one in rows
-        if (line_set and one.line_set == line_set) or (part and one.part == part) or (area and one.area == area)
+        if (line_set and one.line_set == line_set) or (part and one.part == part) or one.area in areas
     ]
 
 

@@ -7,23 +7,26 @@ from sqlite_utils import Database
 from inspect_app.domain.restriction import expiry_words, is_expired, limit_words
 from inspect_app.store.event import list_events
 from inspect_app.store.restriction import list_restrictions
+from inspect_app.store.set_state import set_places
 from inspect_app.store.tag_out import list_standing
 
 
 def limits_by_set(db: Database, house: str, today: date) -> dict[str, tuple[str, ...]]:
     """The restrictions and measures that bind each set, in words; one that expired says so."""
     found: dict[str, tuple[str, ...]] = {}
-    for one in list_restrictions(db, house):
-        if one.line_set:
-            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
-            found[one.line_set] = (*found.get(one.line_set, ()), words)
+    restrictions = list_restrictions(db, house)
+    places = set_places(db, house) if restrictions else None
+    for one in restrictions:
+        words = expiry_words(one) if is_expired(one, today) else limit_words(one)
+        for line_set in places.sets_of(one) if places else ():
+            found[line_set] = (*found.get(line_set, ()), f"{one.scope}: {words}" if one.area else words)
     return found
 
 
 def keep_off_sets(db: Database, house: str) -> frozenset[str]:
     """The sets on hold for an event of which nobody has said yet who may approach and how."""
-    holds = [stop for stop in list_standing(db, house) if stop.event and stop.line_set]
+    holds = [stop for stop in list_standing(db, house) if stop.event]
     if not holds:
         return frozenset()
-    blocked = {event.id for event in list_events(db, house) if event.walk_blocked}
-    return frozenset(stop.line_set for stop in holds if stop.line_set and stop.event in blocked)
+    blocked, places = {event.id for event in list_events(db, house) if event.walk_blocked}, set_places(db, house)
+    return frozenset(line_set for stop in holds if stop.event in blocked for line_set in places.sets_of(stop))

@@ -1,7 +1,9 @@
 """The state of every set of a house on a day, from stops, restrictions, deficiencies, looks and re-looks."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
 from sqlite_utils import Database
 
@@ -12,7 +14,8 @@ from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.rail_card import SetState
-from inspect_app.domain.restriction import RestrictionKind, expiry_words, is_expired, limit_words
+from inspect_app.domain.restriction import Restriction, RestrictionKind, expiry_words, is_expired, limit_words
+from inspect_app.domain.tag_out import TagOut
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import get_house, list_line_sets
 from inspect_app.store.part import list_parts, list_present_lives
@@ -24,22 +27,48 @@ _Lists = defaultdict[str, list[str]]
 _CAPACITY = "capacity_kg"
 
 
+class SetPlaces(NamedTuple):
+    """By part the set that it belongs to, and by area the sets that have a part in it."""
+
+    of_part: dict[str, str]
+    in_area: dict[str, tuple[str, ...]]
+
+    def sets_of(self, one: TagOut | Restriction) -> tuple[str, ...]:
+        """The sets that a stop or a restriction bears on: its own, that of its part, or all that hang in its area."""
+        if one.line_set:
+            return (one.line_set,)
+        if one.part:
+            return (self.of_part[one.part],) if one.part in self.of_part else ()
+        return self.in_area.get(one.area or "", ())
+
+
+def set_places(db: Database, house: str) -> SetPlaces:
+    """Where the present parts of the sets of a house are."""
+    parts = list_parts(db, house)
+    areas: defaultdict[str, dict[str, None]] = defaultdict(dict)
+    for part in parts:
+        if part.line_set:
+            areas[part.area][part.line_set] = None
+    of_part = {part.id: part.line_set for part in parts if part.line_set}
+    return SetPlaces(of_part, {area: tuple(sets) for area, sets in areas.items()})
+
+
+def list_bars(db: Database, house: str, today: date) -> dict[str, list[str]]:
+    """What keeps sets out of use today, by set: stops, limits that ran out, deficiencies graded stop use."""
+    return _bars(db, house, set_places(db, house), list_restrictions(db, house), today)
+
+
 def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
     """Every present set in walking order. What stands on a part of a set, or on an area it hangs in, counts for it."""
-    set_of = {part.id: part.line_set for part in list_parts(db, house) if part.line_set}
-    bars, limits = _bars(db, house, set_of), _Lists(list)
-    for one in list_restrictions(db, house):
-        line_set = one.line_set or set_of.get(one.part or "")
-        if line_set is None:
-            continue
-        if not is_expired(one, today):
-            limits[line_set].append(limit_words(one))
-        elif one.kind is not RestrictionKind.MEASURE:
-            bars[line_set].append(expiry_words(one))
-        else:
-            limits[line_set].append(expiry_words(one))
-    _say_missing_limits(db, house, set_of, limits)
-    walked, asked, posted = _last_looks(db, house), _relooks(db, house, set_of), _posted(db, house)
+    places, restrictions, limits = set_places(db, house), list_restrictions(db, house), _Lists(list)
+    bars = _bars(db, house, places, restrictions, today)
+    for one in restrictions:
+        if not _bars_use(one, today):
+            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
+            for line_set in places.sets_of(one):
+                limits[line_set].append(f"{_where(one)}{words}")
+    _say_missing_limits(db, house, places.of_part, limits)
+    walked, asked, posted = _last_looks(db, house), _relooks(db, house, places.of_part), _posted(db, house)
     return [
         SetState(
             line_set=one.id,
@@ -61,18 +90,34 @@ def list_other_bars(db: Database, house: str) -> list[tuple[str, str]]:
     return [(stop.scope, stop.why) for stop in list_standing(db, house) if not stop.line_set]
 
 
-def _bars(db: Database, house: str, set_of: dict[str, str]) -> _Lists:
+def _bars(db: Database, house: str, places: SetPlaces, restrictions: Sequence[Restriction], today: date) -> _Lists:
     bars = _Lists(list)
     for stop in list_standing(db, house):
-        if stop.line_set:
-            named = f"{stop.part_tag}: " if stop.part_tag else ""
-            held = "On hold after an event: " if stop.event else "Stopped: "
-            bars[stop.line_set].append(f"{held}{named}{stop.why}")
-    for one in list_deficiencies(db, house, open_only=True):
-        line_set = set_of.get(one.part)
-        if line_set and one.grade is Grade.STOP_USE:
-            bars[line_set].append(f"Deficiency {one.number} on {one.part_tag} is graded stop use: {one.what}")
+        held = "On hold after an event: " if stop.event else "Stopped: "
+        for line_set in places.sets_of(stop):
+            bars[line_set].append(f"{held}{_where(stop)}{stop.why}")
+    for row in list_deficiencies(db, house, open_only=True):
+        own = places.of_part.get(row.part)
+        if own and row.grade is Grade.STOP_USE:
+            bars[own].append(f"Deficiency {row.number} on {row.part_tag} is graded stop use: {row.what}")
+    for one in restrictions:
+        if _bars_use(one, today):
+            for line_set in places.sets_of(one):
+                bars[line_set].append(f"{_where(one)}{expiry_words(one)}")
     return bars
+
+
+def _bars_use(one: Restriction, today: date) -> bool:
+    """Whether it ran out and left nothing that allows use of a set. A measure that ran out raises its deficiency
+    instead, and what ran out for an area is said on each card and decided for the area."""
+    return is_expired(one, today) and one.kind is not RestrictionKind.MEASURE and not one.area
+
+
+def _where(one: TagOut | Restriction) -> str:
+    """The part or area that a text is about, where it is not about the whole set."""
+    if isinstance(one, TagOut) and one.part_tag:
+        return f"{one.part_tag}: "
+    return f"{one.scope}: " if one.area else ""
 
 
 def _say_missing_limits(db: Database, house: str, set_of: dict[str, str], limits: _Lists) -> None:

@@ -25,6 +25,7 @@ from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.site import missing_parts, site_of, surplus_parts
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.part import list_parts
+from inspect_app.store.set_state import list_bars
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.access import permission
@@ -87,12 +88,11 @@ def shelf(house_id: str) -> str:
     """All line sets from the datum upstage."""
     db = get_db()
     sets = list_line_sets(db, house_id, retired=True)
-    stopped = {stop.line_set for stop in list_standing(db, house_id) if stop.line_set}
     return render_template(
         "house/line_sets.html",
         line_sets=[one for one in sets if one.retired_on is None],
         retired=[one for one in sets if one.retired_on is not None],
-        stopped=stopped,
+        stopped=list_bars(db, house_id, today()),
     )
 
 
@@ -136,6 +136,7 @@ def one(house_id: str, line_set_id: str) -> str:
 def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
     db = get_db()
     parts = list_parts(db, house_id, line_set=line_set.id, retired=line_set.retired_on is not None)
+    areas = {part.area for part in parts if part.retired_on is None}
     lines: dict[int, list[Part]] = {}
     for part in parts:
         if part.line is not None:
@@ -149,7 +150,8 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         line_set=line_set,
         whole=[part for part in parts if part.line is None],
         lines=named,
-        stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id],
+        areas=areas,
+        stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id or stop.area in areas],
         open_here=open_on(house_id, parts),
         lacking=_lacking(house_id, line_set, parts),
         surplus=surplus_parts(line_set, parts) if line_set.retired_on is None else [],

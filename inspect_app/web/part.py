@@ -92,7 +92,11 @@ def one(house_id: str, part_id: str) -> str:
     present = next((life for life in lives if life.retired_on is None), None)
     line_set = get_line_set(db, house_id, part.line_set) if part.line_set else None
     well = get_part(db, house_id, part.well) if part.well else None
-    stops = [stop for stop in list_standing(db, house_id) if stop.part == part_id or _same_set(stop.line_set, part)]
+    stops = [
+        stop
+        for stop in list_standing(db, house_id)
+        if stop.part == part_id or _same_set(stop.line_set, part) or stop.area == part.area
+    ]
     return render_template(
         "house/part.html",
         part=part,

@@ -1,5 +1,7 @@
 """Restrictions and temporary measures: the list, a new one, and ending one."""
 
+from collections.abc import Collection
+from datetime import date
 from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
@@ -77,15 +79,24 @@ class LiftForm(EndForm):
 
 
 @blueprint.app_template_global()
-def restrictions_here(**scope: str | None) -> list[tuple[Restriction, bool, str]]:
-    """What binds a set, part or area of the house of the page: each with whether it has expired, and its words."""
-    db, day = get_db(), today()
-    wanted = scope.pop("deficiency", None)
-    rows = list_restrictions(db, g.house.id)
-    found = [one for one in rows if one.deficiency == wanted] if wanted else restrictions_on(rows, **scope)
-    return [
-        (one, is_expired(one, day), expiry_words(one) if is_expired(one, day) else limit_words(one)) for one in found
-    ]
+def restrictions_here(
+    *, deficiency: str = "", line_set: str | None = None, part: str | None = None, areas: Collection[str] = ()
+) -> list[tuple[Restriction, bool, str]]:
+    """What binds a set or part of the house of the page, or where it is: each with whether it expired, and its words.
+
+    With a `deficiency` what was put in place for it.
+    """
+    day, rows = today(), list_restrictions(get_db(), g.house.id)
+    if deficiency:
+        found = [one for one in rows if one.deficiency == deficiency]
+    else:
+        found = restrictions_on(rows, line_set=line_set, part=part, areas=areas)
+    return [(one, is_expired(one, day), _words(one, day)) for one in found]
+
+
+def _words(one: Restriction, day: date) -> str:
+    words = expiry_words(one) if is_expired(one, day) else limit_words(one)
+    return f"{one.scope}: {words}" if one.area else words
 
 
 @blueprint.get("")

@@ -21,12 +21,13 @@ def story(house_id: str, line_set_id: str) -> str:
     """Everything about repairs and stops of the set and its parts, oldest first."""
     db = get_db()
     line_set = get_line_set(db, house_id, line_set_id)
-    parts = {part.id for part in list_parts(db, house_id, line_set=line_set_id, retired=True)}
+    parts = list_parts(db, house_id, line_set=line_set_id, retired=True)
+    areas = {part.area for part in parts if part.retired_on is None}
     return render_template(
         "deficiency/set_story.html",
         line_set=line_set,
-        stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set_id],
-        story=story_of_set(db, house_id, line_set_id, parts),
+        stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set_id or stop.area in areas],
+        story=story_of_set(db, house_id, line_set_id, {part.id for part in parts}),
     )
 
 

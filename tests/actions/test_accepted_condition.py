@@ -4,6 +4,7 @@ import pytest
 
 from inspect_app.actions.accepted_condition import accept_condition, end_condition
 from inspect_app.actions.calendar import house_calendar
+from inspect_app.actions.tag_out import stop_thing
 from inspect_app.actions.today import today_of
 from inspect_app.actions.walk import decide_grade
 from inspect_app.domain.calendar_item import ItemKind
@@ -13,6 +14,7 @@ from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.today import Matter
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.house import list_areas
 from tests.walk_builder import BuiltWalk
 
 
@@ -56,6 +58,10 @@ def test_stop_use_is_never_accepted(walk: BuiltWalk) -> None:
         with pytest.raises(Conflict, match="never accepted"):
             accept(walk, tag)
     accept(walk, "HB 2")
+    grid = next(area.id for area in list_areas(walk.db, walk.house.id) if area.name == "Grid")
+    stop_thing(walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, why="beam cracked", area=grid)
+    with pytest.raises(Conflict, match="never accepted"):
+        accept(walk, "HB 2")
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from typing import Any
 from flask.testing import FlaskClient
 from sqlite_utils import Database
 
+from inspect_app import clock
 from inspect_app.actions.event import allow_approach, record_event
 from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.restriction import set_restriction
@@ -15,11 +16,13 @@ from inspect_app.config import Settings
 from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.plan import plan_of
+from inspect_app.domain.rail_card import OUT_OF_USE, RESTRICTED
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.device import list_devices
-from inspect_app.store.house import list_line_sets
+from inspect_app.store.house import list_areas, list_line_sets
+from inspect_app.store.set_state import list_set_states
 from tests.walk_builder import START, BuiltWalk
 
 
@@ -76,3 +79,40 @@ def test_a_phone_is_told_the_limits_of_a_set_and_where_nobody_may_approach_yet(
     assert sets() == [(True, True, []), (True, True, limit)]
     allow_approach(db, event=event, name="M. Vance", credential="inspector", who="Ines", how="harness", **args)
     assert sets() == [(True, False, []), (True, False, limit)]
+
+
+def test_what_stands_on_an_area_shows_on_every_view_of_the_sets_that_hang_there(
+    client: FlaskClient, sign_in: Any, db: Database, settings: Settings, house: House
+) -> None:
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    grid = next(area.id for area in list_areas(db, house.id) if area.name == "Grid")
+    args = {"at": START, "actor": walk.td.id, "house": house.id}
+    set_restriction(
+        db, today=START.date(), kind=RestrictionKind.LIMIT, area=grid, until=clock.now().date() + timedelta(days=99),
+        texts={"what": "deck rusted", "load_limit": "two people", "who": "Ines"}, **args,
+    )  # fmt: skip
+    line_set, part = list_line_sets(db, house.id)[0].id, walk.part("LB 1-1").id
+    pages = (f"line-sets/{line_set}/", f"parts/{part}/", "rail")
+    sign_in(client, Role.HELPER)
+
+    def phone() -> list[tuple[bool, bool, bool]]:
+        device = list_devices(db, house.id)[0]
+        pack = json.loads(prepare_pack(db, settings, at=START, device=device, roles=frozenset({Role.TD})).body)
+        return [
+            (one["stopped"], one["keep_off"], any("two people" in text for text in one["limits"]))
+            for one in pack["line_sets"]
+        ]
+
+    for path in pages:
+        assert "Grid: deck rusted: load two people" in client.get(f"/houses/{house.id}/{path}").text, path
+    assert [one.word for one in list_set_states(db, house.id, START.date())] == [RESTRICTED] * 2
+    assert phone() == [(False, False, True)] * 2
+    event = record_event(db, kind=EventKind.WATER, danger=Danger.YES, what="roof leak", area=grid, **args)
+    for path in (*pages, f"line-sets/{line_set}/history"):
+        assert "roof leak" in client.get(f"/houses/{house.id}/{path}").text, path
+    assert "stop use" in client.get(f"/houses/{house.id}/line-sets/").text
+    assert [one.word for one in list_set_states(db, house.id, START.date())] == [OUT_OF_USE] * 2
+    assert phone() == [(True, True, True)] * 2
+    allow_approach(db, event=event, name="M. Vance", credential="inspector", who="Ines", how="harness", **args)
+    assert phone() == [(True, False, True)] * 2
