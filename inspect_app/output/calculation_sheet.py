@@ -6,21 +6,18 @@
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from inspect_app import __version__
 from inspect_app.domain.batten_load import BeamPicture
 from inspect_app.domain.measure_history import Outlook
 from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Worksheet
 from inspect_app.output.beam_picture import beam_picture
 from inspect_app.output.fonts import printable
+from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.trend_picture import trend_svg
 
-PAPERS: Mapping[str, str] = {"A4": "A4", "Letter": "letter"}
 TONE_WORDS: Mapping[str, str] = {
     "outside": "outside", "cannot_tell": "cannot tell", "inside": "inside", "not_judged": "not judged",
     "withheld": "withheld",
@@ -69,37 +66,19 @@ def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: 
 
 def sheet_html(document: Mapping[str, Any]) -> str:
     """The sheet as one HTML page; every text escaped and checked against the typeface."""
-    environment = Environment(
-        loader=PackageLoader("inspect_app.output", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=lambda value: printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value,
-    )
     picture = Markup(printable(document["picture"]))  # noqa: S704  drawn by picture_svg, escaped piece by piece
-    return environment.get_template("calculation_sheet.html").render(
+    return fill_template(
+        "calculation_sheet.html",
         **{**document, "picture": picture},
         what_if=WHAT_IF,
         comes_first=COMES_FIRST,
         tone_words=TONE_WORDS,
-        version=__version__,
     )
 
 
 def render_sheet(data: bytes, paper: str, made_at: str, say: Callable[[str], None]) -> bytes:
     """The PDF of a sheet's document on A4 or Letter paper. Equal input gives equal bytes."""
-    from weasyprint import CSS, HTML
-
-    from inspect_app.output.pdf import OnlyFromMemory
-
     say("Writing the sheet")
     document = json.loads(data)
     document["facts"]["made_at"] = made_at
-    fetcher = OnlyFromMemory({})
-    css = (files("inspect_app.output") / "templates" / "calculation_sheet.css").read_text(encoding="utf-8")
-    sheets = [
-        CSS(string=text, base_url="app:", url_fetcher=fetcher) for text in (css, f"@page {{ size: {PAPERS[paper]} }}")
-    ]
-    html = HTML(string=sheet_html(document), base_url="app:", url_fetcher=fetcher)
-    return bytes(html.write_pdf(stylesheets=sheets, pdf_variant="pdf/ua-1"))
+    return write_paper(sheet_html(document), paper_style("calculation_sheet.css"), PAPERS[paper])

@@ -3,12 +3,10 @@
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
-from importlib.resources import files
 from typing import Any
 
-from inspect_app import __version__
 from inspect_app.domain.label_sheet import PAPERS_MM, LabelSize, Laid
-from inspect_app.output.paper_page import paper_environment, write_paper
+from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.qr import draw_qr
 
 KIND = "label_sheet"
@@ -30,8 +28,7 @@ def label_html(document: Mapping[str, Any]) -> str:
         [{**one, "font_mm": _font_mm(one["large"], room, document["size"]["height"])} for one in sheet]
         for sheet in document["sheets"]
     ]
-    page = paper_environment().get_template("label_sheet.html")
-    return page.render(**{**document, "sheets": sheets}, version=__version__, qr=draw_qr)
+    return fill_template("label_sheet.html", **{**document, "sheets": sheets}, qr=draw_qr)
 
 
 def _code_mm(size: Mapping[str, Any]) -> float:
@@ -65,6 +62,6 @@ def render_label_sheet(data: bytes, paper: str, made_at: str, say: Callable[[str
     """The PDF of label sheets, on the paper that their size asks for. Equal input gives equal bytes."""
     say("Writing the labels")
     document = {**json.loads(data), "made_at": made_at}
-    css = (files("inspect_app.output") / "templates" / "label_sheet.css").read_text(encoding="utf-8")
     size = document["size"]
-    return write_paper(label_html(document), css + _sizes_css(size), "A4" if size["paper"] == "A4" else "letter")
+    css = paper_style("label_sheet.css") + _sizes_css(size)
+    return write_paper(label_html(document), css, PAPERS[size["paper"]])

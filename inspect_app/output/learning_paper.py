@@ -2,18 +2,13 @@
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
-
-from inspect_app import __version__
 from inspect_app.domain.checklist import Point
 from inspect_app.domain.glossary import Term, by_letter
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
-from inspect_app.output.fonts import printable
+from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.part_drawing import NOT_TO_SCALE, draw_part, drawing_of, letters_of
 
 KIND = "learning_paper"
@@ -45,32 +40,13 @@ def _kind(kind: PartKind, points: Mapping[str, Point]) -> dict[str, Any]:
 
 def learning_html(document: Mapping[str, Any]) -> str:
     """The document as HTML; every text is escaped and checked against the typeface."""
-    environment = Environment(
-        loader=PackageLoader("inspect_app.output", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=lambda value: printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value,
-    )
     drawings = {one["kind"]: draw_part(PartKind(one["kind"]), "paper") for one in document["kinds"]}
-    return environment.get_template("learning.html").render(
-        **document, drawings=drawings, not_to_scale=NOT_TO_SCALE, version=__version__
-    )
+    return fill_template("learning.html", **document, drawings=drawings, not_to_scale=NOT_TO_SCALE)
 
 
 def render_learning_paper(data: bytes, paper: str, made_at: str, say: Callable[[str], None]) -> bytes:
     """The PDF of the glossary with the drawings. Equal input gives equal bytes."""
-    from weasyprint import CSS, HTML
-
-    from inspect_app.output.pdf import OnlyFromMemory
-
     say("Writing the glossary")
     document = json.loads(data)
     document["made_at"] = made_at
-    fetcher = OnlyFromMemory({})
-    css = (files("inspect_app.output") / "templates" / "learning.css").read_text(encoding="utf-8")
-    size = f"@page {{ size: {'letter' if paper == 'Letter' else 'A4'} }}"
-    sheets = [CSS(string=text, base_url="app:", url_fetcher=fetcher) for text in (css, size)]
-    html = HTML(string=learning_html(document), base_url="app:", url_fetcher=fetcher)
-    return bytes(html.write_pdf(stylesheets=sheets, pdf_variant="pdf/ua-1"))
+    return write_paper(learning_html(document), paper_style("learning.css"), PAPERS[paper])

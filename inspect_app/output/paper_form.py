@@ -3,13 +3,11 @@
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
-from importlib.resources import files
 from typing import Any
 from urllib.parse import urlencode
 
-from inspect_app import __version__
 from inspect_app.domain.paper_form import FormPage, FormStretch
-from inspect_app.output.paper_page import paper_environment, write_paper
+from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.qr import draw_qr
 
 KIND = "paper_form"
@@ -36,12 +34,11 @@ def _address(page: FormPage, address: str) -> str:
 
 def form_html(document: Mapping[str, Any]) -> str:
     """The document as HTML; every text is escaped and checked against the typeface."""
-    return paper_environment().get_template("paper_form.html").render(**document, version=__version__, qr=draw_qr)
+    return fill_template("paper_form.html", **document, qr=draw_qr)
 
 
 def render_paper_form(data: bytes, paper: str, made_at: str, say: Callable[[str], None]) -> bytes:
     """The PDF of a form on A4 or Letter. Equal input gives equal bytes."""
     say("Writing the form")
     document = {**json.loads(data), "made_at": made_at}
-    css = (files("inspect_app.output") / "templates" / "paper_form.css").read_text(encoding="utf-8")
-    return write_paper(form_html(document), css, "A4" if paper == "A4" else "letter")
+    return write_paper(form_html(document), paper_style("paper_form.css"), PAPERS[paper])

@@ -9,7 +9,6 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from email.message import EmailMessage
-from importlib.resources import files
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -18,7 +17,8 @@ from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 from inspect_app.domain.report import build_report
 from inspect_app.output.attachments import AttachedFile, attachments_of
-from inspect_app.output.report_html import MARK_PICTURES, PAPERS, PrintFacts, report_html
+from inspect_app.output.paper_page import PAPERS, paper_style
+from inspect_app.output.report_html import MARK_PICTURES, PrintFacts, report_html
 from inspect_app.output.report_photo import fit_photos
 
 VARIANT = "pdf/a-3a"
@@ -64,8 +64,8 @@ def render_pdf(
     fitted = fit_photos({photo: photos[photo] for photo in model.photo_ids})
     say("Writing the sections")
     facts = PrintFacts(paper, hashlib.sha256(sealed).hexdigest(), made_at)
-    sheet = (files("inspect_app.output") / "templates" / "report.css").read_text(encoding="utf-8")
-    styles = (sheet, _PAGE.format(PAPERS[paper].css))
+    sheet = paper_style("report.css")
+    styles = (sheet, _PAGE.format(PAPERS[paper]))
     return archival_pdf(report_html(model, facts), _served(fitted), styles, attachments_of(data, sealed), made_at, say)
 
 

@@ -1,5 +1,6 @@
 """Where a plan lies on its sheet: whole-number scales from house millimetres to millimetres of the picture."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
@@ -20,6 +21,10 @@ class PlanSize:
     column_mm: float = 5.4
     head_mm: float = 21.0
     foot_mm: float = 25.0
+
+
+# On a landscape page of each paper, within the margins of report and plan sheet.
+PLAN_SIZES: Mapping[str, PlanSize] = {"A4": PlanSize(270, 170), "Letter": PlanSize(252, 176)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,10 @@
 
 import json
 from collections.abc import Callable, Mapping
-from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
-
-from inspect_app import __version__
 from inspect_app.domain.report_words import DEMO_LINE, SHORT_STATEMENT
-from inspect_app.output.fonts import printable
+from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.qr import draw_qr
 from inspect_app.output.report_photo import fit_photos
 
@@ -24,7 +19,6 @@ TITLES: Mapping[str, str] = {
     "letter": "Letter to the facility manager",
     "year_plan": "Plan of the year",
 }
-PAPERS: Mapping[str, str] = {"A4": "A4", "Letter": "letter"}
 
 
 def paper_data(form: str, facts: Mapping[str, Any]) -> bytes:
@@ -34,17 +28,9 @@ def paper_data(form: str, facts: Mapping[str, Any]) -> bytes:
 
 def paper_html(document: Mapping[str, Any]) -> str:
     """One document as HTML; every text is escaped and checked against the typeface."""
-    environment = Environment(
-        loader=PackageLoader("inspect_app.output", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=lambda value: printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value,
-    )
     form = document["form"]
-    return environment.get_template(f"repair_{form}.html").render(
-        **document, title=TITLES[form], version=__version__, comes_first=SHORT_STATEMENT, demo_line=DEMO_LINE,
+    return fill_template(
+        f"repair_{form}.html", **document, title=TITLES[form], comes_first=SHORT_STATEMENT, demo_line=DEMO_LINE,
         qr=draw_qr,
     )  # fmt: skip
 
@@ -53,17 +39,8 @@ def render_repair_paper(
     data: bytes, photos: Mapping[str, bytes], paper: str, made_at: str, say: Callable[[str], None]
 ) -> bytes:
     """The PDF of a document with its JPEGs by photo id, on A4 or Letter paper. Equal input gives equal bytes."""
-    from weasyprint import CSS, HTML
-
-    from inspect_app.output.pdf import OnlyFromMemory
-
     document = json.loads(data)
     document["made_at"] = made_at
     say("Preparing the photos" if photos else "Writing the paper")
     served = {f"app:photo/{photo}": ("image/jpeg", content) for photo, content in fit_photos(photos).items()}
-    fetcher = OnlyFromMemory(served)
-    css = (files("inspect_app.output") / "templates" / "repair_paper.css").read_text(encoding="utf-8")
-    size = f"@page {{ size: {PAPERS[paper]} }}"
-    sheets = [CSS(string=text, base_url="app:", url_fetcher=fetcher) for text in (css, size)]
-    html = HTML(string=paper_html(document), base_url="app:", url_fetcher=fetcher)
-    return bytes(html.write_pdf(stylesheets=sheets, pdf_variant="pdf/ua-1"))
+    return write_paper(paper_html(document), paper_style("repair_paper.css"), PAPERS[paper], served)

@@ -3,9 +3,8 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup, escape
 
 from inspect_app import __version__
@@ -15,7 +14,9 @@ from inspect_app.domain.report import ReportModel
 from inspect_app.domain.report_findings import PhotoShown
 from inspect_app.domain.report_record import SignatureShown
 from inspect_app.output.fonts import printable
-from inspect_app.output.plan import PlanSize, plan_svg
+from inspect_app.output.paper_page import paper_environment
+from inspect_app.output.plan import plan_svg
+from inspect_app.output.plan_frame import PLAN_SIZES
 from inspect_app.output.plan_marks import mark_picture
 
 MARK_PICTURES: Mapping[str, bytes] = {
@@ -23,19 +24,6 @@ MARK_PICTURES: Mapping[str, bytes] = {
 }
 _PATH = re.compile(r"[MLCSQZ0-9eE., \-]{1,60000}\Z", re.ASCII)
 _PLACE = re.compile(r"-?\d+(?:\.\d+)?", re.ASCII)
-
-
-class Paper(NamedTuple):
-    """A paper size: its name in CSS and the size of the plan picture on a landscape page, in millimetres."""
-
-    css: str
-    plan: PlanSize
-
-
-PAPERS: Mapping[str, Paper] = {
-    "A4": Paper("A4", PlanSize(width_mm=270, height_mm=170)),
-    "Letter": Paper("letter", PlanSize(width_mm=252, height_mm=176)),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +38,7 @@ class PrintFacts:
 def report_html(model: ReportModel, facts: PrintFacts) -> str:
     """The whole report as one HTML page that names nothing but `app:` addresses."""
     template = _environment().get_template("report.html")
-    plan = Markup(printable(plan_svg(model.plan, PAPERS[facts.paper].plan)))  # noqa: S704  escaped piece by piece
+    plan = Markup(printable(plan_svg(model.plan, PLAN_SIZES[facts.paper])))  # noqa: S704  escaped piece by piece
     return template.render(
         m=model,
         w=report_words,
@@ -67,27 +55,13 @@ def report_html(model: ReportModel, facts: PrintFacts) -> str:
 
 
 def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("inspect_app.output", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_fit_to_print,
-    )
+    environment = paper_environment()
     environment.filters["first_up"] = _first_up
     return environment
 
 
 def _first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _fit_to_print(value: object) -> object:
-    """Texts in characters that can be printed; what is already markup, and numbers, as they are."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return printable(value)
-    return value
 
 
 def _photo(photo: PhotoShown) -> Markup:

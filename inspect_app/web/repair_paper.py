@@ -17,7 +17,8 @@ from inspect_app.domain.role import Role
 from inspect_app.domain.work_order import CAUTIONS, contractors, doer, is_to_do, order_lines
 from inspect_app.domain.year_plan import year_plan
 from inspect_app.domain.yearly_letter import NamedList, read_period, yearly_letter
-from inspect_app.output.repair_paper import KIND, PAPERS, paper_data
+from inspect_app.output.paper_page import PAPERS
+from inspect_app.output.repair_paper import KIND, paper_data
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_house_events
 from inspect_app.store.deficiency_story import list_costs

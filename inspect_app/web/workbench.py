@@ -16,7 +16,8 @@ from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Ask, Inpu
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
 from inspect_app.domain.worksheets.words import input_words
-from inspect_app.output.calculation_sheet import PAPERS, SheetFacts, picture_svg, sheet_data
+from inspect_app.output.calculation_sheet import SheetFacts, picture_svg, sheet_data
+from inspect_app.output.paper_page import PAPERS
 from inspect_app.output.svg import as_markup
 from inspect_app.store.house_criteria import criteria_for, figures_for
 from inspect_app.store.reference import reference_at, student_t_at

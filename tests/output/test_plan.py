@@ -8,14 +8,14 @@ import pytest
 
 from inspect_app.domain.plan import Condition, condition_of, plan_of
 from inspect_app.output.plan import PlanSize, plan_svg
+from inspect_app.output.plan_frame import PLAN_SIZES
 from inspect_app.output.plan_marks import mark_picture, mark_svg
-from inspect_app.output.report_html import PAPERS
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 def drawn(data, paper="A4"):
-    return ET.fromstring(plan_svg(plan_of(data, "Grid plan of a test"), PAPERS[paper].plan))
+    return ET.fromstring(plan_svg(plan_of(data, "Grid plan of a test"), PLAN_SIZES[paper]))
 
 
 def texts(root):

@@ -26,7 +26,7 @@ from inspect_app.domain.plan_view import VIEWS, PlanFacts
 from inspect_app.domain.section import section_of
 from inspect_app.domain.set_load import SetRecord, load_begin
 from inspect_app.output.plan import plan_svg
-from inspect_app.output.plan_paper import PLAN_SIZES
+from inspect_app.output.plan_frame import PLAN_SIZES
 from inspect_app.output.plan_pen import Style
 from inspect_app.output.section import section_svg
 from inspect_app.store.data_folder import database_path, open_data_folder
