@@ -20,6 +20,7 @@ from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import (
     add_deficiency_event,
     add_findings,
+    find_checked_as,
     find_deficiency_by_number,
     get_deficiency,
     set_deficiency_facts,
@@ -58,7 +59,8 @@ def standing_of(db: Database, found: Deficiency, by: str) -> Standing:
     stops = list_stops_of_deficiency(db, found.house, found.id, standing_only=True)
     person = get_person(db, by) if found.put_right_by and not found.repairer else None
     repairer = by if person is not None and may_be(found.put_right_by, person.name) else found.repairer
-    return Standing(found.state, found.grade, group, repairer, bool(stops))
+    checked_as = find_checked_as(db, found.id) if found.state is S.CHECKED else ""
+    return Standing(found.state, found.grade, group, repairer, bool(stops), checked_as)
 
 
 def name_person(db: Database, house: str, person: str, typed: str) -> tuple[str, str]:
@@ -191,6 +193,12 @@ def _carry_on(db: Database, at: datetime, actor: str, found: Deficiency, role: R
         raise BadValue("There is no other deficiency with this number.", "same_as")
     if not other.open:
         raise Conflict(f"Number {other.number} is closed: nothing would be followed any more.", "same_as")
+    if other.state is S.CHECKED:
+        raise Conflict(
+            f"Number {other.number} was checked before this was said to be the same: nobody has checked this one. Send "
+            f"number {other.number} back first, so that both are checked.",
+            "same_as",
+        )
     if other.part != found.part:
         raise Conflict(
             f"Number {other.number} is on {other.part_tag}, this is on {found.part_tag}. Each part keeps a number of "

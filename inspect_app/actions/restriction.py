@@ -7,8 +7,13 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.actions.walk import require_role
-from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.checklist import GRADE_RANK
+from inspect_app.domain.deficiency import Deficiency
+from inspect_app.domain.errors import BadValue, NotAllowed, NotFound
+from inspect_app.domain.part import PartKind
 from inspect_app.domain.restriction import BY_HAND, Restriction, RestrictionKind, check_ending, check_restriction
+from inspect_app.domain.role import Role
+from inspect_app.domain.tag_out import Group, group_of
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import get_deficiency
 from inspect_app.store.journal import append_journal, item
@@ -90,17 +95,32 @@ def end_restriction(
 ) -> None:
     """End one, with the reason; a condition on use with the qualified person who lifts it, as typed.
 
-    Raises NotFound, Conflict, BadValue.
+    Where that would lower the grade of a deficiency that rose when it ran out, it is for who may lower that grade.
+    Raises NotFound, Conflict, BadValue, NotAllowed.
     """
     with write_transaction(db):
-        require_role(db, house, actor, "restriction.set")
+        held = require_role(db, house, actor, "restriction.set")
         found = get_restriction(db, house, restriction)
         if found is None:
             raise NotFound("There is no such restriction in this house.")
         check_ending(found, reason, name, credential)
+        before = get_deficiency(db, house, found.deficiency) if found.deficiency else None
         lifted = [name.strip(), credential.strip()] if found.kind is RestrictionKind.CONDITION else ["", ""]
         end_restriction_row(
             db, restriction, by=actor, at=at, reason=reason.strip(), name=lifted[0], credential=lifted[1]
         )
+        _check_fall(db, found, before, held)
         items = [item("restriction", restriction, ["ended", reason, *filter(None, lifted)])]
         append_journal(db, at=at, actor=actor, action="restriction.end", house=house, items=items)
+
+
+def _check_fall(db: Database, ended: Restriction, before: Deficiency | None, held: frozenset[Role]) -> None:
+    """Raise NotAllowed where an end lowered a grade on load path, brake or structure: that is the inspector's to do."""
+    after = get_deficiency(db, ended.house, before.id) if before is not None else None
+    if before is None or after is None or GRADE_RANK[after.grade] >= GRADE_RANK[before.grade]:
+        return
+    if group_of(PartKind(before.part_kind), on_line_set=False) is not Group.OTHER and Role.INSPECTOR not in held:
+        raise NotAllowed(
+            f"The grade of deficiency {before.number} rose when this ran out and would fall again: on load path, brake "
+            "or structure only a qualified inspector lowers it. It stays."
+        )

@@ -22,6 +22,7 @@ class Never(StrEnum):
     OWN_WORK = "own_work"  # nobody checks what they put right
     NOT_OWN_WORK = "not_own_work"  # the mark *checked by the repairer only* is the repairer's
     GUARDED = "guarded"  # load path, brake or structure at any grade
+    NOT_INSPECTED = "not_inspected"  # it is the inspector's to check now, and somebody else did, while it was milder
     STOP_STANDS = "stop_stands"  # a tag-out raised from it stands
     STOP_USE = "stop_use"
     HELPER_FOR_OTHERS = "helper_for_others"  # a helper tells of their own work only
@@ -77,7 +78,7 @@ TRANSITIONS: tuple[Transition, ...] = (
     ),
     Transition(
         frozenset({S.CHECKED}), S.SETTLED, frozenset({_TD, _INSPECTOR, _MANAGER}),
-        (), ("re_look_on", "note"), (Never.STOP_STANDS,), verb="Settle it",
+        (), ("re_look_on", "note"), (Never.STOP_STANDS, Never.NOT_INSPECTED), verb="Settle it",
     ),
     Transition(
         frozenset({S.FOUND, S.DECIDED, S.IN_HAND, S.SENT_BACK}), S.PUT_OFF, frozenset({_TD, _MANAGER}),
@@ -111,13 +112,14 @@ NOT_AHEAD, AHEAD = frozenset({"done_on"}), frozenset({"until", "re_look_on"})
 @dataclass(frozen=True, slots=True)
 class Standing:
     """What a move turns on. `group`: what the part carries or guards; `repairer`: the id of who put it right, if they
-    belong to the house; `stopped`: whether a tag-out raised from it stands."""
+    belong to the house; `stopped`: whether a tag-out raised from it stands; `checked_as`: the role of its check."""
 
     state: DeficiencyState
     grade: Grade
     group: Group = Group.OTHER
     repairer: str = ""
     stopped: bool = False
+    checked_as: str = ""
 
 
 def needs_inspector(group: Group, grade: Grade) -> bool:
@@ -216,7 +218,7 @@ def _refusal(
     for never in row.never:
         found = _HOLDS[never](standing, by, role, proof)
         if found:
-            kind = Conflict if never in (Never.STOP_STANDS, Never.STOP_USE) else NotAllowed
+            kind = Conflict if never in (Never.STOP_STANDS, Never.STOP_USE, Never.NOT_INSPECTED) else NotAllowed
             return kind(_WORDS[never].format(group=GROUP_TITLES[standing.group]))
     return None
 
@@ -226,6 +228,9 @@ _HOLDS: Mapping[Never, Callable[[Standing, str, Role, Mapping[str, str]], bool]]
     Never.OWN_WORK: lambda s, by, role, proof: bool(s.repairer) and s.repairer == by,
     Never.NOT_OWN_WORK: lambda s, by, role, proof: s.repairer != by,
     Never.GUARDED: lambda s, by, role, proof: s.group is not Group.OTHER,
+    Never.NOT_INSPECTED: lambda s, by, role, proof: (
+        needs_inspector(s.group, s.grade) and s.checked_as != Role.INSPECTOR
+    ),
     Never.STOP_STANDS: lambda s, by, role, proof: s.stopped,
     Never.STOP_USE: lambda s, by, role, proof: s.stopped or s.grade is Grade.STOP_USE,
     Never.HELPER_FOR_OTHERS: lambda s, by, role, proof: (
@@ -237,6 +242,10 @@ _WORDS: Mapping[Never, str] = {
     Never.OWN_WORK: "Somebody other than the person who put it right must check it. It stays open.",
     Never.NOT_OWN_WORK: "This mark is for the person who put it right. You may check it as the second person.",
     Never.GUARDED: "This concerns {group}: it waits for a second person; a check by the repairer alone is not taken.",
+    Never.NOT_INSPECTED: (
+        "This concerns {group} and is graver than when it was checked: send it back, so that a qualified inspector "
+        "checks it. It stays open."
+    ),
     Never.STOP_STANDS: "The stop raised from it still stands. Release the tag-out first; it stays open.",
     Never.STOP_USE: "Stop use is never put off: it stays out of use until it is put right and released.",
     Never.HELPER_FOR_OTHERS: "A helper records only the work they did themselves.",

@@ -208,6 +208,16 @@ def list_deficiency_events(db: Database, deficiency: str) -> list[DeficiencyEven
     ]
 
 
+def find_checked_as(db: Database, deficiency: str) -> str:
+    """The role under which a deficiency was checked last; '' when it never was."""
+    row = db.execute(
+        "SELECT role FROM deficiency_event WHERE deficiency = ? AND to_state = 'checked' AND from_state <> to_state "
+        "ORDER BY rowid DESC LIMIT 1",
+        (to_key(deficiency),),
+    ).fetchone()
+    return str(row[0]) if row else ""
+
+
 def list_house_events(db: Database, house: str) -> dict[str, list[DeficiencyEvent]]:
     """The moves of every deficiency of the house, oldest first, by deficiency; remarks are left out."""
     rows = db.execute(

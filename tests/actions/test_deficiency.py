@@ -11,6 +11,7 @@ from inspect_app.actions.deficiency import (
     record_checked_repair,
     settle_deficiency,
 )
+from inspect_app.actions.repair_plan import regrade_deficiency
 from inspect_app.actions.verify import verify_data
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
@@ -318,6 +319,38 @@ def test_two_numbers_for_one_fault_are_joined_and_stay_joined(walk: BuiltWalk) -
     walk.finding("LB 1-1", "stop_use", point=points[1], answer="worse", of=finding_id(second, 0))
     assert (the_one(walk).grade, len(the_one(walk).findings)) == (Grade.STOP_USE, 3)
     assert len(list_deficiencies(walk.db, walk.house.id)) == 2
+
+
+def test_a_fault_that_nobody_checked_is_not_joined_to_one_that_was(walk: BuiltWalk) -> None:
+    walk.finding("LB 1-1", "watch", point=walk.points("LB 1-1")[0])
+    walk.finding("LB 1-1", "restrict", point=walk.points("LB 1-1")[1])
+    other = add_person(walk.db, walk.house, "Kit Doran", Role.TD)
+    to_work_done(walk)
+    move(walk, S.CHECKED, other, Role.TD)
+    with pytest.raises(Conflict, match="was checked before"):
+        move(walk, S.SAME, walk.td, Role.TD, 2, same_as="1")
+    assert (the_one(walk).grade, the_one(walk, 2).state) == (Grade.WATCH, S.FOUND)
+    move(walk, S.SENT_BACK, walk.td, Role.TD)
+    move(walk, S.SAME, walk.td, Role.TD, 2, same_as="1")
+    assert the_one(walk).grade is Grade.RESTRICT
+
+
+def test_what_is_graver_than_when_a_director_checked_it_waits_for_an_inspector(
+    walk: BuiltWalk, inspector: Person
+) -> None:
+    walk.finding("LB 1-1", "watch")
+    to_work_done(walk)
+    move(walk, S.CHECKED, add_person(walk.db, walk.house, "Kit Doran", Role.TD), Role.TD)
+    regrade_deficiency(
+        walk.db, at=walk.at, actor=inspector.id, house=walk.house.id, deficiency=the_one(walk).id,
+        role=Role.INSPECTOR, grade=Grade.RESTRICT, reason="a crack, not a scratch",
+    )  # fmt: skip
+    with pytest.raises(Conflict, match="graver than when it was checked"):
+        move(walk, S.SETTLED, walk.td, Role.TD)
+    move(walk, S.SENT_BACK, walk.td, Role.TD)
+    move(walk, S.WORK_DONE, walk.td, Role.TD)
+    move(walk, S.CHECKED, inspector, Role.INSPECTOR)
+    move(walk, S.SETTLED, walk.td, Role.TD)
 
 
 def test_deficiencies_of_two_parts_are_not_joined_nor_into_one_that_is_closed(

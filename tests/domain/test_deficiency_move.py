@@ -114,6 +114,17 @@ def test_nothing_settles_while_a_stop_raised_from_it_stands(role: Role) -> None:
     assert may_move(standing, transition_for(standing.state, DeficiencyState.SETTLED), ACTOR, Role) == ()
 
 
+@pytest.mark.parametrize("group", Group)
+@pytest.mark.parametrize("grade", Grade)
+def test_what_somebody_else_checked_while_it_was_milder_is_not_settled(group: Group, grade: Grade) -> None:
+    for checked_as in (Role.TD, Role.INSPECTOR):
+        standing = Standing(DeficiencyState.CHECKED, grade, group, checked_as=checked_as)
+        refused = group is not Group.OTHER and grade is not Grade.WATCH and checked_as is Role.TD
+        for role in (Role.TD, Role.INSPECTOR, Role.MANAGER):
+            assert isinstance(tried(standing, DeficiencyState.SETTLED, role), Conflict) == refused
+            assert (tried(standing, DeficiencyState.SETTLED, role) is None) != refused
+
+
 @pytest.mark.parametrize("state", [s for s in DeficiencyState if (s.value, "put_off") in AGREED])
 def test_stop_use_is_never_put_off(state: DeficiencyState) -> None:
     for standing in (Standing(state, Grade.STOP_USE), Standing(state, Grade.WATCH, stopped=True)):

@@ -3,11 +3,13 @@
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+import pytest
 from sqlite_utils import Database
 
 from inspect_app.actions.restriction import end_restriction, set_restriction
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import Grade
+from inspect_app.domain.errors import NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
@@ -43,6 +45,9 @@ def test_an_expired_measure_raises_the_grade_everywhere_and_nothing_has_to_run(
     clock_at(START + timedelta(days=10))
     assert grades(db, house, part) == {Grade.REPAIR_BY}
     clock_at(START + timedelta(days=11))
+    assert grades(db, house, part) == {Grade.RESTRICT}
+    with pytest.raises(NotAllowed, match="only a qualified inspector lowers"):  # a loft block is in the load path
+        end_restriction(db, at=START, actor=walk.td.id, house=house.id, restriction=made, reason="looks well")
     assert grades(db, house, part) == {Grade.RESTRICT}
     end_restriction(db, at=START, actor=inspector.id, house=house.id, restriction=made, reason="cheek replaced")
     assert grades(db, house, part) == {Grade.REPAIR_BY}
