@@ -1,6 +1,7 @@
 // The bar that is always in sight: what is not yet sent, the theme, and a plain word when something could not be saved.
 
 import { el } from "./dom.js";
+import { NotHere } from "./later.js";
 import { packAge } from "./words.js";
 
 const THEMES = ["dark", "red", "light"];
@@ -33,14 +34,17 @@ export function showRoom(words) {
   line.firstElementChild.textContent = words;
 }
 
-// A tap that could not be kept must never look as if it had been.
+// A tap that could not be kept must never look as if it had been, nor one that was kept as if it had not.
 export function notSaved(error) {
-  const full = error?.name === "QuotaExceededError";
   const line = document.getElementById("not-saved");
   line.hidden = false;
-  line.firstElementChild.textContent = full
-    ? "NOT saved: this phone's storage is full. Free some space, then tap again."
-    : "NOT saved: this phone did not keep it. Tap again; if that fails, write it on paper and reload the page.";
+  line.firstElementChild.textContent = troubleWords(error);
+}
+
+function troubleWords(error) {
+  if (error instanceof NotHere) return `${error.message} What is marked as recorded is kept.`;
+  if (error?.name === "QuotaExceededError") return "NOT saved: this phone's storage is full. Free some space, then tap again.";
+  return "NOT saved: this phone did not keep it. Tap again; if that fails, write it on paper and reload the page.";
 }
 
 // In the same breath as the tap is acknowledged: what was just saved is here, and not in the office.

@@ -33,12 +33,21 @@ if (house && walk) {
   begin("drafts", `place/${walk}`);
 }
 
+// This script may be there before the page that it stands in is read to its end.
+const parsed = document.readyState === "loading" ? new Promise((resolve) => document.addEventListener("DOMContentLoaded", resolve)) : null;
+
 // The page's own script is the first of those named in it; all are asked for at once. Not before the storage has been
 // asked, or its answers would wait until all of them are read; a storage that does not answer keeps nobody waiting.
-function loadRest() {
+async function loadRest() {
   const scripts = document.querySelector("meta[name=walk-scripts]").content.split(" ");
   for (const href of scripts) document.head.append(Object.assign(document.createElement("link"), { rel: "modulepreload", href }));
-  import(scripts[0]);
+  try {
+    await parsed;
+    await import(scripts[0]);
+  } catch (error) {
+    document.getElementById("field").textContent = "This page could not be loaded whole. What was recorded on this phone is kept. Load the page again when there is a connection.";
+    throw error;
+  }
 }
 
 const STORAGE_MS = 150;

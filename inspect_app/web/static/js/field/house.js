@@ -32,8 +32,8 @@ async function keepPairing(device) {
 
 // Only what has changed is sent where that is known; what does not come out exact is fetched whole.
 export async function fetchPack(house, device) {
-  const kept = await packs.get(house);
-  await kept?.pack.whole?.();
+  let kept = await packs.get(house);
+  await kept?.pack.whole?.().catch(() => (kept = undefined)); // not whole: all of it is fetched
   const headers = kept?.etag ? { "If-None-Match": kept.etag } : {};
   const ask = (since, asked) => call(`/api/v1/houses/${house}/pack${since}`, { token: device.token, headers: asked, whole: true });
   let answer = await ask(kept?.etag ? `?since=${encodeURIComponent(kept.etag)}` : "", headers);
@@ -46,8 +46,13 @@ export async function fetchPack(house, device) {
       pack = answer.data;
     }
   }
-  if (answer.status === 304) await packs.confirm(house);
-  else await packs.set(house, pack, answer.etag || "");
+  try {
+    if (answer.status === 304) await packs.confirm(house);
+    else await packs.set(house, pack, answer.etag || "");
+  } catch (error) {
+    // On a full phone the older one stays; what the new one says of stops acts all the same.
+    if (!kept || error?.name !== "QuotaExceededError") throw error;
+  }
   await raiseSeq(device.device, pack.last_seq || 0);
   return { pack, changed: answer.status !== 304 };
 }

@@ -1,6 +1,9 @@
 // Modules that are not needed to open the page: fetched behind the first screen, so that all are there without a signal.
 
-export const later = {
+// Told apart from what goes wrong with something that somebody has recorded.
+export class NotHere extends Error {}
+
+const MODULES = {
   api: () => import("./api.js"),
   awake: () => import("./awake.js"),
   brief: () => import("./brief.js"),
@@ -26,6 +29,12 @@ export const later = {
   unsentFile: () => import("./unsent_file.js"),
   version: () => import("./version.js"),
 };
+
+const orNotHere = (load) => () =>
+  load().catch(() => {
+    throw new NotHere("This part of the page is not on the phone yet. It is fetched when there is a connection.");
+  });
+export const later = Object.fromEntries(Object.entries(MODULES).map(([name, load]) => [name, orNotHere(load)]));
 
 // Where no service worker keeps files, a page that has all of its code goes on when the signal is gone.
 export async function fetchBehind() {

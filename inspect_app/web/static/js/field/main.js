@@ -7,8 +7,7 @@ import { fetchBehind, later } from "./later.js";
 import { packs, pairing, walks } from "./memory.js";
 import { fillBallast } from "./outbox.js";
 import { afterPaint, showProgress } from "./progress.js";
-import { refreshPlaces } from "./row.js";
-import { rowsScreen } from "./rows.js";
+import { refreshPlaces, rowsScreen } from "./rows.js";
 import { SCHEMA, Walk } from "./walk.js";
 
 let query = new URLSearchParams(location.search);
@@ -27,9 +26,13 @@ const acts = { onSaved: saved, onNotSaved: notSaved, onSpoken: () => (keptHere()
 
 // A screen whose module is fetched behind the first one.
 const screen = (module, name) => async (...given) => {
-  const found = await later[module]().catch(() => null);
-  if (found) return found[name](...given);
-  return trouble(new Error("This part of the page is not on the phone yet. It is fetched when there is a connection."));
+  let found;
+  try {
+    found = await later[module]();
+  } catch (error) {
+    return trouble(error);
+  }
+  return found[name](...given);
 };
 const briefScreen = screen("brief", "briefScreen");
 const closingScreen = screen("closing", "closingScreen");
@@ -88,7 +91,7 @@ async function tellLeft(error) {
 
 // What can wait until there is something to see.
 async function behind() {
-  await walk.pack.whole?.(); // before a newer pack takes its place
+  await walk.pack.whole?.().catch(() => {}); // before a newer pack takes its place; who needs it asks again
   const [{ askToKeep }, { fetchedByWorker }] = await Promise.all([later.room(), later.version()]);
   await tellLeft();
   askToKeep();
@@ -137,7 +140,9 @@ async function refresh() {
     const fresh = await (await later.house()).fetchPack(house, walk.device);
     if (walk !== mine) return; // another house was chosen meanwhile
     const pack = fresh.changed ? fresh.pack : walk.pack;
+    const before = walk.stopped.size;
     for (const set of pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
+    if (walk.id && walk.stopped.size > before) redrawSoon();
     fetchPictures(pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
     if (!walk.id || !fresh.changed) packOf(new Date().toISOString());
     if (!walk.id) {
@@ -199,10 +204,7 @@ async function start() {
     keptAt: walk.packAt,
     local: await walks.all(house),
     onOpen: (item) => openWalk(item),
-    onNew: async () => {
-      await walk.pack.whole?.();
-      return briefScreen(walk, { ...acts, onBegin: begun, onBack: start });
-    },
+    onNew: () => withWholePack(() => briefScreen(walk, { ...acts, onBegin: begun, onBack: start })),
     onHouses: (await packs.houses()).length > 1 ? whichHouse : null,
     onReady: () => readyScreen(walk, { onBack: start }),
     onStore: () => storeScreen(walk, { ...acts, onBack: start, onSend: sendNow, onLoose: attachLoose }),
@@ -231,12 +233,22 @@ async function openWalk(item, noted) {
   }
 }
 
+// Not under a finger: a row that came into another's place between touching and lifting would be tapped for it.
+let touching = false;
+const TAP_MS = 300; // from lifting to the click
+window.addEventListener("pointerdown", () => (touching = true), true);
+for (const type of ["pointerup", "pointercancel"]) window.addEventListener(type, () => setTimeout(() => (touching = false), TAP_MS), true);
+function redrawSoon() {
+  if (touching) setTimeout(redrawSoon, TAP_MS);
+  else redrawHere();
+}
+
 async function fetchLooks() {
   const id = walk.id;
   try {
     const { call } = await later.api();
     const known = await call(`/api/v1/walks/${id}/looks`, { token: walk.device.token });
-    if (walk.id === id && (await walk.merge(known.looks))) redrawHere();
+    if (walk.id === id && (await walk.merge(known.looks))) redrawSoon();
   } catch {
     // Without a connection the walk goes on with what is on this phone.
   }
@@ -297,9 +309,16 @@ function attachLoose(photo) {
   leave(() => sheet(what, overview));
 }
 
-async function sheet(what, onBack) {
-  await walk.pack.whole?.();
-  return sheetScreen(walk, what, { ...acts, onBack, onPhoto: takePhoto });
+const sheet = (what, onBack) => withWholePack(() => sheetScreen(walk, what, { ...acts, onBack, onPhoto: takePhoto }));
+
+// For what needs all of the pack.
+async function withWholePack(next) {
+  try {
+    await walk.pack.whole?.();
+  } catch (error) {
+    return trouble(error);
+  }
+  return next();
 }
 
 // Offered only where the browser knows of a light; whether this camera has one shows when it is switched on.

@@ -28,7 +28,7 @@ const listKeys = (house) => IDBKeyRange.bound(listKey(house), listKey(house, "\u
 export const packs = {
   get: async (house) => {
     const kept = await first("packs", house);
-    if (!kept) return undefined;
+    if (!kept?.sections && !kept?.texts && !kept?.pack) return undefined; // nothing, or of a newer page: fetched anew
     return { ...kept, pack: kept.sections ? unfolded(kept) : await ofEarlierPage(kept) };
   },
   set: (house, pack, etag) => {

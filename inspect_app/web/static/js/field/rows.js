@@ -4,8 +4,7 @@ import { button, el, focusHeading, say, show } from "./dom.js";
 import { uuid7 } from "./ids.js";
 import { afterPaint, rowsOf, showProgressSoon } from "./progress.js";
 import { shortName } from "./walk.js";
-import { rowElement } from "./row.js";
-import { CAUTIONS, STATES, WAYS, list as inWords } from "./words.js";
+import { CAUTIONS, GRADES, PLACES, RESULTS, STATES, WAYS, list as inWords, time } from "./words.js";
 
 const ON_THE_SCREEN = 9; // rows that fill a phone's screen; the others follow once these are painted
 const TWICE_MS = 700; // a second tap within this time is a trembling hand, not a second thought
@@ -16,6 +15,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
   walk.keepPlace({ list: list.id, stop: stop.id, state, ...(at ?? {}) });
   const screens = rowsOf(walk, list, stop, walk.place.order);
   let index = Math.max(0, screens.findIndex((screen) => screen.key === walk.place.screen));
+  let drawn; // the rows that are shown now
   let lastTap = -TWICE_MS; // the clock of a page that was just opened begins at nought
   const ways = () => walk.place.ways;
 
@@ -27,9 +27,10 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     const rows = reversed ? [...screen.rows].reverse() : screen.rows;
     const scrolled = focus ? 0 : window.scrollY;
     const fit = focus && !at ? ON_THE_SCREEN : rows.length;
-    const drawn = el("ol", { class: "plain rows", id: "rows" }, rows.slice(0, fit).map(drawRow));
-    show(head(screen), drawn, foot());
-    if (fit < rows.length) afterPaint(() => drawn.append(...rows.slice(fit).map(drawRow)));
+    const here = el("ol", { class: "plain rows", id: "rows" }, rows.slice(0, fit).map(drawRow));
+    drawn = here;
+    show(head(screen), here, foot());
+    if (fit < rows.length) afterPaint(() => here.append(...rows.slice(fit).map(drawRow)));
     showProgressSoon(walk, list, stop, state);
     if (focus) focusHeading();
     else window.scrollTo(0, scrolled);
@@ -82,7 +83,7 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
   }
 
   function drawRow(row) {
-    return rowElement(walk, list, stop, pass, row, {
+    return rowElement(walk, list, pass, row, {
       onTap: (parts) => once(() => record(row, parts)),
       onAnswer: (part, finding, answer) => once(() => answerFinding(row, part, finding, answer)),
       onUndo: (looks) => once(() => undo(row, looks)),
@@ -97,13 +98,26 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     act().catch(onNotSaved);
   }
 
+  const shown = (key) => drawn.querySelector(`[data-row="${key}"]`);
+  const focusOn = (row) => (row.querySelector("button:not([disabled])") ?? row).focus({ preventScroll: true });
+
+  // What was tapped is saved by now, also when somebody has gone on to another well, set or page meanwhile.
   function redraw(row) {
-    const before = document.querySelector(`[data-row="${row.key}"]`);
+    afterPaint(onSaved);
+    const before = shown(row.key);
+    if (!before?.isConnected) return;
     const after = drawRow(row);
     before.replaceWith(after);
-    (after.querySelector("button:not([disabled])") ?? after).focus?.({ preventScroll: true });
+    focusOn(after);
     showProgressSoon(walk, list, stop, state);
-    afterPaint(onSaved);
+  }
+
+  function redrawAll() {
+    const held = document.activeElement.closest("[data-row]")?.dataset.row;
+    draw(false);
+    const row = held && shown(held);
+    if (row) focusOn(row);
+    else focusHeading();
   }
 
   async function record(row, parts) {
@@ -154,5 +168,98 @@ export function rowsScreen(walk, list, stop, state, { onBack, onSheet, onStop, o
     return () => {};
   }
   draw();
-  return () => draw(false);
+  return redrawAll;
+}
+
+// One row: its number, the large target, and two smaller ones. Nothing in it moves when it is tapped.
+function rowElement(walk, list, pass, row, acts) {
+  const asked = row.parts.filter((part) => walk.pointsHere(list, walk.pack.parts[part].kind, pass).length);
+  const plain = asked.filter((part) => !walk.openFindings(part).length);
+  const open = asked.flatMap((part) => walk.openFindings(part).map((finding) => ({ part, finding })));
+  const set = walk.pack.parts[row.parts[0]].line_set;
+  const stopped = walk.stopped.has(set);
+  const second = walk.secondLooks(list, asked, pass).map((part) => walk.pack.parts[part].tag);
+  return el(
+    "li",
+    { class: `walk-row${stopped ? " stopped" : ""}`, "data-row": row.key, tabindex: -1 },
+    el(
+      "div",
+      { class: "row-line" },
+      el("span", { class: row.label.length > 4 ? "row-number row-name" : "row-number" }, row.label),
+      mainTarget(walk, list, pass, row, plain, asked, acts),
+      button("Finding", () => acts.onSheet("finding"), { class: "target", "aria-label": `Finding at ${row.label}`, disabled: !asked.length }),
+      moreTarget(walk, pass, row, asked, acts),
+    ),
+    stopped ? el("p", { class: "stop-word" }, walk.sets.get(set)?.keep_off ? "KEEP OFF after an event: nobody has said who may approach and how" : "STOPPED: not to be flown") : null,
+    (walk.sets.get(set)?.limits || []).map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
+    second.length ? el("p", { class: "note" }, `Second look at ${second.join(", ")}: look as if nobody had`) : null,
+    open.map(({ part, finding }) => openLine(walk, part, finding, acts)),
+  );
+}
+
+function recordedIn(walk, pass, parts) {
+  return parts.flatMap((part) => walk.standing(part).filter((look) => look.pass === pass));
+}
+
+function mainTarget(walk, list, pass, row, plain, asked, acts) {
+  const looks = recordedIn(walk, pass, asked);
+  const left = plain.filter((part) => walk.left(list, part, pass, walk.place.ways).length);
+  const closed = looks.some((look) => look.result === "not_reached" || look.result === "not_applicable");
+  if (looks.length && (closed || !left.length)) return recorded(walk, row, looks);
+  if (!left.length) return el("button", { type: "button", class: "target tap", disabled: true }, asked.length ? "Needs another way of looking" : "Nothing asked");
+  const words = looks.length ? "No finding in the rest" : "No finding";
+  return button(words, () => acts.onTap(left), { class: "target tap", "aria-label": `${words}: ${row.label}` });
+}
+
+function recorded(walk, row, looks) {
+  const order = ["finding", "not_reached", "not_applicable", "no_finding"];
+  const worst = order.find((result) => looks.some((look) => look.result === result)) || "no_finding";
+  const at = looks.map((look) => look.at).sort().at(-1);
+  const attributes = {
+    type: "button",
+    class: `target tap recorded result-${worst}`,
+    "aria-disabled": "true",
+    "data-entries": looks.map((look) => look.entry).join(" "),
+  };
+  return el("button", attributes, el("span", { class: "visually-hidden" }, `${row.label}: `), el("strong", {}, RESULTS[worst]), el("span", { class: "quiet" }, `${time(at)} ${whereWords(walk, looks.map((look) => look.entry))}`));
+}
+
+function moreTarget(walk, pass, row, asked, acts) {
+  const looks = recordedIn(walk, pass, asked);
+  const latest = looks.map((look) => look.at).sort().at(-1);
+  const last = looks.find((look) => look.at === latest);
+  if (last) {
+    const together = looks.filter((look) => look.tap === last.tap);
+    return button("Undo", () => acts.onUndo(together), { class: "target", "aria-label": `Undo the last entry at ${row.label}` });
+  }
+  return button("Other", () => acts.onSheet("other"), {
+    class: "target",
+    "aria-label": `Not reached, not applicable or one by one at ${row.label}`,
+    disabled: !asked.length,
+  });
+}
+
+function openLine(walk, part, finding, acts) {
+  const answer = (key, words) =>
+    button(words, () => acts.onAnswer(part, finding, key), { class: "target", "aria-label": `${words}: ${finding.what}` });
+  return el(
+    "div",
+    { class: "open-finding" },
+    el("p", {}, el("strong", {}, `${walk.pack.parts[part].tag}: `), `${finding.what} (${GRADES[finding.grade] || finding.grade})`),
+    el("div", { class: "row" }, answer("still_there", "Still there"), answer("worse", "Worse"), answer("not_seen_now", "Not seen now")),
+  );
+}
+
+// Where the entries of a row are: the least advanced one is said.
+function whereWords(walk, entries) {
+  const states = entries.map((entry) => walk.where.get(entry) ?? "office");
+  return PLACES[states.includes("here") ? "here" : states.includes("held") ? "held" : "office"];
+}
+
+// After the office has answered: the words change in place, nothing moves.
+export function refreshPlaces(walk) {
+  for (const target of document.querySelectorAll("[data-entries]")) {
+    const words = target.querySelector(".quiet");
+    words.textContent = `${words.textContent.slice(0, 5)} ${whereWords(walk, target.dataset.entries.split(" "))}`;
+  }
 }

@@ -56,8 +56,13 @@ function pathFor(request) {
 let opening = null;
 async function keptOrFetched(path, request) {
   opening ??= caches.open(CACHE); // once for the twenty files of a page
-  const kept = await opening.then((cache) => cache.match(path)).catch(() => undefined);
-  return kept ?? fetch(request);
+  try {
+    const kept = await (await opening).match(path);
+    if (kept) return kept;
+  } catch {
+    opening = null; // to be opened again for the next file
+  }
+  return fetch(request);
 }
 
 async function countKept() {
