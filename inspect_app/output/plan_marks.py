@@ -13,6 +13,7 @@ from inspect_app.output.svg import circle, polygon, rect, strokes
 INK, DIM, SOUND = palette.INK.paper, palette.DIM.paper, palette.SOUND.paper
 STOP_INK, RESTRICT_INK, GROUND = palette.STOP.paper, palette.RESTRICT.paper, palette.GROUND.paper
 BANDS, RATINGS = 4, 5
+REACH = 0.57  # no shape reaches further from its middle with its outline, as a share of its size
 _AGE_LEVELS = (0, 1, 3, 4)  # which of the palette's five steps an age takes
 Points = list[tuple[float, float]]
 
@@ -53,7 +54,8 @@ def _stop(x: float, y: float, r: float) -> str:
 
 
 def _restrict(x: float, y: float, r: float) -> str:
-    points = [(x, y - r * 1.12), (x + r * 1.12, y), (x, y + r * 1.12), (x - r * 1.12, y)]
+    a = r * 1.09
+    points = [(x, y - a), (x + a, y), (x, y + a), (x - a, y)]
     bar = strokes([(x - r * 0.55, y, x + r * 0.55, y)], GROUND, r * 0.34)
     return polygon(points, RESTRICT_INK, r * 0.1, RESTRICT_INK) + bar
 

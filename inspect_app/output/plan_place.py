@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from inspect_app.domain.plan import Plan, PlanMark, PlanSet
 from inspect_app.output.plan_frame import Frame, PlanSize
+from inspect_app.output.plan_marks import REACH
 from inspect_app.output.plan_pen import Placed
 from inspect_app.output.plan_spread import Room
 
 WELL_MARK, STRIP_STEP, STRIP_FROM = 2.4, 3.8, 13.6
-_REACH = 0.57  # no shape reaches further from its middle, as a share of its size
 Box = tuple[float, float]
 
 
@@ -42,7 +42,7 @@ def _in_room(room: Room, one: Placed) -> Placed:
 
 def half_of(one: Placed) -> Box:
     """Half the width and height that a mark covers."""
-    return (one.size * 0.9375 + 0.1, one.size * 0.625 + 0.02) if one.boxed else (one.size * _REACH, one.size * _REACH)
+    return (one.size * 0.9375 + 0.1, one.size * 0.625 + 0.02) if one.boxed else (one.size * REACH, one.size * REACH)
 
 
 def _blocks(plan_set: PlanSet, frame: Frame, mark: float) -> Iterator[Placed]:

@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from inspect_app import clock
@@ -27,6 +27,7 @@ from inspect_app.domain.section import section_of
 from inspect_app.domain.set_load import SetRecord, load_begin
 from inspect_app.output.plan import plan_svg
 from inspect_app.output.plan_frame import PLAN_SIZES
+from inspect_app.output.plan_marks import REACH, SHAPES, shape_svg
 from inspect_app.output.plan_pen import Style
 from inspect_app.output.section import section_svg
 from inspect_app.store.data_folder import database_path, open_data_folder
@@ -279,7 +280,14 @@ def test_the_load_of_a_set_is_worked_out_from_the_same_places(built: Built) -> N
             assert abs((b - a) / picture.other - (y - x)) <= NEAR_MM
 
 
+@pytest.mark.parametrize("code", SHAPES)
+def test_no_shape_reaches_further_than_the_room_that_is_kept_for_it(code: str) -> None:
+    drawn = extent_of(ET.fromstring(f'<g xmlns="{SVG[1:-1]}">{shape_svg(code, 0, 0, 100)}</g>'))
+    assert max(abs(side) for side in drawn) / 100 <= REACH
+
+
 @settings(max_examples=15, deadline=None)
+@example(gaps=[0, 0, 1], grades={15: Grade.RESTRICT, 61: Grade.RESTRICT})
 @given(
     gaps=st.lists(st.sampled_from([0, 1, 20, 60, 150, 203, 900]), min_size=3, max_size=14),
     grades=st.dictionaries(st.integers(0, 400), st.sampled_from(list(Grade)), max_size=30),
