@@ -34,7 +34,6 @@ from inspect_app.store.walk_record import get_walk_record
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import show_error
-from inspect_app.web.guest_pass import GONE
 from inspect_app.web.review_groups import stretches_of
 
 blueprint = Blueprint("walk", __name__)
@@ -129,7 +128,7 @@ def one(house_id: str, walk_id: str) -> str:
     """One walk: how far it is, or what was sealed."""
     record = record_of(house_id, walk_id)
     if g.guest and not record.signatures:
-        raise NotFound(GONE)
+        raise NotFound("This walk is not signed yet. A guest reads signed walks.")
     given: dict[str, Any] = {
         "record": record,
         "walk": record.walk,

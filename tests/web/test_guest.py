@@ -102,6 +102,7 @@ def test_a_guest_reads_a_signed_walk_and_no_open_one(app: Flask, db: Database, s
     walk.close()
     page = f"/houses/{house.id}/walks/{walk.id}"
     assert [guest.get(page).status_code, guest.get(f"{page}/report.pdf").status_code] == [404, 404]
+    assert "not signed yet" in guest.get(page).text, "the link still works: what leads here must not say it ended"
     walk.sign()
     assert "signed and sealed" in guest.get(page).text
     assert guest.get(f"{page}/review").status_code == 404
