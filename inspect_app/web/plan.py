@@ -1,5 +1,6 @@
 """Plan and section of the house as pictures, with the same facts as a table: by view, by year, on screen, on paper."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
@@ -16,7 +17,7 @@ from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import Part
 from inspect_app.domain.plan import BLOCKS, Plan, column_of
 from inspect_app.domain.plan_house import kind_words, plan_of_house, without_links
-from inspect_app.domain.plan_view import VIEW_TITLES, VIEWS, PlanFacts, View
+from inspect_app.domain.plan_view import QUIET, VIEW_TITLES, VIEWS, Mark, PlanFacts, View
 from inspect_app.domain.section import section_of
 from inspect_app.output.plan import LINE_STYLES, plan_svg
 from inspect_app.output.plan_frame import PlanSize
@@ -40,6 +41,8 @@ SIDE = (270.0, 150.0)
 TIME_LIMIT_S = 120.0  # a thousand marks on two sheets take some ten seconds on a slow machine
 NOT_PAST = frozenset({"blind"})  # views that are worked out for today only
 
+Said = list[tuple[str, list[Part]]]  # (words, the parts they are said of)
+
 _kept: HouseCache[PlanRecord] = HouseCache()
 
 
@@ -54,14 +57,19 @@ class Chosen(NamedTuple):
 
 
 class TableRow(NamedTuple):
-    """A set, or the parts of no set, with its parts by what is said of them, gravest first."""
+    """A set, or the parts of no set, with its parts by what is said of them, gravest first.
+
+    `quiet` are those with nothing to act on, `quiet_words` says how many of them there are.
+    """
 
     set_id: str
     number: str
     label: str
     kind: str
     stopped: tuple[str, ...]
-    said: list[tuple[str, list[Part]]]
+    said: Said
+    quiet: Said
+    quiet_words: str
 
 
 def _record() -> PlanRecord:
@@ -171,22 +179,32 @@ def _bare(made: Plan) -> Plan:
 
 def _table(chosen: Chosen) -> list[TableRow]:
     """Every part of the house with what is said of it, by set; the parts of no set last."""
-    by_set: dict[str, dict[tuple[int, str], list[Part]]] = {}
+    by_set: dict[str, dict[Mark, list[Part]]] = {}
     for part in chosen.record.inventory.parts:
         if part.retired_on is None:
-            mark = chosen.view.mark_of(part.id)
-            by_set.setdefault(part.line_set or "", {}).setdefault((mark.rank, mark.words), []).append(part)
+            by_set.setdefault(part.line_set or "", {}).setdefault(chosen.view.mark_of(part.id), []).append(part)
     rows = [
         TableRow(one.id, one.number, one.label, KIND_WORDS[one.kind], chosen.facts.stopped.get(one.id, ()),
-                 _said(by_set.get(one.id, {})))
+                 *_said(by_set.get(one.id, {}), chosen.view))
         for one in sorted(chosen.record.inventory.line_sets, key=lambda one: one.sort_key)
         if one.retired_on is None
     ]  # fmt: skip
-    return [*rows, TableRow("", "", "", "", (), _said(by_set.get("", {})))]
+    return [*rows, TableRow("", "", "", "", (), *_said(by_set.get("", {}), chosen.view))]
 
 
-def _said(groups: Mapping[tuple[int, str], list[Part]]) -> list[tuple[str, list[Part]]]:
-    return [(words, parts) for (_, words), parts in sorted(groups.items())]
+def _said(groups: Mapping[Mark, list[Part]], view: View) -> tuple[Said, Said, str]:
+    """What is said of parts, what is said of those with nothing to act on, and how many the latter are.
+
+    They are counted by the words of the legend: looked at and not looked at are never counted together.
+    """
+    in_legend = dict(reversed(view.legend))  # of two words for one mark the first
+    counts = Counter[str]()
+    marks = sorted(groups, key=lambda mark: (mark.rank, mark.words))
+    quiet = [mark for mark in marks if mark.rank >= QUIET]
+    for mark in quiet:
+        counts[in_legend.get(mark.code, mark.words)] += len(groups[mark])
+    told = [(mark.words, groups[mark]) for mark in marks if mark.rank < QUIET]
+    return told, [(mark.words, groups[mark]) for mark in quiet], "; ".join(f"{w}: {n}" for w, n in counts.items())
 
 
 @blueprint.get("/plan/paper")

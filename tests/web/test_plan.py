@@ -64,6 +64,17 @@ def test_the_table_names_every_part_once_and_the_stop_stands_in_every_view(place
     assert "style=" not in text.split("<svg", 1)[1].split("</svg>", 1)[0]
 
 
+def test_parts_with_nothing_to_act_on_stand_behind_a_line_that_counts_looked_at_and_not_looked_at_apart(place) -> None:
+    folds = re.findall(r"<summary>(not looked at: \d+[^<]*)</summary>(.*?)</details>", page(place, "plan"), re.S)
+    assert any("; " in line for line, _ in folds)
+    for line, behind in folds:
+        said = re.findall(r"<strong>([^<]*)</strong>(.*?)</p>", behind, re.S)
+        for counted in line.split("; "):
+            words, _, number = counted.rpartition(": ")
+            assert int(number) == sum(parts.count("parts/") for told, parts in said if told.startswith(words))
+        assert "deficiency" not in behind
+
+
 def test_every_link_of_the_picture_leads_to_a_page(place) -> None:
     svg = page(place, "plan").split("<svg", 1)[1].split("</svg>", 1)[0]
     links = set(re.findall(r'href="((?:parts|line-sets)/[^"]+)"', svg))
