@@ -48,8 +48,17 @@ def update_entries(db: Database, calendar: HouseCalendar, at: datetime) -> tuple
     cancelled, and the next round of a walk is a new entry. Nothing is written when nothing has changed.
     """
     house = calendar.house.id
+    if _changes(db, calendar, at):
+        with write_transaction(db):
+            for row in _changes(db, calendar, at):  # anew: another reader may have written them meanwhile
+                set_calendar_entry(db, house, row)
+    return tuple(list_calendar_entries(db, house, gone_too=True))
+
+
+def _changes(db: Database, calendar: HouseCalendar, at: datetime) -> list[EntryRow]:
+    """The entries to write: those that say something else than the items do, and new ones; what is gone first."""
     wanted = {one.key: one for one in calendar.items if one.shown_on is not None}
-    standing = {row.key: row for row in list_calendar_entries(db, house)}
+    standing = {row.key: row for row in list_calendar_entries(db, calendar.house.id)}
     gone = [row for key, row in standing.items() if key not in wanted or wanted[key].anchor > row.anchor]
     rows = [row._replace(sequence=row.sequence + 1, stamp=at, gone=True) for row in gone]
     for row in gone:
@@ -57,11 +66,7 @@ def update_entries(db: Database, calendar: HouseCalendar, at: datetime) -> tuple
     for key, one in wanted.items():
         new = _brought_up(standing.get(key), one, calendar, at)
         rows += [new] if new is not None else []
-    if rows:
-        with write_transaction(db):
-            for row in rows:
-                set_calendar_entry(db, house, row)
-    return tuple(list_calendar_entries(db, house, gone_too=True))
+    return rows
 
 
 def _brought_up(row: EntryRow | None, one: CalendarItem, calendar: HouseCalendar, at: datetime) -> EntryRow | None:

@@ -1,14 +1,17 @@
 """The calendar that goes out: lasting identity, changes and cancellations, the same bytes, and secret addresses."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import date, datetime, timedelta
 
 import ics
 import pytest
 import vobject
 from flask.testing import FlaskClient
+from icalendar import Calendar
 from sqlite_utils import Database
 
+from inspect_app.actions import calendar_feed
 from inspect_app.actions.blackout import add_typed
 from inspect_app.actions.calendar_feed import calendar_bytes, end_link, hash_of, make_link, read_feed
 from inspect_app.actions.relook import ask_relook, move_relook, take_back_relook
@@ -17,7 +20,8 @@ from inspect_app.domain.dark_day import Blackout
 from inspect_app.domain.errors import BadValue, NotAllowed, NotFound
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
-from inspect_app.store.db import write_transaction
+from inspect_app.store.data_folder import database_path
+from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.membership import set_roles
 from inspect_app.web import field_limit
 from tests.walk_builder import START, BuiltWalk, add_person
@@ -59,6 +63,31 @@ def test_a_feed_in_which_nothing_changed_is_the_same_bytes_whenever_it_is_asked(
     assert first == feed(walk, LATER + timedelta(hours=9))
     assert first == feed(walk, LATER + timedelta(days=6)), "no word of it counts from today"
     assert standing(first, "Quarterly").dtstart.value == date(2026, 6, 4)
+
+
+def test_two_that_read_it_at_once_make_each_entry_once(walk: BuiltWalk, monkeypatch: pytest.MonkeyPatch) -> None:
+    between: list[bytes] = []
+
+    def written_late(db: Database) -> AbstractContextManager[Database]:
+        monkeypatch.setattr(calendar_feed, "write_transaction", write_transaction)
+        other = open_db(database_path(walk.settings))
+        between.append(calendar_bytes(other, walk.settings, walk.house.id, LATER))
+        other.conn.close()
+        return write_transaction(db)
+
+    monkeypatch.setattr(calendar_feed, "write_transaction", written_late)
+    assert [feed(walk, LATER)] == between
+    assert standing(between[0], "Quarterly")
+
+
+def test_the_last_day_that_there_is_breaks_no_calendar(walk: BuiltWalk) -> None:
+    ask_relook(
+        walk.db, at=LATER, actor=walk.td.id, house=walk.house.id, part=walk.part("LB 1-1").id, look_on=date.max,
+        reason="a slip of the pen",
+    )  # fmt: skip
+    (one,) = (e for e in Calendar.from_ical(feed(walk, LATER)).walk("VEVENT") if "LB 1-1" in e["SUMMARY"])
+    assert one["DTSTART"].dt == date.max
+    assert "DTEND" not in one, "the day after is no day"
 
 
 def test_a_changed_day_keeps_the_id_and_counts_the_change(walk: BuiltWalk) -> None:
