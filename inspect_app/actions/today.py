@@ -15,6 +15,7 @@ from inspect_app.domain.today import Assigned, OpenWalk, Phone, Sentence, TodayF
 from inspect_app.domain.walk import WalkState
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.deficiency_story import Worse, list_worse
 from inspect_app.store.device_count import DeviceCount, list_device_counts
 from inspect_app.store.entry import list_held
 from inspect_app.store.point_clock import zone_of
@@ -54,11 +55,28 @@ def today_of(
         held=len(list_held(db, house)),
         phones=[phone for one in list_device_counts(db, house) if (phone := _phone(one)) is not None],
         unmet=found.unmet,
-        assigned=_assigned(_not_accepted(db, house, found.today), found.today),
+        assigned=_assigned_here(db, found),
         has_rules=bool(found.sets),
         unfinished=list_unfinished(db, house),
     )
     return sentences_of(facts)
+
+
+def _assigned_here(db: Database, found: HouseCalendar) -> list[Assigned]:
+    rows, worse, zone = _not_accepted(db, found.house.id, found.today), list_worse(db, found.house.id), found.house.tz
+    return _assigned(rows, found.today) + [
+        Assigned(row.id, row.number, _worse_text(row, worse[row.id], zone), "", _CHECKERS, GRADE_RANK[row.grade])
+        for row in rows
+        if row.id in worse
+    ]
+
+
+def _worse_text(row: Deficiency, worse: Worse, tz: str) -> str:
+    on = worse.at.astimezone(zone_of(tz)).date()
+    return (
+        f"Deficiency {row.number}, {row.part_tag}, {GRADE_TITLES[row.grade]}: found worse on {on} by {worse.by_name}; "
+        f"nobody has said since whether the grade still fits. {row.what}"
+    )
 
 
 def _not_accepted(db: Database, house: str, today: date) -> list[Deficiency]:

@@ -9,7 +9,7 @@ from sqlite_utils import Database
 from inspect_app import clock
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.repair_policy import Cost
-from inspect_app.domain.walk import names_of
+from inspect_app.domain.walk import DecisionKind, names_of
 
 
 class FindingOfDeficiency(NamedTuple):
@@ -58,6 +58,34 @@ def _photos_of(db: Database, entry: bytes) -> tuple[str, ...]:
         "SELECT u.photo FROM photo_use u JOIN photo p ON p.id = u.photo WHERE u.entry = ? ORDER BY u.photo", (entry,)
     )
     return tuple(from_key(key) for (key,) in rows.fetchall())
+
+
+class Worse(NamedTuple):
+    """The last time that something open was told to be worse, since anybody last moved it on or gave it a grade."""
+
+    by_name: str
+    at: datetime
+    note: str
+
+
+def list_worse(db: Database, house: str) -> dict[str, Worse]:
+    """What was found worse and nobody has answered since, by deficiency: a phone's *worse* keeps the grade it had."""
+    rows = db.execute(
+        "SELECT x.deficiency, coalesce(p.name, ''), coalesce(c.name, ''), l.at, coalesce(nullif(f.note, ''), l.note) "
+        "FROM finding f JOIN look l ON l.entry = f.entry JOIN entry e ON e.id = f.entry "
+        "JOIN deficiency_finding x ON x.finding = f.id JOIN deficiency d ON d.id = x.deficiency "
+        "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
+        "WHERE f.house = ? AND f.answer = 'worse' AND d.state NOT IN ('settled', 'no_fault', 'same') "
+        "AND NOT EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry) "
+        "AND NOT EXISTS (SELECT 1 FROM decision g WHERE g.finding = f.id AND g.kind = ?) "
+        "AND NOT EXISTS (SELECT 1 FROM deficiency_event v WHERE v.deficiency = d.id AND v.role <> '' "
+        "AND v.at >= e.received_at) ORDER BY l.at, f.id",
+        (to_key(house), DecisionKind.GRADE.value),
+    )
+    return {
+        from_key(key): Worse(names_of(by, caller), datetime.fromisoformat(at), note)
+        for key, by, caller, at, note in rows.fetchall()
+    }
 
 
 def list_stops_of_deficiency(db: Database, house: str, deficiency: str, standing_only: bool = False) -> list[str]:

@@ -33,6 +33,7 @@ from inspect_app.store.deficiency_story import (
     list_attachments,
     list_findings_of_deficiency,
     list_stops_of_deficiency,
+    list_worse,
 )
 from inspect_app.store.reference import reference_at
 from inspect_app.store.tag_out import get_tag_out, list_standing
@@ -157,6 +158,7 @@ def _page(
             for one in list_accepted(db, house_id)
             if one.part == found.part and one.deficiency in ("", found.id) and found.open
         ],
+        worse=list_worse(db, house_id).get(found.id),
         chain=chain_back(found, by_id)[1:],
         beside=[
             row

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Callable
+from datetime import timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from PIL import Image
 from sqlite_utils import Database
 from werkzeug.test import TestResponse
 
+from inspect_app import clock
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import Settings
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
@@ -477,3 +479,36 @@ def test_a_condition_is_accepted_from_the_page_but_never_on_a_stopped_set(
     (row,) = list_accepted(built.db, built.house.id)
     post(client, f"{path}/{row.id}/end")
     assert list_accepted(built.db, built.house.id) == []
+
+
+def test_what_a_phone_tells_as_worse_is_put_before_the_director_until_somebody_decides(
+    client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
+) -> None:
+    first = the_one(built, 2).findings[0]
+    page, today = page_of(built, 2), f"/houses/{built.house.id}/today/"
+    sign_in(client, Role.TD)
+    assert "Found worse" not in client.get(page).text
+    answer = {
+        "point": built.points("LB 2-1")[0],
+        "answer": "worse",
+        "of": first,
+        "grade": "watch",
+        "note": "to the steel",
+    }
+    for fields in ({}, {"comment-text": "seen"}):  # a comment answers nothing
+        if fields:
+            post(client, f"{page}/comment", **fields)
+        else:
+            built.finding("LB 2-1", **answer)
+        assert the_one(built, 2).grade == "watch"
+        assert "<strong>Found worse</strong> on 2026-03-04 by Ines Halloran: to the steel" in client.get(page).text
+        assert "Deficiency 2, LB 2-1, watch: found worse on 2026-03-04 by Ines Halloran;" in client.get(today).text
+    grade = {"grade-role": "technical_director", "grade-grade": "watch", "grade-reason": "still only paint"}
+    post(client, f"{page}/grade", **grade)
+    assert "Found worse" not in client.get(page).text
+    assert "found worse" not in client.get(today).text
+    built.at = clock.now() - timedelta(minutes=1)
+    built.finding("LB 2-1", **answer)
+    assert "Found worse" in client.get(page).text
+    post(client, f"{page}/move", **DECIDED | {"decided-role": "technical_director"})
+    assert "Found worse" not in client.get(page).text
