@@ -2,10 +2,11 @@
 
 import secrets
 import threading
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from inspect_app.domain.ids import uuid7
 
+SENT_TWICE = timedelta(minutes=1)  # the same form with the same words by one person within this was sent twice
 _lock = threading.Lock()
 _last_ms = 0
 _last_rand = 0

@@ -23,7 +23,7 @@ from inspect_app.domain.event import (
 )
 from inspect_app.store.checklist import Shelf
 from inspect_app.store.db import write_transaction
-from inspect_app.store.event import add_approach, get_event, list_held_by, set_event_walk
+from inspect_app.store.event import add_approach, find_same_event, get_event, list_held_by, set_event_walk
 from inspect_app.store.event_hold import add_event_with_holds
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.tag_out import find_scope, get_tag_out
@@ -43,13 +43,19 @@ def record_event(
 ) -> str:
     """Record an event; the set it hit and its neighbours, or the area, are on hold at once. Anyone may.
 
-    Returns the event's id. Raises BadValue, NotFound.
+    Returns the event's id; a form that is sent twice makes one. Raises BadValue, NotFound.
     """
     check_event(what, line_set, area)
     with write_transaction(db):
         require_role(db, house, actor, "stop.raise")
         if find_scope(db, house, line_set=line_set, area=area) is None:
             raise NotFound("There is no such line set or area in this house.")
+        same = find_same_event(
+            db, house, kind=kind, line_set=line_set, area=area, what=what.strip(), danger=danger, by=actor,
+            since=at - clock.SENT_TWICE,
+        )  # fmt: skip
+        if same is not None:
+            return same
         new, held = add_event_with_holds(
             db, house=house, kind=kind, line_set=line_set, area=area, what=what.strip(), danger=danger, by=actor, at=at
         )

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sqlite_utils import Database
 
+from inspect_app import clock
 from inspect_app.actions.deficiency import name_person, require_deficiency, standing_of
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
@@ -23,10 +24,11 @@ from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import (
     add_deficiency,
     add_deficiency_event,
+    list_deficiencies,
     set_deficiency_facts,
     set_deficiency_grade,
 )
-from inspect_app.store.deficiency_story import add_cost
+from inspect_app.store.deficiency_story import add_cost, list_costs
 from inspect_app.store.house import get_house, set_house
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.look import update_part_state
@@ -38,6 +40,7 @@ LONGEST_COMMENT = 2000
 def make_deficiency(db: Database, *, at: datetime, actor: str, house: str, part: str, what: str, grade: Grade) -> str:
     """Open a deficiency by hand, without a finding; returns its id. *Stop use* takes the thing out of use at once.
 
+    A form that is sent twice makes one.
     Raises BadValue without words, NotFound for a part that is not in the house.
     """
     if not what.strip():
@@ -47,6 +50,10 @@ def make_deficiency(db: Database, *, at: datetime, actor: str, house: str, part:
         scope = find_scope(db, house, part=part)
         if scope is None:
             raise NotFound("There is no such part in this house.")
+        for row in list_deficiencies(db, house, open_only=True):
+            said = (row.part, row.what, row.grade, row.made_by)
+            if said == (part, what.strip(), grade, actor) and row.found_at > at - clock.SENT_TWICE:
+                return row.id
         new = add_deficiency(db, house=house, part=part, what=what.strip(), grade=grade, found_at=at, made_by=actor)
         items = [item("deficiency", new, [part, what.strip(), grade.value])]
         if grade is Grade.STOP_USE:
@@ -227,6 +234,10 @@ def record_cost(
     with write_transaction(db):
         require_role(db, house, actor, "deficiency.cost")
         found = require_deficiency(db, house, deficiency)
+        said = ("paid", exact, what.strip())  # paid twice adds up, an estimate does not
+        for one in list_costs(db, house, deficiency).get(deficiency, ()) if kind == "paid" else ():
+            if (one.kind, one.amount, one.what) == said and one.at and one.at > at - clock.SENT_TWICE:
+                raise Conflict("The same amount was kept a moment ago. If it is another one, say so in what it is for.")
         currency = get_house(db, house).settings.get("currency", "")
         if not currency:
             raise Conflict("The house has not named its currency yet: set it under Days and currency.", "amount")

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from sqlite_utils import Database
 
+from inspect_app import clock
 from inspect_app.actions.relook import ask_relook
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
@@ -33,6 +34,7 @@ from inspect_app.store.tag_out import (
     add_withdrawal_ask,
     find_lockout_point,
     find_part_to_look_at,
+    find_same_stop,
     find_scope,
     get_ending,
     get_tag_check,
@@ -74,7 +76,8 @@ def stop_thing(
 ) -> str:
     """Take a line set, an area or a part of the house out of use; returns the tag-out's id. Anyone may.
 
-    A part that belongs to a line set stops the set. Raises BadValue without a reason, NotFound.
+    A part that belongs to a line set stops the set; a form that is sent twice raises one stop. Raises BadValue without
+    a reason, NotFound.
     """
     if not why.strip():
         raise BadValue("Say in a few words what is wrong.", "why")
@@ -83,6 +86,9 @@ def stop_thing(
         scope = find_scope(db, house, line_set=line_set, area=area, part=part)
         if scope is None:
             raise NotFound("There is no such line set, area or part in this house.")
+        same = find_same_stop(db, house, **scope._asdict(), why=why.strip(), by=actor, since=at - clock.SENT_TWICE)
+        if same is not None:
+            return same
         new = raise_tag_out(
             db, house=house, line_set=scope.line_set, area=scope.area, part=scope.part, from_entry=None,
             why=why.strip(), by=actor, at=at,

@@ -47,6 +47,28 @@ def add_event(
     return new
 
 
+def find_same_event(
+    db: Database,
+    house: str,
+    *,
+    kind: EventKind,
+    line_set: str | None,
+    area: str | None,
+    what: str,
+    danger: Danger,
+    by: str,
+    since: datetime,
+) -> str | None:
+    """The event that the same person recorded since then by hand, at the same place in the same words."""
+    row = db.execute(
+        "SELECT id FROM event WHERE house = ? AND kind = ? AND line_set IS ? AND area IS ? AND what = ? AND danger = ? "
+        "AND by = ? AND at > ? AND from_entry IS NULL "
+        "AND NOT EXISTS (SELECT 1 FROM event_withdrawal w WHERE w.event = event.id)",
+        (to_key(house), kind.value, _key(line_set), _key(area), what, danger.value, to_key(by), _stamp(since)),
+    ).fetchone()
+    return from_key(row[0]) if row else None
+
+
 def add_approach(
     db: Database, event: str, *, name: str, credential: str, who: str, how: str, by: str, at: datetime
 ) -> str:

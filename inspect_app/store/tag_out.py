@@ -60,6 +60,26 @@ def raise_tag_out(
     return new
 
 
+def find_same_stop(
+    db: Database,
+    house: str,
+    *,
+    line_set: str | None,
+    area: str | None,
+    part: str | None,
+    why: str,
+    by: str,
+    since: datetime,
+) -> str | None:
+    """The stop that stands which the same person raised since then by hand, on the same thing in the same words."""
+    row = db.execute(
+        "SELECT id FROM tag_out WHERE house = ? AND line_set IS ? AND area IS ? AND part IS ? AND why = ? "
+        "AND raised_by = ? AND raised_at > ? AND state = 'standing' AND event IS NULL AND from_entry IS NULL",
+        (to_key(house), _key(line_set), _key(area), _key(part), why, to_key(by), _stamp(since)),
+    ).fetchone()
+    return from_key(row[0]) if row else None
+
+
 def list_standing(db: Database, house: str) -> list[TagOut]:
     """All tag-outs of a house that stand now, oldest first, with their steps."""
     rows = db.execute(

@@ -220,6 +220,21 @@ def test_load_path_brakes_and_structure_are_never_finished_afterwards(
         )
 
 
+def test_a_stop_that_is_sent_twice_is_raised_once_and_later_or_in_other_words_again(db: Database, house: House) -> None:
+    sam, kit = add_person(db, house, "Sam", Role.HELPER), add_person(db, house, "Kit", Role.HELPER)
+    line_set = list_line_sets(db, house.id)[0].id
+
+    def stop(who: Person, why: str = "noise", after: int = 0) -> str:
+        at = START + timedelta(seconds=after)
+        return stop_thing(db, at=at, actor=who.id, house=house.id, why=why, line_set=line_set)
+
+    first = stop(sam)
+    assert stop(sam, " noise ", after=5) == first
+    made = {first, stop(kit), stop(sam, "smoke"), stop(sam, after=60)}
+    assert {row.id for row in list_standing(db, house.id)} == made
+    assert len(made) == 4
+
+
 def test_each_stop_on_a_set_is_released_on_its_own_and_the_set_returns_with_the_last(
     db: Database, house: House
 ) -> None:

@@ -115,3 +115,12 @@ def test_two_entered_by_hand_on_one_part_stay_two(walk: BuiltWalk) -> None:
     assert [(row.id, row.grade, row.recurring) for row in rows(walk)] == [
         (first, Grade.RESTRICT, False), (second, Grade.REPAIR_BY, False),
     ]  # fmt: skip
+
+
+def test_a_form_that_is_sent_twice_makes_one(walk: BuiltWalk) -> None:
+    first = by_hand(walk, grade=Grade.STOP_USE)
+    walk.at -= timedelta(seconds=30)
+    assert by_hand(walk, grade=Grade.STOP_USE) == first
+    assert len(list_standing(walk.db, walk.house.id)) == 1
+    walk.at += timedelta(seconds=30)
+    assert by_hand(walk, grade=Grade.STOP_USE) != first

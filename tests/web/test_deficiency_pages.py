@@ -298,6 +298,9 @@ def test_costs_are_exact_and_in_the_currency_of_the_house(
     page = client.get(page_of(built)).text
     assert [words in page for words in ("1250.10", "0.30", "1249.80")] == [True] * 3
     assert len(list_costs(built.db, built.house.id)[the_one(built).id]) == 4
+    twice = post(client, path, **{"cost-kind": "paid", "cost-amount": "0.20"})
+    assert (twice.status_code, "kept a moment ago" in twice.text) == (422, True)
+    assert len(list_costs(built.db, built.house.id)[the_one(built).id]) == 4
     for wrong in ("1,250.00", "1e3", "NaN", "", "١٢", "-5"):
         answer = post(client, path, **{"cost-kind": "estimate", "cost-amount": wrong})
         assert answer.status_code == 422, wrong
