@@ -21,6 +21,7 @@ NEAR_TENTHS = (70, 150)  # common practice, no source: long enough for a turn of
 LONGEST_PLACE, LONGEST_NOTE = 60, 300
 USUAL_PLACE = "at the rail, hand line at walking pace"
 _WAV = "audio/wav"
+_NO_WAVE = (wave.Error, EOFError, ValueError, ZeroDivisionError, RuntimeError)  # what reading a damaged file raises
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def _wav_seconds(content: bytes) -> float | None:
     try:
         with wave.Wave_read(io.BytesIO(content)) as sound:
             return float(sound.getnframes() / sound.getframerate())
-    except (wave.Error, EOFError, ZeroDivisionError):
+    except _NO_WAVE:
         return None
 
 
@@ -120,7 +121,7 @@ def levels(content: bytes, bars: int = 100) -> tuple[float, ...]:
             if sound.getsampwidth() != 2:
                 return ()
             samples = array("h", sound.readframes(sound.getnframes()))
-    except (wave.Error, EOFError, ValueError):
+    except _NO_WAVE:
         return ()
     if len(samples) < bars:
         return ()

@@ -1,5 +1,6 @@
 """Sounds of sets: what is taken in, how long it is, how loud, and which two are heard side by side."""
 
+import contextlib
 import io
 import math
 import wave
@@ -82,6 +83,16 @@ def test_a_length_far_from_ten_seconds_is_told_and_never_refused(tenths: int, to
 def test_what_is_no_sound_is_refused_with_a_reason(content: bytes, words: str) -> None:
     with pytest.raises(BadValue, match=words):
         check_sound(content)
+
+
+@pytest.mark.parametrize("at", range(4, 44))
+def test_a_damaged_wav_is_refused_or_kept_and_never_an_error(at: int) -> None:
+    for value in (0, 1, 0x7F, 0xFF):
+        spoilt = bytearray(a_wav(0.2))
+        spoilt[at] = value
+        with contextlib.suppress(BadValue):
+            assert check_sound(bytes(spoilt)) == "audio/wav"
+        assert all(0 <= level <= 1 for level in levels(bytes(spoilt)))
 
 
 def test_levels_of_a_sine_are_its_root_mean_square() -> None:
