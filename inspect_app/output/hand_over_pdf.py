@@ -35,5 +35,5 @@ def render_hand_over(data: bytes, paper: str, made_at: str, say: Callable[[str],
     note = f"{DEMO_LINE}. " if document["demo"] else ""
     says = f"{note}The data of these pages in canonical JSON (RFC 8785)"
     attached = (AttachedFile(PAGES_JSON, data, says, "Source"),)
-    styles = (paper_style("hand_over.css"), f"@page {{ size: {PAPERS[paper]} }}")
+    styles = (paper_style("desk_paper.css", "hand_over.css"), f"@page {{ size: {PAPERS[paper]} }}")
     return archival_pdf(html, {}, styles, attached, made_at, say)

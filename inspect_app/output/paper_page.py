@@ -36,9 +36,9 @@ def _fit_to_print(value: object) -> object:
     return printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
-def paper_style(name: str) -> str:
-    """The text of a style sheet beside the templates."""
-    return (files("inspect_app.output") / "templates" / name).read_text(encoding="utf-8")
+def paper_style(*names: str) -> str:
+    """The text of style sheets beside the templates; a later one overrides those before it."""
+    return "".join((files("inspect_app.output") / "templates" / name).read_text(encoding="utf-8") for name in names)
 
 
 def write_paper(markup: str, css: str, size: str, served: Mapping[str, tuple[str, bytes]] | None = None) -> bytes:

@@ -43,4 +43,4 @@ def render_repair_paper(
     document["made_at"] = made_at
     say("Preparing the photos" if photos else "Writing the paper")
     served = {f"app:photo/{photo}": ("image/jpeg", content) for photo, content in fit_photos(photos).items()}
-    return write_paper(paper_html(document), paper_style("repair_paper.css"), PAPERS[paper], served)
+    return write_paper(paper_html(document), paper_style("desk_paper.css", "repair_paper.css"), PAPERS[paper], served)
