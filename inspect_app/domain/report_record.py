@@ -227,11 +227,11 @@ def percent(share: str) -> str:
 
 def _device(row: Mapping[str, Any]) -> DeviceUsed:
     gaps = [f"{a} to {b}" if a != b else str(a) for a, b in row.get("gaps") or ()]
-    closing = row.get("closing_count")
+    closing, unclosed = row.get("closing_count"), "none needed" if row.get("at_desk") else "no closing received"
     return DeviceUsed(
         name=text(row, "name", "a device"),
         entries=int(row.get("entries") or 0),
-        closing=f"{closing} entries" if closing is not None else "no closing received",
+        closing=f"{closing} entries" if closing is not None else unclosed,
         gaps="missing: " + listed(gaps, 20) if gaps else "none missing",
     )
 

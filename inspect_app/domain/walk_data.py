@@ -135,6 +135,7 @@ def _walk(record: WalkRecord, issue: Issue) -> dict[str, Any]:
                 "last_seq": device.last_seq,
                 "closing_count": device.closing_count,
                 "gaps": [list(gap) for gap in device.gaps],
+                **({"at_desk": True} if device.at_desk else {}),
             }
             for device in record.devices
         ],

@@ -62,6 +62,7 @@ class DeviceUse(NamedTuple):
     """What arrived from one device for this walk. `gaps` are the runs of numbers that never arrived.
 
     `skew_ms` is how far its clock was behind the office's when it sent, at the worst; 0 within what is flagged.
+    `at_desk` is the device that stands for what a person types on the office's own pages.
     """
 
     id: str
@@ -72,11 +73,13 @@ class DeviceUse(NamedTuple):
     closing_count: int | None
     gaps: tuple[Numbers, ...]
     skew_ms: int = 0
+    at_desk: bool = False
 
     @property
     def whole(self) -> bool:
-        """Whether the device closed and everything it counted is here."""
-        return self.closing_count is not None and self.closing_count <= self.entries and not self.gaps
+        """Whether the device closed and everything it counted is here; what is typed at the desk is here at once."""
+        closed = self.at_desk if self.closing_count is None else self.closing_count <= self.entries
+        return closed and not self.gaps
 
 
 class Photo(NamedTuple):

@@ -116,7 +116,8 @@ def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable
     said = {closing.device: closing for closing in closings}
     rows = db.execute(
         "SELECT d.id, d.name, p.name, sum(e.kind <> 'closing'), min(e.seq), max(e.seq), "
-        "CASE WHEN d.last_seq = max(e.seq) THEN d.told_seq ELSE 0 END, min(e.skew_ms), max(e.skew_ms) "
+        "CASE WHEN d.last_seq = max(e.seq) THEN d.told_seq ELSE 0 END, min(e.skew_ms), max(e.skew_ms), "
+        "d.kind = 'desk' "
         "FROM entry e JOIN device d ON d.id = e.device JOIN person p ON p.id = d.person "
         "WHERE e.house = ? AND e.walk = ? GROUP BY d.id ORDER BY min(e.arrival)",
         (to_key(house), to_key(walk)),
@@ -124,15 +125,17 @@ def list_devices_of_walk(db: Database, house: str, walk: str, closings: Iterable
     return [_use(db, row, said.get(from_key(row[0]))) for row in rows]
 
 
-def _use(db: Database, row: tuple[bytes, str, str, int, int, int, int, int, int], closing: Closing | None) -> DeviceUse:
-    key, name, person, count, first, last, told, fast, slow = row
+def _use(
+    db: Database, row: tuple[bytes, str, str, int, int, int, int, int, int, int], closing: Closing | None
+) -> DeviceUse:
+    key, name, person, count, first, last, told, fast, slow, at_desk = row
     last = max(last, (closing.last_seq or 0) if closing is not None else told)
     seen = (seq for seq in list_sequence_numbers(db, from_key(key)) if first <= seq <= last)
     gaps = sequence_gaps(seen, last, first)
     closing_count = closing.entry_count if closing is not None else None
     skew_ms = slow if slow >= -fast else fast
     flagged = skew_ms if abs(skew_ms) > SKEW_LIMIT / timedelta(milliseconds=1) else 0
-    return DeviceUse(from_key(key), name, person, count, last, closing_count, gaps, flagged)
+    return DeviceUse(from_key(key), name, person, count, last, closing_count, gaps, flagged, bool(at_desk))
 
 
 def list_entries_of_walk(db: Database, house: str, walk: str) -> list[tuple[str, str]]:

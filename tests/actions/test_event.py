@@ -1,6 +1,7 @@
 """Events: the first question blocks the walk, the set and its neighbours go on hold, the inspection opens once."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from sqlite_utils import Database
@@ -19,7 +20,7 @@ from inspect_app.store.event import get_event, list_events
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk_record import get_walk_record
-from tests.walk_builder import START, BuiltWalk, add_person
+from tests.walk_builder import START, BuiltWalk, Phone, add_person
 
 TODAY = START.date()
 SAID = {"name": "M. Vance", "credential": "qualified inspector", "who": "Ines, from the grid", "how": "harness on"}
@@ -54,6 +55,22 @@ def test_no_walk_is_offered_until_a_named_qualified_person_says_who_may_approach
     assert "Runaway" in record.walk.title
     with pytest.raises(Conflict, match="open already"):
         open_event_walk(db, today=TODAY, shelf=shelf, **args)
+
+
+def test_an_event_that_is_sent_twice_is_recorded_once(db: Database, house: House) -> None:
+    person, line_set = add_person(db, house, "Sam", Role.HELPER), list_line_sets(db, house.id)[0].id
+
+    def record(what: str = "snagged", after: int = 0) -> str:
+        return record_event(
+            db, at=START + timedelta(seconds=after), actor=person.id, house=house.id, kind=EventKind.SHOCK,
+            danger=Danger.YES, what=what, line_set=line_set,
+        )  # fmt: skip
+
+    first = record()
+    holds = len(list_standing(db, house.id))
+    assert record(" snagged", after=30) == first
+    assert (len(list_events(db, house.id)), len(list_standing(db, house.id))) == (1, holds)
+    assert len({first, record("snagged again"), record(after=60)}) == 3
 
 
 def test_with_no_danger_left_the_inspection_opens_at_once_over_the_sets_on_hold(
@@ -162,3 +179,31 @@ def test_an_event_from_a_phone_holds_on_arrival_once_and_one_that_cannot_be_read
     assert walk.send("event", what="ran away", event="no such kind", line_set=line_set).verdict == "held"
     assert [stop.why for stop in list_standing(db, house.id)][held:] == ["ran away"]
     assert len(list_events(db, house.id)) == 1
+
+
+def test_an_inspection_opened_at_the_desk_and_walked_with_a_phone_is_whole_and_its_signature_lets_holds_go(
+    db: Database, settings: Settings, house: House
+) -> None:
+    event, inspector = happened(db, house, Danger.NO), add_person(db, house, "Mara", Role.INSPECTOR)
+    walk = BuiltWalk(db, settings, house, "after-event")
+    walk.id = open_event_walk(
+        db, at=START, today=TODAY, actor=inspector.id, house=house.id, event=event, shelf=load_shelf(settings)
+    )
+    phone = Phone(db, house, inspector, "Inspector's phone")
+    walk.look("LB 1-1", phone=phone)
+    desk, used = walk.record.devices
+    assert (desk.at_desk, desk.whole) == (True, True)  # what is typed there is in the office: nothing is left to close
+    assert (used.at_desk, used.whole) == (False, False)
+    walk.close(phone)
+    assert not walk.record.has_gaps
+    signature = walk.sign(inspector, role=Role.INSPECTOR, name="Mara", credential="inspector", gaps_reason="")
+    assert signature.gaps_reason == ""
+    hold = list_standing(db, house.id)[0]
+    given = dict.fromkeys((need.value for need in Need), "said") | {
+        "work_by": "nobody: nothing was done", "travel_second": "Joan", "relook_on": "2026-03-20",
+    }  # fmt: skip
+    release_tag_out(
+        db, at=START, today=TODAY, actor=inspector.id, house=house.id, role=Role.INSPECTOR, tag_out=hold.id,
+        answers=given,
+    )  # fmt: skip
+    assert hold.id not in {one.id for one in list_standing(db, house.id)}
