@@ -6,8 +6,9 @@ but that somebody has to look.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
+from inspect_app.domain.blind_spot import BlindKind, BlindSpot, PartRecord, blind_spot
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.stretch import tag_key
 
@@ -22,13 +23,15 @@ class Batch:
     parts: tuple[Part, ...]
 
 
+_LOOKED = frozenset({BlindKind.HANDLED, BlindKind.NOT_HANDLED})
+
+
 @dataclass(frozen=True, slots=True)
 class Sister:
-    """One part of a batch as the list shows it. `looked_on` is the day of its last counted look, None for never."""
+    """One part of a batch as the list shows it; `spot` says what is recorded of it since the fault."""
 
     part: Part
-    looked_on: date | None
-    ways: tuple[str, ...]
+    spot: BlindSpot
     open_grade: str
     to_look_at: bool
 
@@ -75,17 +78,18 @@ def batches_of(parts: Iterable[Part], lives: Mapping[str, Life]) -> list[Batch]:
 
 
 def sisters_of(
-    batch: Batch, looked: Mapping[str, tuple[date, tuple[str, ...]]], open_grades: Mapping[str, str], since: date | None
+    batch: Batch, records: Mapping[str, PartRecord], open_grades: Mapping[str, str], since: date | None
 ) -> list[Sister]:
     """The parts of a batch, those to be looked at first: not looked at since the fault was found, oldest look on top.
 
-    `looked` is (day, ways) of the last counted look by part; `since` the day of the fault, None when there is none. A
-    look on that day itself may have been before it: it does not count, but for the part that has the fault.
+    `since` is the day of the fault, None when there is none. A look on that day itself may have been before it: it does
+    not count, but for the part that has the fault. *Not reached* and *not applicable* are no looks.
     """
-    rows = []
+    after = since + timedelta(days=1) if since is not None else None
+    rows, looked = [], {}
     for part in batch.parts:
-        day, ways = looked.get(part.id, (None, ()))
-        grade = open_grades.get(part.id, "")
-        late = since is not None and not grade and (day is None or day <= since)
-        rows.append(Sister(part, day, ways, grade, late))
-    return sorted(rows, key=lambda one: (not one.to_look_at, one.looked_on or date.min, tag_key(one.part.tag)))
+        record, grade = records.get(part.id, PartRecord(part.id)), open_grades.get(part.id, "")
+        spot = blind_spot(record, after)
+        looked[part.id] = record.looked or date.min
+        rows.append(Sister(part, spot, grade, since is not None and not grade and spot.kind not in _LOOKED))
+    return sorted(rows, key=lambda one: (not one.to_look_at, looked[one.part.id], tag_key(one.part.tag)))

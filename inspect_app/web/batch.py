@@ -1,6 +1,6 @@
 """Batches: parts of one lot or install date, and those of a faulty part's batch that are to be looked at."""
 
-from datetime import date, datetime
+from datetime import date
 
 from flask import Blueprint, g, render_template, request
 
@@ -8,6 +8,7 @@ from inspect_app.domain.batch import Batch, batch_of, batches_of, sisters_of
 from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.part_kind import KIND_WORDS
+from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.look import list_part_states
@@ -43,11 +44,6 @@ def one(house_id: str, part_id: str) -> str:
         raise NotFound("There is no such deficiency in this house.")
     fault = fault or _last_fault(house_id, batch)
     states = list_part_states(db, house_id)
-    looked = {
-        one: (date.fromisoformat(local_date(datetime.fromisoformat(state.at))), state.ways)
-        for one, state in states.items()
-        if state.at
-    }
     grades = {one: state.worst_grade for one, state in states.items() if state.worst_grade}
     since = date.fromisoformat(local_date(fault.found_at)) if fault else None
     return render_template(
@@ -55,7 +51,7 @@ def one(house_id: str, part_id: str) -> str:
         part=part,
         batch=batch,
         fault=fault,
-        rows=sisters_of(batch, looked, grades, since) if batch else [],
+        rows=sisters_of(batch, list_part_records(db, house_id), grades, since) if batch else [],
         kinds=KIND_WORDS,
         numbers={row.id: row.number for row in list_line_sets(db, g.house.id)},
     )

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.domain.batch import batch_of, batches_of, sisters_of
+from inspect_app.domain.blind_spot import PartRecord
 from inspect_app.domain.part import Life, Part, PartKind
 
 OLD, NEW, FOUND = date(2019, 8, 1), date(2024, 8, 1), date(2026, 3, 4)
@@ -64,9 +65,29 @@ def test_those_not_looked_at_since_the_fault_come_first_the_longest_wait_on_top(
     lives = dict(life(one.id, "L7") for one in parts)
     batch = batch_of(parts[0], parts, lives)
     assert batch is not None
-    looked = {"a": (FOUND, ("handled",)), "b": (NEW, ()), "d": (date(2026, 3, 5), ()), "e": (FOUND, ())}
+    looked = {
+        "a": PartRecord("a", FOUND, FOUND), "b": PartRecord("b", NEW), "d": PartRecord("d", date(2026, 3, 5)),
+        "e": PartRecord("e", FOUND),
+    }  # fmt: skip
     rows = sisters_of(batch, looked, {"a": "stop_use"}, FOUND)
     assert [(row.part.tag, row.to_look_at) for row in rows] == [
         ("c", True), ("b", True), ("e", True), ("a", False), ("d", False),
     ]  # fmt: skip
     assert not any(row.to_look_at for row in sisters_of(batch, looked, {}, None)), "there is no fault to look for"
+
+
+def test_not_reached_or_not_applicable_after_the_fault_is_no_look() -> None:
+    parts = [part(key) for key in ("a", "b", "c", "d")]
+    batch = batch_of(parts[0], parts, dict(life(one.id, "L7") for one in parts))
+    assert batch is not None
+    later = date(2026, 4, 1)
+    records = {
+        "a": PartRecord("a", NEW, NEW, missed=later, reason="duct"),
+        "b": PartRecord("b", NEW, not_applicable=later),
+        "c": PartRecord("c", later, missed=date(2026, 5, 1), reason="duct"),  # seen since, then not reached
+        "d": PartRecord("d", waiting=later),
+    }
+    rows = {row.part.tag: row for row in sisters_of(batch, records, {}, FOUND)}
+    assert {tag for tag, row in rows.items() if row.to_look_at} == {"a", "b", "d"}
+    assert "not reached 2026-04-01 (duct)" in rows["a"].spot.words
+    assert "does not count yet" in rows["d"].spot.words
