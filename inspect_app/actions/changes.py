@@ -29,6 +29,7 @@ from inspect_app.store.changes import (
     list_ratings,
     list_revisions_used,
     list_said,
+    list_settled_days,
     list_told,
 )
 from inspect_app.store.checklist import load_shelf
@@ -212,12 +213,8 @@ class _Changes:
 
     def ratings(self) -> Iterator[Change]:
         """Wear ratings that differ."""
-        fresh: dict[str, date] = {}
-        for row in self.rows:
-            for move in self.events_by.get(row.id, []):
-                if move.to_state == DeficiencyState.SETTLED.value:
-                    fresh[row.part] = max(fresh.get(row.part, date.min), self.day(move.at))
-        for one in rating_changes(list_ratings(self.db, self.house.id), self.since.until, fresh):
+        settled = list_settled_days(self.db, self.house.id)
+        for one in rating_changes(list_ratings(self.db, self.house.id), self.since.until, settled):
             yield Change(
                 one.kind, self._tag(one.part), one.words, one.after_on, one.before_on, ("part", one.part),
                 self._set_of(one.part), one.part, one.counted,

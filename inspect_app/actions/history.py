@@ -36,7 +36,7 @@ from inspect_app.store.blind_pattern import (
     list_walked_scopes,
 )
 from inspect_app.store.blind_spot import list_part_records
-from inspect_app.store.changes import list_defects_seen, list_ratings
+from inspect_app.store.changes import list_defects_seen, list_ratings, list_settled_days
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_line_sets
@@ -178,7 +178,7 @@ def wear_rows(
             apart = odd.get((part.id, outlook.series.key.quantity))
             rows.append(measure_row(part, outlook, apart.words if apart else ""))
     asks = {point.id: point.ask for one in load_shelf(settings).checklists.values() for point in one.points()}
-    rows += rating_rows(list_ratings(db, house.id), parts, asks)
+    rows += rating_rows(list_ratings(db, house.id), parts, asks, list_settled_days(db, house.id))
     return by_nearness(rows)
 
 

@@ -8,14 +8,14 @@ from datetime import date, tzinfo
 from sqlite_utils import Database
 
 from inspect_app.domain.blind_spot import BlindSpot, blind_spots, years_before
-from inspect_app.domain.changes import Rated, Told
+from inspect_app.domain.changes import Told, standing_ratings
 from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.deficiency import OPEN_STATES, Deficiency, DeficiencyEvent, DeficiencyState
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.part import Part
 from inspect_app.domain.plan_view import Look, PlanFacts
 from inspect_app.store.blind_spot import list_part_records
-from inspect_app.store.changes import list_ratings, list_told
+from inspect_app.store.changes import list_ratings, list_settled_days, list_told
 from inspect_app.store.deficiency import list_deficiencies, list_house_events
 from inspect_app.store.plan_look import LookRow, OpenSpan, list_replaced_days, list_standing_looks, list_stop_spans
 from inspect_app.store.point_clock import zone_of
@@ -100,6 +100,7 @@ class _Past:
         for told in list_told(db, house.id):
             self._told[told.deficiency].append(told)
         self._ratings = list_ratings(db, house.id)
+        self._settled = list_settled_days(db, house.id)
         self._stops = list_stop_spans(db, house.id)
 
     def facts(self, day: date, looks: Mapping[str, Look]) -> PlanFacts:
@@ -114,13 +115,9 @@ class _Past:
         return _worst((row, row.grade) for row in self._rows if row.open)
 
     def wear_at(self, day: date) -> dict[str, tuple[int, date]]:
-        """The gravest of the last ratings of the points of each part."""
-        last: dict[tuple[str, str], Rated] = {}
-        for rated in self._ratings:
-            if rated.on <= day and rated.counted:
-                last[rated.part, rated.point] = rated
+        """The gravest of the ratings that count at the points of each part."""
         found: dict[str, tuple[int, date]] = {}
-        for rated in last.values():
+        for rated in standing_ratings(self._ratings, self._settled, day).values():
             found[rated.part] = max(found.get(rated.part, (-1, date.min)), (rated.wear, rated.on))
         return found
 

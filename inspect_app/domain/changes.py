@@ -105,7 +105,9 @@ class RatingChange(NamedTuple):
 
     @property
     def kind(self) -> ChangeKind:
-        """Whether it is worse or better."""
+        """Whether it is worse, better, or stands though somebody else rated it lower."""
+        if self.after == self.before:
+            return ChangeKind.STILL_THERE
         return ChangeKind.WORSE if self.after > self.before else ChangeKind.BETTER
 
     @property
@@ -122,31 +124,43 @@ def standing_rating(rated: Sequence[Rated]) -> Rated:
     return max((one for one in rated if one.on == last[one.by]), key=lambda one: (one.wear, one.on))
 
 
-def rating_changes(ratings: Iterable[Rated], until: date, fresh: Mapping[str, date]) -> list[RatingChange]:
-    """The ratings that differ from those standing on `until`.
+Settled = Mapping[tuple[str, str], Sequence[date]]  # by part and point, the days on which a fault there was settled
 
-    `fresh` gives by part the last day on which a fault of it was settled: what was rated before says nothing since.
-    """
+
+def ratings_since_repair(
+    ratings: Iterable[Rated], settled: Settled, on: date = date.max
+) -> dict[tuple[str, str], list[Rated]]:
+    """By part and point, the ratings given up to a day, without those before a fault there was settled by then."""
     groups: dict[tuple[str, str], list[Rated]] = defaultdict(list)
+    last = {key: max((day for day in days if day <= on), default=date.min) for key, days in settled.items()}
     for one in ratings:
-        groups[one.part, one.point].append(one)
+        if last.get((one.part, one.point), date.min) <= one.on <= on:
+            groups[one.part, one.point].append(one)
+    return groups
+
+
+def standing_ratings(ratings: Iterable[Rated], settled: Settled, on: date = date.max) -> dict[tuple[str, str], Rated]:
+    """By part and point, the rating that counts at the end of a day."""
+    return {key: standing_rating(rated) for key, rated in ratings_since_repair(ratings, settled, on).items()}
+
+
+def rating_changes(ratings: Sequence[Rated], until: date, settled: Settled) -> list[RatingChange]:
+    """The ratings given since `until` that changed what stood then, or that stand below it."""
+    then = standing_ratings(ratings, settled, until)
     found = []
-    for (part, point), rated in groups.items():
-        before = [one for one in rated if one.on <= until]
-        after = [one for one in rated if one.on > until and one.on >= fresh.get(part, one.on)]
-        if not before or not after:
+    for key, rated in ratings_since_repair(ratings, settled).items():
+        after = [one for one in rated if one.on > until]
+        if key not in then or not after:
             continue
-        then, now = standing_rating(before), standing_rating(after)
-        if then.wear != now.wear:
-            newest = max(after, key=lambda one: (one.on, -one.wear))
-            beside = (
-                f"; rated {newest.wear} by {newest.by_name} on {newest.on}: the worse counts"
-                if newest.wear < now.wear
-                else ""
-            )
-            found.append(
-                RatingChange(part, point, then.wear, now.wear, then.on, now.on, now.by_name, beside, now.counted)
-            )
+        before, now = then[key], standing_rating(rated)
+        newest = max(after, key=lambda one: (one.on, -one.wear))
+        lower = newest.wear < now.wear
+        said_before = any(one.on <= until and (one.by, one.wear) == (newest.by, newest.wear) for one in rated)
+        if now.wear == before.wear and (not lower or said_before):
+            continue
+        beside = f"; rated {newest.wear} by {newest.by_name} on {newest.on}: the worse counts" if lower else ""
+        after_on = max(now.on, newest.on) if now.on <= until else now.on
+        found.append(RatingChange(*key, before.wear, now.wear, before.on, after_on, now.by_name, beside, now.counted))
     return found
 
 

@@ -1,13 +1,12 @@
 """What wears in a house: measures and ratings with a direction, nearest date first, and the odd one out."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 
-from inspect_app.domain.changes import Rated, standing_rating
+from inspect_app.domain.changes import Rated, Settled, ratings_since_repair, standing_rating
 from inspect_app.domain.measure_history import Outlook, reading_of
 from inspect_app.domain.part import Part
 from inspect_app.domain.siblings import OddOne, SetValue, odd_ones
@@ -97,13 +96,12 @@ def _nearness(outlook: Outlook) -> Nearness:
     return Nearness.MOVES if clear else Nearness.STILL
 
 
-def rating_rows(ratings: Iterable[Rated], parts: Mapping[str, Part], asks: Mapping[str, str]) -> list[WearRow]:
-    """The points whose wear rating rose over what hangs there now; a rating alone has no date."""
-    groups: dict[tuple[str, str], list[Rated]] = defaultdict(list)
-    for one in ratings:
-        groups[one.part, one.point].append(one)
+def rating_rows(
+    ratings: Iterable[Rated], parts: Mapping[str, Part], asks: Mapping[str, str], settled: Settled
+) -> list[WearRow]:
+    """The points whose wear rating rose over what hangs there now, since a fault there was last settled; no dates."""
     found = []
-    for (part, point), rated in groups.items():
+    for (part, point), rated in ratings_since_repair(ratings, settled).items():
         days = sorted({one.on for one in rated})
         if part not in parts or len(days) < 2:
             continue

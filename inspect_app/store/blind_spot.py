@@ -28,7 +28,7 @@ STANDS = (
     f"ON b.entry = r.by_entry WHERE r.entry = l.entry AND ({counts_sql('b')} OR NOT {counts_sql('l')}))"
 )
 # The look is at what hangs there now, `v`: it names that life, or none and cannot be of an earlier one (`life_at`).
-_PRESENT = (
+PRESENT = (
     "(l.life = v.id OR (l.life IS NULL AND CASE WHEN v.installed_on IS NULL "
     "THEN l.part NOT IN (SELECT part FROM part_life WHERE retired_on IS NOT NULL) "
     "ELSE substr(l.at, 1, 10) >= v.installed_on END))"
@@ -40,7 +40,7 @@ _LOOKS = (
     "FROM look l JOIN part_life v ON v.part = l.part AND v.retired_on IS NULL "
     "LEFT JOIN sealed_entry q ON q.walk = l.walk AND q.entry = l.entry "
     "LEFT JOIN seal s ON s.walk = q.walk AND s.n = q.n "
-    f"WHERE l.house = ? AND {STANDS} AND {_PRESENT} AND {{aside}}"
+    f"WHERE l.house = ? AND {STANDS} AND {PRESENT} AND {{aside}}"
 )
 _LOOKED = "result IN ('no_finding', 'finding')"
 

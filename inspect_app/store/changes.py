@@ -1,6 +1,7 @@
 """What happened in a house since a moment, read for comparing: what was told of faults, ratings, lives, the record."""
 
 import json
+from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date, datetime, tzinfo
 from typing import NamedTuple
@@ -10,7 +11,7 @@ from sqlite_utils import Database
 from inspect_app.domain.changes import Rated, Told
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.walk import names_of
-from inspect_app.store.blind_spot import STANDS, counts_sql, not_aside_sql
+from inspect_app.store.blind_spot import PRESENT, STANDS, counts_sql, not_aside_sql
 from inspect_app.store.house import get_house, to_day
 from inspect_app.store.part import PartChange
 from inspect_app.store.point_clock import zone_of
@@ -87,8 +88,7 @@ def list_ratings(db: Database, house: str) -> list[Rated]:
     rows = db.execute(
         "SELECT f.part, f.point, f.wear, l.at, coalesce(l.called_by, l.by), coalesce(p.name, ''), "
         f"coalesce(c.name, '') FROM finding f {_LOOK} "
-        "JOIN part_life v ON v.part = l.part AND v.retired_on IS NULL "
-        "AND (l.life IS NULL AND (v.installed_on IS NULL OR substr(l.at, 1, 10) >= v.installed_on) OR l.life = v.id) "
+        f"JOIN part_life v ON v.part = l.part AND v.retired_on IS NULL AND {PRESENT} "
         f"WHERE f.house = ? AND f.wear IS NOT NULL AND {_COUNTED} AND {STANDS} AND {not_aside_sql(db, house)} "
         "ORDER BY l.at, f.id",
         (to_key(house),),
@@ -97,6 +97,21 @@ def list_ratings(db: Database, house: str) -> list[Rated]:
         Rated(from_key(part), point, wear, _day(at, zone), from_key(by), names_of(name, caller))
         for part, point, wear, at, by, name, caller in rows.fetchall()
     ]
+
+
+def list_settled_days(db: Database, house: str) -> dict[tuple[str, str], list[date]]:
+    """By part and point, the days on which a fault found there was settled."""
+    zone = zone_of(get_house(db, house).tz)
+    rows = db.execute(
+        "SELECT DISTINCT f.part, f.point, e.at FROM deficiency_event e "
+        "JOIN deficiency_finding x ON x.deficiency = e.deficiency JOIN finding f ON f.id = x.finding "
+        "WHERE f.house = ? AND e.to_state = 'settled' AND e.from_state <> e.to_state",
+        (to_key(house),),
+    )
+    found: dict[tuple[str, str], list[date]] = defaultdict(list)
+    for part, point, at in rows.fetchall():
+        found[from_key(part), point].append(_day(at, zone))
+    return found
 
 
 def list_life_rows(db: Database, house: str) -> list[LifeRow]:

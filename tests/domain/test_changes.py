@@ -16,6 +16,7 @@ from inspect_app.domain.changes import (
     measure_change,
     rating_changes,
     standing_rating,
+    standing_ratings,
     worst_told,
 )
 from inspect_app.domain.criteria import Consequence, Op
@@ -42,8 +43,31 @@ def test_the_same_person_may_take_their_own_rating_back() -> None:
 
 def test_what_was_rated_before_a_repair_says_nothing_after_it() -> None:
     ratings = [rated(2, THEN), rated(4, NOW, "petra"), rated(0, LATER)]
-    (change,) = rating_changes(ratings, UNTIL, {"LB": LATER})
+    (change,) = rating_changes(ratings, UNTIL, {("LB", "groove"): [LATER]})
     assert (change.kind, change.after) == (ChangeKind.BETTER, 0)
+
+
+def test_a_repair_at_another_point_leaves_a_rating_as_it_is() -> None:
+    ratings = [rated(2, THEN), rated(4, NOW, "petra"), rated(0, LATER)]
+    (change,) = rating_changes(ratings, UNTIL, {("LB", "label"): [LATER]})
+    assert (change.kind, change.after) == (ChangeKind.WORSE, 4)
+
+
+def test_a_rating_from_before_stands_until_who_gave_it_says_otherwise() -> None:
+    ratings = [rated(3, THEN), rated(1, NOW, "petra")]
+    (change,) = rating_changes(ratings, UNTIL, {})
+    assert (change.kind, change.before, change.after, change.after_on) == (ChangeKind.STILL_THERE, 3, 3, NOW)
+    assert "rated 1 by Petra on 2025-06-01: the worse counts" in change.words
+    assert rating_changes([*ratings, rated(1, LATER, "petra")], NOW, {}) == []  # said before, and known then
+    (taken_back,) = rating_changes([*ratings, rated(1, LATER)], UNTIL, {})
+    assert (taken_back.kind, taken_back.after) == (ChangeKind.BETTER, 1)
+
+
+def test_what_stood_on_a_day_of_the_past_knows_no_later_rating_or_repair() -> None:
+    ratings, settled = [rated(3, THEN), rated(1, LATER)], {("LB", "groove"): [NOW]}
+    assert standing_ratings(ratings, settled, UNTIL)["LB", "groove"].wear == 3
+    assert standing_ratings(ratings, settled, NOW) == {}
+    assert standing_ratings(ratings, settled)["LB", "groove"].wear == 1
 
 
 def test_nothing_to_compare_is_no_change() -> None:

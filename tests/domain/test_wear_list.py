@@ -52,10 +52,18 @@ def test_the_nearest_date_comes_first_and_what_is_still_last() -> None:
 
 def test_a_rating_that_rose_has_no_date() -> None:
     ratings = [Rated("LL", "p", wear, day, "w", "Wren") for wear, day in zip((1, 1, 3), DAYS, strict=False)]
-    (found,) = rating_rows(ratings, {"LL": PART}, {"p": "Groove"})
+    (found,) = rating_rows(ratings, {"LL": PART}, {"p": "Groove"}, {})
     assert (found.nearness, found.before, found.title) == (Nearness.WORN_ON, None, "Wear rating: Groove")
     assert "rating 1 on 2020-05-01, 3 on 2022-05-01" in found.direction
-    assert rating_rows(ratings[:1], {"LL": PART}, {}) == []
+    assert rating_rows(ratings[:1], {"LL": PART}, {}, {}) == []
+
+
+def test_a_rating_from_before_a_repair_of_that_point_no_longer_stands_among_what_wears() -> None:
+    ratings = [Rated("LL", "p", wear, day, by, by) for wear, day, by in zip((1, 3, 0, 1), DAYS, "wwpp", strict=False)]
+    (found,) = rating_rows(ratings, {"LL": PART}, {}, {("LL", "p"): [DAYS[2]], ("LL", "q"): [DAYS[3]]})
+    assert "rating 0 on 2022-05-01, 1 on 2023-05-01; 2 ratings" in found.direction
+    (still,) = rating_rows(ratings, {"LL": PART}, {}, {})
+    assert "rating 1 on 2020-05-01, 3 on 2021-05-01" in still.direction
 
 
 def test_the_odd_one_out_is_told_for_its_own_part_only_with_enough_sisters() -> None:
