@@ -40,6 +40,7 @@ from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.event import list_events
+from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.interval import list_examinations
 from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.membership import list_members
@@ -178,11 +179,13 @@ _MANY = {kind.value: words.many for kind, words in KIND_WORDS.items()}
 
 
 def _happened(db: Database, house: House) -> Answer:
-    events, zone = list_events(db, house.id), zone_of(house.tz)
+    events, after, zone = list_events(db, house.id), list_aftermaths(db, house.id), zone_of(house.tz)
     lines = [
         Line(
             f"{one.at.astimezone(zone).date()}, {one.scope}",
-            ("Withdrawn, recorded by mistake. " if one.withdrawn else "") + f"{EVENT_TITLES[one.kind]}: {one.what}",
+            f"Withdrawn, recorded by mistake. {EVENT_TITLES[one.kind]}: {one.what}"
+            if one.withdrawn
+            else f"{EVENT_TITLES[one.kind]}: {one.what} ({after[one.id].words})",
             ("event", one.id),
         )
         for one in events

@@ -134,6 +134,30 @@ class Event:
         return self.withdrawn is None and self.danger is not Danger.NO and not self.approaches
 
 
+@dataclass(frozen=True, slots=True)
+class Aftermath:
+    """What became of an event: how many holds it made, which of them still stand (in words), how far its inspection is.
+
+    `inspection` is open or sealed, '' before it is opened.
+    """
+
+    holds: int = 0
+    standing: tuple[str, ...] = ()
+    inspection: str = ""
+
+    @property
+    def words(self) -> str:
+        """What is still on hold, and whether the inspection is signed."""
+        if self.standing:
+            held = f"still on hold: {', '.join(self.standing)}"
+        elif self.holds:
+            held = f"{'its hold has' if self.holds == 1 else f'all its {self.holds} holds have'} ended"
+        else:
+            held = "nothing was put on hold"
+        seen = {"": "no inspection yet", "sealed": "inspection signed"}
+        return f"{held}; {seen.get(self.inspection, 'inspection not signed yet')}"
+
+
 def held_sets(order: Sequence[str], hit: str) -> tuple[str, ...]:
     """The set that was hit and its neighbours on each side, in walking order; empty when the set is not there."""
     if hit not in order:

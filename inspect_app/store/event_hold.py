@@ -1,13 +1,16 @@
 """An event together with its holds: tag-outs of their own kind on the set that was hit and its neighbours."""
 
+from collections import defaultdict
 from datetime import datetime
 
 from sqlite_utils import Database
 
-from inspect_app.domain.event import KIND_TITLES, NO_HOLD, Danger, EventKind, held_sets
+from inspect_app.domain.event import KIND_TITLES, NO_HOLD, Aftermath, Danger, EventKind, held_sets
+from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.tag_out import TagOut, TagState
 from inspect_app.store.event import add_event, list_held_by
 from inspect_app.store.house import list_line_sets
-from inspect_app.store.tag_out import raise_tag_out
+from inspect_app.store.tag_out import list_tag_outs, raise_tag_out
 
 
 def add_event_with_holds(
@@ -50,3 +53,21 @@ def add_event_with_holds(
             )
         )  # fmt: skip
     return event, made
+
+
+def list_aftermaths(db: Database, house: str) -> dict[str, Aftermath]:
+    """What became of each event of a house, by its id."""
+    holds: dict[str, list[TagOut]] = defaultdict(list)
+    for tag_out in sorted(list_tag_outs(db, house), key=lambda one: one.id):  # as they were made: in walking order
+        if tag_out.event:
+            holds[tag_out.event].append(tag_out)
+    rows = db.execute(
+        "SELECT e.id, coalesce(w.state, '') FROM event e LEFT JOIN walk w ON w.id = e.walk WHERE e.house = ?",
+        (to_key(house),),
+    )
+    return {
+        event: Aftermath(
+            len(holds[event]), tuple(one.scope for one in holds[event] if one.state is TagState.STANDING), state
+        )
+        for event, state in ((from_key(key), state) for key, state in rows.fetchall())
+    }

@@ -24,8 +24,9 @@ from inspect_app.domain.event import (
 from inspect_app.domain.tag_out import TagOut
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.event import get_event, list_events, list_held_by
+from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.house import list_areas, list_line_sets
-from inspect_app.store.tag_out import get_tag_out, list_standing
+from inspect_app.store.tag_out import get_ending, get_tag_out, list_standing
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import choices_of, show_error
@@ -79,8 +80,9 @@ class ConfirmForm(FlaskForm):
 def index(house_id: str) -> str:
     """All events, newest first."""
     return render_template(
-        "event/index.html", rows=list_events(get_db(), house_id), titles=KIND_TITLES, dangers=DANGER_TITLES
-    )
+        "event/index.html", rows=list_events(get_db(), house_id), titles=KIND_TITLES,
+        after=list_aftermaths(get_db(), house_id),
+    )  # fmt: skip
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -232,6 +234,8 @@ def _page(
         question=FIRST_QUESTION,
         keep_off=KEEP_OFF,
         holds=holds,
+        ended={one.id: get_ending(db, one.id) for one in holds},
+        after=list_aftermaths(db, found.house)[found.id],
         beside=_beside(holds),
         form=form or ApproachForm(formdata=None),
         withdraw=withdraw or WithdrawForm(formdata=None, prefix="withdraw-"),

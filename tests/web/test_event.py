@@ -5,11 +5,18 @@ from typing import Any
 from flask.testing import FlaskClient
 from sqlite_utils import Database
 
+from inspect_app.actions.event import open_event_walk, record_event
+from inspect_app.actions.tag_out import release_tag_out
+from inspect_app.config import Settings
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
+from inspect_app.domain.tag_release import Need
+from inspect_app.store.checklist import load_shelf
 from inspect_app.store.event import list_events
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.tag_out import list_standing
+from tests.walk_builder import START, BuiltWalk, Phone, add_person
 
 
 def test_the_walk_is_offered_only_after_a_qualified_person_is_named(
@@ -74,3 +81,46 @@ def test_an_event_recorded_by_mistake_is_withdrawn_by_two_and_still_shown(
     assert "snagged on a truss" in client.get(f"/houses/{house.id}/events").text
     assert list_standing(db, house.id) == []
     assert "Stop use" not in client.get(f"/houses/{house.id}/line-sets/{line_set.id}/").text
+
+
+def test_an_event_that_is_over_says_so_and_who_released_what(
+    client: FlaskClient, sign_in: Any, db: Database, settings: Settings, house: House
+) -> None:
+    inspector, line_set = add_person(db, house, "Mara", Role.INSPECTOR), list_line_sets(db, house.id)[0]
+    recorder = sign_in(client, Role.INSPECTOR)
+    event = record_event(
+        db, at=START, actor=recorder.id, house=house.id, kind=EventKind.SHOCK, danger=Danger.NO,
+        what="snagged on a truss", line_set=line_set.id,
+    )  # fmt: skip
+    path = f"/houses/{house.id}/events/{event}"
+    walk = BuiltWalk(db, settings, house, "after-event")
+    walk.id = open_event_walk(
+        db, at=START, today=START.date(), actor=inspector.id, house=house.id, event=event, shelf=load_shelf(settings)
+    )
+    phone = Phone(db, house, inspector)
+    walk.look("LB 1-1", phone=phone)
+    walk.close(phone)
+    page = client.get(path).text
+    assert "not signed yet" in page
+    assert "It was recorded by mistake" in page
+    walk.sign(inspector, role=Role.INSPECTOR, name="Mara", credential="inspector")
+    given = dict.fromkeys((need.value for need in Need), "said") | {
+        "work_by": "nobody: nothing was done", "travel_second": "Joan", "relook_on": "2026-03-20",
+    }  # fmt: skip
+    holds = sorted(list_standing(db, house.id), key=lambda one: one.id)
+    for n, hold in enumerate(holds):
+        standing = ", ".join(one.scope for one in holds[n:])
+        assert f"still on hold: {standing}; inspection signed" in client.get(f"/houses/{house.id}/events").text
+        assert "<h2>On hold</h2>" in client.get(path).text
+        release_tag_out(
+            db, at=walk.at, today=START.date(), actor=inspector.id, house=house.id, role=Role.INSPECTOR,
+            tag_out=hold.id, answers=given,
+        )  # fmt: skip
+    assert f"all its {len(holds)} holds have ended; inspection signed" in client.get(f"/houses/{house.id}/events").text
+    page = client.get(path).text
+    assert "<h2>Was on hold</h2>" in page
+    assert page.count(", Mara</span>") == len(holds)
+    assert "It was recorded by mistake" not in page, "a signed inspection stands"
+    assert (
+        f"({'all its ' + str(len(holds))} holds have ended" in client.get(f"/houses/{house.id}/before-you-climb").text
+    )
