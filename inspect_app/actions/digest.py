@@ -28,6 +28,7 @@ from inspect_app.store.outbox import (
     Mail,
     MailState,
     drop_mail_of,
+    drop_mail_of_leavers,
     end_digest_choice,
     list_digest_choices,
     list_unsent,
@@ -157,11 +158,14 @@ class Sent(NamedTuple):
 
 def send_waiting(db: Database, server: MailServer, at: datetime, opener: Opener = connected) -> Sent:
     """Hand everything that waits to the mail server, oldest first; what it does not take stays for the next run.
+    What waits for somebody who has left the house is dropped.
 
     A message is marked as in doubt before it is handed over and as sent once the server has said so, each for good.
     When the answer is lost it goes again, unchanged and under the same Message-ID: whoever receives it can tell that
     the two are one. SMTP can promise no more than this: never lost, and never two different messages.
     """
+    with write_transaction(db):
+        drop_mail_of_leavers(db)
     waiting = list_unsent(db)
     if not waiting:
         return Sent(0, 0, 0)

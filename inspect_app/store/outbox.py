@@ -109,6 +109,16 @@ def drop_mail_of(db: Database, house: str, person: str) -> int:
     return int(cursor.rowcount)
 
 
+def drop_mail_of_leavers(db: Database) -> int:
+    """Send nothing more to whoever has left the house since, or whose account is closed; returns how many."""
+    cursor = db.execute(
+        "UPDATE outbox SET state = 'dropped' WHERE state IN ('waiting', 'in_doubt') AND NOT EXISTS (SELECT 1 "
+        "FROM membership m JOIN account a ON a.person = m.person WHERE m.house = outbox.house "
+        "AND m.person = outbox.person AND m.ended_at IS NULL AND a.disabled_at IS NULL)"
+    )
+    return int(cursor.rowcount)
+
+
 def list_digest_choices(db: Database, house: str) -> list[DigestChoice]:
     """Who of a house asked for the digest: members with an account in use."""
     rows = db.execute(

@@ -1,5 +1,6 @@
 """One deficiency with its whole story, the steps that lead on, and what is set beside its state."""
 
+from datetime import date, timedelta
 from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
@@ -27,6 +28,7 @@ from inspect_app.domain.repair_policy import default_due, money
 from inspect_app.domain.risk import RiskMatrix
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import GROUP_TITLES, TagOut
+from inspect_app.domain.tag_release import RELOOK_USUAL_DAYS
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
 from inspect_app.store.deficiency_story import (
@@ -36,6 +38,7 @@ from inspect_app.store.deficiency_story import (
     list_worse,
 )
 from inspect_app.store.reference import reference_at
+from inspect_app.store.relook import list_relooks
 from inspect_app.store.tag_out import get_tag_out, list_standing
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
@@ -88,11 +91,18 @@ def _steps(house_id: str, found: Deficiency, sent: tuple[str, Any] | None) -> li
             given = {"due_on": max(due, today()), "responsible_id": found.responsible, "contractor": found.contractor}
             given |= {"order_number": found.order_number, "put_right_by_id": found.responsible, "done_on": today()}
             given["put_right_by"] = "" if found.responsible else found.contractor
+            given["re_look_on"] = _usual_re_look(house_id, found)
             steps.append((row, key, move_form(row, roles, people(house_id), formdata=None, data=given)))
     for _, _, form in steps:
         if "same_as" in form:
             form.same_as.description = _same_hint(house_id, found)
     return steps
+
+
+def _usual_re_look(house_id: str, found: Deficiency) -> date | None:
+    """The usual day of the look after a repair; None where one is asked for already, as by the release of a stop."""
+    asked = list_relooks(get_db(), house_id, part=found.part)
+    return None if asked else today() + timedelta(days=RELOOK_USUAL_DAYS)
 
 
 def _same_hint(house_id: str, found: Deficiency) -> str:
@@ -254,11 +264,15 @@ def comment(house_id: str, deficiency_id: str) -> Any:
     """Add a comment to the story."""
     found, form = _found(house_id, deficiency_id), CommentForm(prefix="comment-")
     if form.validate_on_submit():
-        comment_on(
-            get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
-            text=form.text.data or "",
-        )  # fmt: skip
-        return _back(house_id, deficiency_id, "The comment is in the story.")
+        try:
+            comment_on(
+                get_db(), at=clock.now(), actor=g.person.id, house=house_id, deficiency=deficiency_id,
+                text=form.text.data or "",
+            )  # fmt: skip
+        except DomainError as error:
+            show_error(form, error)
+        else:
+            return _back(house_id, deficiency_id, "The comment is in the story.")
     return _page(house_id, found, 422, comment=form)
 
 

@@ -192,6 +192,16 @@ def test_whoever_asks_for_no_more_is_sent_nothing_that_waited(walk: BuiltWalk, p
     assert post.taken == []
 
 
+def test_what_waited_for_somebody_who_has_left_is_not_sent(walk: BuiltWalk, post: Post, server: MailServer) -> None:
+    leaver = add_person(walk.db, walk.house, "Sam", Role.TD)
+    choose_digest(walk.db, at=START, actor=leaver.id, house=walk.house.id, address="sam@mill.example")
+    assert queue_digests(walk.db, walk.settings, SENDER, START) == 2
+    with write_transaction(walk.db):
+        set_roles(walk.db, walk.house.id, leaver.id, frozenset(), START)
+    assert send_waiting(walk.db, server, START)[:3] == (1, 0, 0)
+    assert [one["To"] for one in post.messages] == ["ines@mill.example"]
+
+
 def test_a_new_day_is_a_new_message_and_the_old_one_is_not_lost(
     walk: BuiltWalk, post: Post, server: MailServer
 ) -> None:

@@ -7,6 +7,7 @@ from datetime import timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from flask.testing import FlaskClient
@@ -16,6 +17,7 @@ from sqlite_utils import Database
 from werkzeug.test import TestResponse
 
 from inspect_app import clock
+from inspect_app.actions.relook import ask_relook
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import Settings
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
@@ -98,6 +100,14 @@ def test_it_is_followed_from_found_to_settled_on_its_page(
     sign_in(client, Role.INSPECTOR)
     form = {"to": "checked", "checked-role": "qualified_inspector", "checked-looked_at": "tried it loaded"}
     post(client, f"{path}/move", **form)
+    today = clock.now().astimezone(ZoneInfo(built.house.tz)).date()
+    soon = f'name="settled-re_look_on" type="date" value="{today + timedelta(days=30)}"'
+    assert soon in client.get(path).text, "a look after the repair is asked for unless somebody takes the day out"
+    ask_relook(
+        built.db, at=clock.now(), actor=built.td.id, house=built.house.id, part=the_one(built).part, look_on=today,
+        reason="released",
+    )  # fmt: skip
+    assert soon not in client.get(path).text, "one is asked for already"
     page = post(client, f"{path}/move", to="settled", **{"settled-role": "qualified_inspector"}).text
     assert the_one(built).state is DeficiencyState.SETTLED
     told = [page.index(words) for words in ("cracked cheek", "replace it", "new block, tried", "tried it loaded")]
@@ -327,6 +337,8 @@ def test_comments_grade_and_risk_are_in_the_story(
 ) -> None:
     sign_in(client, Role.TD)
     path = page_of(built, 2)
+    empty = post(client, f"{path}/comment", **{"comment-text": " \t "})
+    assert (empty.status_code, "Write the comment." in empty.text) == (422, True)
     post(client, f"{path}/comment", **{"comment-text": "<b>ask the painter</b>"})
     page = post(client, f"{path}/risk", **{"risk-severity": "2", "risk-probability": "D"}).text
     assert "&lt;b&gt;ask the painter&lt;/b&gt;" in page
