@@ -1,6 +1,7 @@
 """Plan and section against the places in the database: each mark to 0.1 mm on paper, and none that covers another."""
 
 import itertools
+import json
 import re
 import sqlite3
 import xml.etree.ElementTree as ET
@@ -28,6 +29,7 @@ from inspect_app.domain.set_load import SetRecord, load_begin
 from inspect_app.output.plan import plan_svg
 from inspect_app.output.plan_frame import PLAN_SIZES
 from inspect_app.output.plan_marks import REACH, SHAPES, shape_svg
+from inspect_app.output.plan_paper import plan_data, plan_from, plan_html
 from inspect_app.output.plan_pen import Style
 from inspect_app.output.section import section_svg
 from inspect_app.store.data_folder import database_path, open_data_folder
@@ -317,3 +319,15 @@ def test_what_has_no_recorded_place_is_listed_and_not_drawn_anywhere(built: Buil
     assert len(unknown) == 4
     for part in unknown:
         assert picture.marks[part].y > below - 3
+
+
+def test_the_sheet_carries_the_whole_plan_who_printed_it_and_when(built: Built) -> None:
+    plan, legend = made_plan(built)
+    facts = {"says": "Condition.", "house": "Forty", "demo": False, "as_of": "2026-06-01",
+             "made_local": "2026-06-01 12:00", "printed_by": "Ines"}  # fmt: skip
+    document = json.loads(plan_data(plan, legend, facts))
+    assert plan_from(document["plan"]) == plan
+    html = plan_html({**document, "made_at": "2026-06-01T10:00:00+00:00"}, "A4")
+    assert '<meta name="author" content="Ines">' in html
+    assert '<meta name="dcterms.created" content="2026-06-01T10:00:00+00:00">' in html
+    assert html.count("<svg") == 2
