@@ -41,6 +41,14 @@ class LanAddress:
         return f"http://{self.host}:{self.trust_port}/trust"
 
 
+def is_loopback(host: str) -> bool:
+    """Whether only the machine itself can reach the host."""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
 @dataclass(frozen=True, slots=True)
 class Vouched:
     """What certificates speak for: the names and addresses of this server, and the networks its addresses lie in."""

@@ -1,11 +1,11 @@
 """Where mail is handed over, and addresses it may go to."""
 
-import ipaddress
 import re
 from dataclasses import dataclass
 from enum import StrEnum
 
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.lan import is_loopback
 
 _ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9-]{1,63}(\.[A-Za-z0-9-]{1,63})+\Z", re.ASCII)
 LONGEST_ADDRESS = 254
@@ -50,13 +50,6 @@ def check_server(server: MailServer) -> MailServer:
         raise BadValue("The port of the mail server is a number from 1 to 65535.")
     if not _ADDRESS.match(server.sender):
         raise BadValue("The sender of the digest must be a plain e-mail address.")
-    if server.security is Security.NONE and not _is_here(server.host):
+    if server.security is Security.NONE and not is_loopback(server.host):
         raise BadValue(f"{server.host} is another machine: use tls or starttls, not none.")
     return server
-
-
-def _is_here(host: str) -> bool:
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlsplit
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -11,6 +12,7 @@ from inspect_app.domain.checklist import Checklist
 from inspect_app.domain.errors import BadValue, Conflict
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.label_sheet import SIZES, Label, LabelSize, check_size, lay_out, size_words
+from inspect_app.domain.lan import is_loopback
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.paper_form import choose_sets, paper_form, place_from
 from inspect_app.domain.part import Part, PartKind
@@ -65,7 +67,14 @@ def _forms_page(house_id: str, problem: str = "") -> str:
         given_areas=request.args.getlist("area"),
         given_lists=request.args.getlist("checklist"),
         problem=problem,
+        **_reach(),
     )
+
+
+def _reach() -> dict[str, Any]:
+    """Where the codes will lead, and whether that is this machine alone: paper cannot be told a new address later."""
+    host = urlsplit(request.host_url).hostname or ""
+    return {"address": request.host_url.rstrip("/"), "only_here": is_loopback(host)}
 
 
 @blueprint.get("/paper/print")
@@ -153,6 +162,7 @@ def _labels_page(house_id: str, problem: str = "", field: str = "") -> str:
         problem=problem,
         wrong=field,
         metric=units() == "metric",
+        **_reach(),
     )
 
 

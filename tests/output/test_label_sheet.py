@@ -1,5 +1,6 @@
 """Label sheets: each code lies where the size says, to 0.3 mm, and reads back; words stay on their label."""
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -51,5 +52,16 @@ def test_each_code_is_on_its_label_and_reads_back(key: str, tmp_path: Path) -> N
     words = subprocess.run(
         ["pdftotext", "-bbox", str(tmp_path / "labels.pdf"), "-"], check=True, capture_output=True, text=True
     ).stdout
+    boxes = [
+        (text, *(float(edge) * 25.4 / 72 for edge in edges))
+        for *edges, text in re.findall(r'xMin="(.+?)" yMin="(.+?)" xMax="(.+?)" yMax="(.+?)">(.*?)</word>', words)
+    ]
+    for _, left, top, right, foot in boxes:
+        assert any(
+            laid.x <= left and right <= laid.x + size.width and laid.y <= top and foot <= laid.y + size.height
+            for laid in sheets[0]
+        ), "a word lies outside every label"
     for laid in sheets[0]:
-        assert laid.label.large.split()[1] in words
+        (large,) = [box for box in boxes if box[0] == laid.label.large.split()[1]]
+        assert laid.x <= large[1] < laid.x + size.width
+        assert laid.y <= large[2] < laid.y + size.height

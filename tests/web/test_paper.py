@@ -1,6 +1,11 @@
 """Paper forms and labels from the pages: printing, refusals that keep what was typed, and where a code leads."""
 
+from dataclasses import replace
+
+import pytest
+
 from inspect_app.domain.role import Role
+from inspect_app.web import create_app
 from tests.walk_builder import BuiltWalk
 
 
@@ -37,6 +42,20 @@ def test_a_code_opens_its_place_at_the_desk_of_the_one_open_walk(client, sign_in
     lost = client.get(f"{base(house)}/paper/open?stop=x")
     assert lost.status_code == 422
     assert "Scan the code on the sheet again" in lost.text
+
+
+@pytest.mark.parametrize("page", ["paper", "labels"])
+def test_who_prints_is_told_where_the_codes_lead_before_paper_is_wasted(
+    client, sign_in, settings, house, page: str
+) -> None:
+    sign_in(client, Role.TD)
+    assert "will lead to http://localhost, which no phone reaches" in client.get(f"{base(house)}/{page}").text
+    known = create_app(replace(settings, trusted_hosts=("grid.example",))).test_client()
+    session = client.get_cookie("inspect-session")
+    known.set_cookie("inspect-session", session.value, domain="grid.example")
+    told = known.get(f"{base(house)}/{page}", base_url="http://grid.example:8137").text
+    assert "will lead to http://grid.example:8137." in told
+    assert "no phone reaches" not in told
 
 
 def test_labels_are_started_and_a_wrong_size_keeps_what_was_typed(client, sign_in, house) -> None:
