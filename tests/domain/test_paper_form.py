@@ -41,11 +41,14 @@ def inventory() -> Inventory:
 @pytest.mark.parametrize("name", ["grid-quarterly", "annual-hands-on", "rail-deck-monthly"])
 def test_the_form_has_each_place_of_the_desk_form_once_in_its_order(checklists, inventory, name: str) -> None:
     desk = stretches([checklists[name]], inventory, ALL)
-    form = paper_form([checklists[name]], inventory, ALL)
+    form, tags = paper_form([checklists[name]], inventory, ALL), {part.id: part.tag for part in inventory.parts}
     assert len(form) == len(desk)
     for on_paper, typed in zip(form, desk, strict=True):
-        numbers = [row.n for page in on_paper.pages for row in page.rows]
-        assert numbers == list(range(1, len(typed.rows) + 1))
+        rows = [row for page in on_paper.pages for row in page.rows]
+        assert [row.n for row in rows] == list(range(1, len(typed.rows) + 1))
+        for row, (_, place) in zip(rows, typed.rows, strict=True):
+            named = ", ".join(tags[key] for key in place.part_ids)
+            assert row.tags == named or (row.tags == "" and row.label.split(": ")[-1] == named), row
         assert all(len(page.rows) <= ROWS_ON_A_PAGE for page in on_paper.pages)
 
 
