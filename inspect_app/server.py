@@ -24,8 +24,11 @@ from granian.log import LogLevels
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, Conflict
 from inspect_app.domain.lan import LanAddress
+from inspect_app.store.data_folder import database_path
+from inspect_app.store.db import open_db
 from inspect_app.trust_listener import File, TrustListener
 from inspect_app.web import create_app
+from inspect_app.web.database import keep_connections
 from inspect_app.web.trust import plain_files
 from inspect_app.web.upload_slots import UploadSlots
 
@@ -113,6 +116,7 @@ def _load(settings: Settings, parent: int, host: str) -> UploadSlots:
     """Make the application in the worker, which ends when the process that watches over it is gone."""
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     app = create_app(settings)
+    keep_connections(app)
     if settings.lan is not None:
         files = {path: File(*found) for path, found in plain_files(app, settings).items()}
         TrustListener(host, settings.lan.trust_port, files).start()
@@ -170,4 +174,7 @@ def run(settings: Settings, listen: Listen, renew: Callable[[], bool] | None = N
     if renew is not None:
         threading.Thread(target=_renew_in_time, args=(server, renew), daemon=True).start()
     loader = partial(_load, settings_of(settings, listen), os.getpid(), listen.host)
-    server.serve(target_loader=loader, wrap_loader=False)
+    try:
+        server.serve(target_loader=loader, wrap_loader=False)
+    finally:  # the last to close a database leaves all of it in one file, which somebody may copy
+        open_db(database_path(settings)).conn.close()

@@ -90,8 +90,8 @@ def connection(port: int, context: ssl.SSLContext | None) -> http.client.HTTPCon
     return http.client.HTTPSConnection("127.0.0.1", port, timeout=10, context=context)
 
 
-def ask(link: http.client.HTTPConnection) -> int:
-    link.request("GET", "/code")
+def ask(link: http.client.HTTPConnection, path: str = "/code") -> int:
+    link.request("GET", path)
     answer = link.getresponse()
     answer.read()
     return answer.status
@@ -163,10 +163,15 @@ def test_the_running_server_sends_both_forms_and_knows_each_again(tmp_path: Path
 
 def test_a_stop_is_clean_and_frees_the_folder(tmp_path: Path) -> None:
     for _ in range(2):
-        with serving(tmp_path) as (process, _):
+        with serving(tmp_path) as (process, port):
+            with contextlib.closing(connection(port, None)) as line:
+                assert ask(line, "/sign-in") == 303  # to the set-up: read from the database
             process.send_signal(signal.SIGINT)
             out, _ = process.communicate(timeout=30)
         assert process.returncode == 0, out
+        assert [path.name for path in (tmp_path / "data").glob("inspect.db*")] == [
+            "inspect.db"
+        ]  # to be copied as it is
         assert "Stopped." in out
         assert "Traceback" not in out
 

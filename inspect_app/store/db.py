@@ -28,9 +28,12 @@ def journal_mode_for(version: str) -> tuple[str, str]:
     return ("wal", "FULL") if mended else ("delete", "EXTRA")
 
 
-def open_db(path: Path) -> Database:
-    """A connection for one thread with foreign keys, recursive triggers and durable commits switched on."""
-    connection = sqlite3.connect(str(path), isolation_level=None, timeout=10)
+def open_db(path: Path, any_thread: bool = False) -> Database:
+    """A connection with foreign keys, recursive triggers and durable commits switched on.
+
+    It is for one thread; with `any_thread`, for one thread at a time.
+    """
+    connection = sqlite3.connect(str(path), isolation_level=None, timeout=10, check_same_thread=not any_thread)
     db = Database(connection, execute_plugins=False)
     mode, synchronous = journal_mode_for(sqlite3.sqlite_version)
     for pragma in (
