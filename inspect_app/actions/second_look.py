@@ -69,7 +69,8 @@ def answer_second_looks(db: Database, *, house: str, walk: str, looks: Sequence[
     for second in list_open_second_looks(db, house, at - LAPSES_AFTER):
         here = standing.get((second.part, second.in_pass))
         if here:
-            set_answers(db, walk, answers_of(second, walk, here))
+            people = list_people_of(db, [look.entry for look in here])
+            set_answers(db, walk, answers_of(second, walk, here, people))
 
 
 def set_second_look_share(db: Database, *, at: datetime, actor: str, house: str, percent: str) -> str:

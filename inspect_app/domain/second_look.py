@@ -7,7 +7,7 @@ by it learn to write what will be agreed with.
 """
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal, InvalidOperation
@@ -103,19 +103,22 @@ def _number(seed: bytes, entry: str) -> Decimal:
     return Decimal(int.from_bytes(hashlib.sha256(seed + entry.encode()).digest()[:8], "big")) / Decimal(2**64)
 
 
-def answers_of(second: SecondLook, walk: str, standing: Sequence[Look]) -> tuple[SecondAnswer, ...]:
+def answers_of(
+    second: SecondLook, walk: str, standing: Sequence[Look], people: Mapping[str, Collection[str]]
+) -> tuple[SecondAnswer, ...]:
     """What another person found on a later walk at the points of a second look: sound again, or not.
 
-    `standing` are looks of that walk which nothing has replaced. A finding counts as not sound, whichever its grade; a
-    deficiency that is said to be not seen now does not.
+    `standing` are looks of that walk which nothing has replaced, `people` by look everybody who made it or stood by: a
+    look that somebody of the first had a part in answers nothing. A finding counts as not sound, whichever its grade;
+    a deficiency that is said to be not seen now does not.
     """
     if walk == second.walk:
         return ()
     here = [
         look
         for look in standing
-        if look.part == second.part and look.in_pass == second.in_pass and look.by not in second.people
-        and look.at > second.at and is_counted(look)
+        if look.part == second.part and look.in_pass == second.in_pass
+        and not {look.by, *people.get(look.entry, ())} & set(second.people) and look.at > second.at and is_counted(look)
     ]  # fmt: skip
     found = []
     for point in second.points:

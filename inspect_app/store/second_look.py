@@ -10,6 +10,7 @@ from sqlite_utils import Database
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.second_look import SecondAnswer, SecondLook, Wanted
+from inspect_app.domain.walk import COUNTING
 
 
 class Draw(NamedTuple):
@@ -33,6 +34,12 @@ class Compared(NamedTuple):
     part: str
 
 
+_SAW = ", ".join(repr(how.value) for how in sorted(COUNTING))
+# What hung there at the first look hangs there still: else the second is at another thing.
+_SAME_THING = (
+    "NOT EXISTS (SELECT 1 FROM part_life v JOIN look f ON f.entry = s.entry WHERE v.part = s.part "
+    "AND v.retired_on >= substr(f.at, 1, 10))"
+)
 _COLUMNS = "s.id, s.walk, s.entry, s.part, s.pass, s.points, s.people, s.at"
 
 
@@ -87,20 +94,24 @@ def add_second_look(db: Database, house: str, second: SecondLook) -> None:
 
 
 def list_people_of(db: Database, entries: Sequence[str]) -> dict[str, tuple[str, ...]]:
-    """For each look, everybody who made it or stood by: recorder, caller, companions."""
+    """For each look, everybody who made it or stood by it: recorder, caller, companions, countersigners who saw it."""
     found: dict[str, tuple[str, ...]] = {}
     for entry in entries:
         row = db.execute("SELECT by, called_by, with_people FROM look WHERE entry = ?", (to_key(entry),)).fetchone()
         if row is not None:
             called = (from_key(row[1]),) if row[1] else ()
-            found[entry] = tuple(dict.fromkeys((from_key(row[0]), *called, *json.loads(row[2]))))
+            signed = db.execute(
+                f"SELECT by FROM countersign WHERE entry = ? AND how IN ({_SAW}) ORDER BY at", (to_key(entry),)
+            ).fetchall()
+            saw = (from_key(by) for (by,) in signed)
+            found[entry] = tuple(dict.fromkeys((from_key(row[0]), *called, *json.loads(row[2]), *saw)))
     return found
 
 
 def list_open_second_looks(db: Database, house: str, since: datetime) -> list[SecondLook]:
     """Those of the house drawn since then that nobody has answered, oldest first."""
     rows = db.execute(
-        f"SELECT {_COLUMNS} FROM second_look s WHERE s.house = ? AND s.at >= ? AND NOT EXISTS "
+        f"SELECT {_COLUMNS} FROM second_look s WHERE s.house = ? AND s.at >= ? AND {_SAME_THING} AND NOT EXISTS "
         "(SELECT 1 FROM second_look_answer a WHERE a.second_look = s.id) ORDER BY s.at, s.id",
         (to_key(house), _stamp(since)),
     )
@@ -113,7 +124,8 @@ def list_wanted(db: Database, house: str) -> list[Wanted]:
         f"SELECT {_COLUMNS}, p.tag, p.kind, p.line_set, coalesce(l.number, ''), a.name, coalesce(n.name, '') "
         "FROM second_look s JOIN part p ON p.id = s.part JOIN area a ON a.id = p.area "
         "LEFT JOIN line_set l ON l.id = p.line_set JOIN look k ON k.entry = s.entry LEFT JOIN person n ON n.id = k.by "
-        "WHERE s.house = ? AND p.retired_on IS NULL AND NOT EXISTS (SELECT 1 FROM second_look_answer x "
+        f"WHERE s.house = ? AND p.retired_on IS NULL AND {_SAME_THING} AND NOT EXISTS "
+        "(SELECT 1 FROM second_look_answer x "
         "WHERE x.second_look = s.id) ORDER BY s.at, p.tag",
         (to_key(house),),
     )

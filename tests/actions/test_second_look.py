@@ -9,12 +9,15 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.actions.pack import prepare_pack
+from inspect_app.actions.part import replace_part
 from inspect_app.actions.second_look import set_second_look_share
+from inspect_app.actions.walk import countersign_entries
 from inspect_app.config import Settings
 from inspect_app.domain.errors import NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
 from inspect_app.domain.second_look import LAPSES_AFTER, draw
+from inspect_app.domain.walk import How
 from inspect_app.store.journal import list_journal
 from inspect_app.store.second_look import get_draw, list_compared, list_draws, list_wanted
 from tests.walk_builder import BuiltWalk, Phone, add_person
@@ -67,6 +70,64 @@ def test_another_person_answers_on_the_next_walk_and_the_first_cannot(
     assert {row.agrees for row in compared if row.tag == "HB 1"} == {True}
     assert [(row.point, row.agrees) for row in compared if row.tag == "HB 2"] == [(walk.points("HB 2")[1], False)]
     assert {row.second.walk for row in list_wanted(db, house.id)} == {walk.id}
+
+
+def go_again(walk: BuiltWalk) -> None:
+    """The next walk, a month later."""
+    walk.id, walk.at, walk.sent = clock.new_id(), walk.at + timedelta(days=30), {}
+    walk.open()
+
+
+def test_who_countersigned_the_first_look_or_called_the_second_from_aloft_answers_nothing(
+    db: Database, house: House, walk: BuiltWalk, everything_drawn: None
+) -> None:
+    helper = add_person(db, house, "Kit Moss", Role.HELPER)
+    helpers_phone = Phone(db, house, helper, "Helper's phone")
+    seen = walk.look("HB 1", phone=helpers_phone)
+    walk.look("HB 2")
+    countersign_entries(
+        db, at=walk.at, actor=walk.td.id, house=house.id, walk=walk.id, entries=[seen], how=How.BESIDE_THEM
+    )
+    walk.close(helpers_phone)
+    walk.close()
+    walk.sign()
+    other = Phone(db, house, add_person(db, house, "Tom Quill", Role.TD), "Second phone")
+    go_again(walk)
+    walk.look("HB 1")  # by who countersigned the first
+    walk.look("HB 2", phone=other, called_by=walk.td.id)  # called by who made the first
+    walk.close(other)
+    walk.close()
+    walk.sign()
+    assert list_compared(db, house.id) == []
+    go_again(walk)
+    walk.look("HB 1", phone=other)
+    walk.look("HB 2", phone=other)
+    walk.close(other)
+    walk.close()
+    walk.sign()
+    assert {row.tag for row in list_compared(db, house.id)} == {"HB 1", "HB 2"}
+
+
+def test_what_was_replaced_since_the_first_look_is_not_compared_or_asked_for(
+    db: Database, house: House, walk: BuiltWalk, everything_drawn: None
+) -> None:
+    walk.look("HB 1")
+    walk.look("HB 2")
+    walk.close()
+    walk.sign()
+    replace_part(
+        db, at=walk.at, actor=walk.td.id, house=house.id, part=walk.part("HB 1").id, on=walk.at.date(), lot="B-2",
+        attributes={}, reason="cracked",
+    )  # fmt: skip
+    assert [row.tag for row in list_wanted(db, house.id)] == ["HB 2"]
+    other = Phone(db, house, add_person(db, house, "Tom Quill", Role.TD), "Second phone")
+    go_again(walk)
+    walk.look("HB 1", phone=other)
+    walk.look("HB 2", phone=other)
+    walk.close(other)
+    walk.close()
+    walk.sign()
+    assert {row.tag for row in list_compared(db, house.id)} == {"HB 2"}
 
 
 def test_the_phones_of_others_are_told_where_to_look_and_not_what_was_found(

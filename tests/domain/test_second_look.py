@@ -89,10 +89,10 @@ def test_only_sound_looks_that_stand_and_count_can_be_drawn() -> None:
 
 def test_another_person_on_a_later_walk_answers_point_by_point() -> None:
     second = a_look("e2", by="tom", at=LATER, points=("groove",), result=LookResult.FINDING, findings=(a_finding(),))
-    (answer,) = answers_of(SECOND, "w2", [second])
+    (answer,) = answers_of(SECOND, "w2", [second], {})
     assert (answer.point, answer.agrees) == ("groove", False)
     sound = a_look("e3", by="tom", at=LATER)
-    assert [one.agrees for one in answers_of(SECOND, "w2", [sound])] == [True, True]
+    assert [one.agrees for one in answers_of(SECOND, "w2", [sound], {})] == [True, True]
 
 
 @pytest.mark.parametrize(
@@ -109,13 +109,20 @@ def test_another_person_on_a_later_walk_answers_point_by_point() -> None:
     ids=["the first", "who stood by", "not later", "another part", "another pass", "does not count", "not reached"],
 )
 def test_what_is_no_second_look_answers_nothing(look: Look) -> None:
-    assert answers_of(SECOND, "w2", [look]) == ()
+    assert answers_of(SECOND, "w2", [look], {}) == ()
+
+
+@pytest.mark.parametrize("people", [("tom", "ines"), ("tom", "ned")], ids=["called by the first", "beside the first"])
+def test_who_had_a_part_in_the_first_look_has_none_in_the_second(people: tuple[str, ...]) -> None:
+    sound = a_look("x", by="tom", at=LATER)
+    assert answers_of(SECOND, "w2", [sound], {"x": people}) == ()
+    assert len(answers_of(SECOND, "w2", [sound], {"x": ("tom", "kit")})) == 2
 
 
 def test_the_same_walk_answers_nothing_and_what_is_not_seen_now_agrees() -> None:
     sound = a_look("e3", by="tom", at=LATER, findings=(a_finding(answer="not_seen_now"),))
-    assert answers_of(SECOND, "w1", [sound]) == ()
-    assert [one.agrees for one in answers_of(SECOND, "w2", [sound])] == [True, True]
+    assert answers_of(SECOND, "w1", [sound], {}) == ()
+    assert [one.agrees for one in answers_of(SECOND, "w2", [sound], {})] == [True, True]
 
 
 @published(
