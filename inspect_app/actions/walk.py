@@ -96,7 +96,7 @@ def decide_between(db: Database, *, at: datetime, actor: str, house: str, walk: 
         others = [look for look in group.looks if look.entry != keep]
         if any(outcome(look) > outcome(kept) for look in others) and not reason.strip():
             raise BadValue("Say why the worse look does not count.", "reason")
-        _spare_inspectors(db, house, roles, others)
+        _spare_inspectors(db, house, roles, others, "sets that look aside")
         choices = [(keep, keep), *((look.entry, keep) for look in others)]
         items = []
         for entry, choice in choices:
@@ -108,15 +108,13 @@ def decide_between(db: Database, *, at: datetime, actor: str, house: str, walk: 
         append_journal(db, at=at, actor=actor, action="walk.decide", house=house, items=items)
 
 
-def _spare_inspectors(db: Database, house: str, roles: frozenset[Role], looks: Sequence[Look]) -> None:
+def _spare_inspectors(db: Database, house: str, roles: frozenset[Role], looks: Sequence[Look], does: str) -> None:
     if Role.INSPECTOR in roles:
         return
     for look in looks:
         standing = get_membership(db, house, look.by)
         if standing and Role.INSPECTOR in standing[1]:
-            raise NotAllowed(
-                f"{look.by_name} is a qualified inspector: only a qualified inspector sets that look aside."
-            )
+            raise NotAllowed(f"{look.by_name} is a qualified inspector: only a qualified inspector {does}.")
 
 
 def decide_grade(
@@ -125,15 +123,17 @@ def decide_grade(
     """Give a finding another action grade. Raising it is free, lowering it needs a reason and is printed.
 
     The deficiency follows. *Stop use* also takes the set, area or part out of use at once; lowering never lifts a stop.
-    Raises NotFound, BadValue.
+    Raises NotFound, BadValue, and NotAllowed where somebody else would lower what a qualified inspector said.
     """
     with write_transaction(db):
-        require_role(db, house, actor, "walk.decide")
+        roles = require_role(db, house, actor, "walk.decide")
         look, found = _finding(_looks(db, house, walk), finding)
         proposed = Grade(found.proposed_grade) if found.proposed_grade else found.grade
         floor = max(GRADE_RANK[found.grade], GRADE_RANK[proposed])
         if GRADE_RANK[grade] < floor and not reason.strip():
             raise BadValue(f"Say why {GRADE_TITLES[grade]} is enough; the reason is printed in the report.", "reason")
+        if GRADE_RANK[grade] < GRADE_RANK[found.grade]:
+            _spare_inspectors(db, house, roles, [look], "lowers that grade")
         new = add_decision(
             db, walk=walk, part=found.part, finding=finding, kind=DecisionKind.GRADE, choice=grade.value,
             reason=reason.strip(), by=actor, at=at,

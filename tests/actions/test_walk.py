@@ -48,6 +48,18 @@ def grade(walk: BuiltWalk, entry: str, to: Grade, reason: str = "") -> None:
     )  # fmt: skip
 
 
+def test_what_a_qualified_inspector_graded_is_lowered_by_one_alone(walk: BuiltWalk) -> None:
+    inspector = add_person(walk.db, walk.house, "Mara Okafor", Role.INSPECTOR)
+    entry = walk.finding("LB 1-1", "restrict", Phone(walk.db, walk.house, inspector))
+    with pytest.raises(NotAllowed, match="Mara Okafor is a qualified inspector"):
+        grade(walk, entry, Grade.WATCH, "a scratch")
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    assert row.grade is Grade.RESTRICT
+    grade(walk, entry, Grade.STOP_USE)
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    assert row.grade is Grade.STOP_USE
+
+
 @pytest.mark.parametrize(
     ("how", "expected"),
     [
