@@ -55,6 +55,7 @@ def test_a_tag_says_what_is_out_of_use_why_and_where_a_motor_is_locked_off(tmp_p
         "Line set 20", "OUT OF USE. DO NOT USE", "brake slips <b>", "Sam Orr, 2026-03-04 19:20", "isolator 7, gallery",
         "22 ft", "6 lamps", "rail, console", "Joan Pell", "Leave it as it is", "qualified inspector", "Page 1 of 1",
         "printed 2026-03-04 19:22", "certifies nothing",
+        "Printed 2026-03-04 19:22 by Ines Halloran: takes the place of each earlier print of this tag",
     ):  # fmt: skip
         assert words in text, words
     for verb in ("lower", "raise it", "fly it", "bring in", "move"):
@@ -81,8 +82,10 @@ def test_each_card_has_its_page_revision_state_limits_and_dates(tmp_path: Path) 
         "Set 12", "Out of use. DO NOT USE", "cracked cheek", "1200 lb", "2026-02-01", "2026-04-01", "card revision 4",
         "Page 1 of 3", "Set 13", "bent cheek: load 100 kg", "card revision 2", "Page 3 of 3",
         "No stop and no restriction in this log", "never recorded",
+        "revision 4, takes the place of revision 3;", "Take down an older revision",
     ):  # fmt: skip
         assert words in text, words
+    assert "takes the place" not in text_of(tmp_path, "cards", cards=[{**CARD, "revision": 1}])[0]
     assert "Pages: 3" in " ".join(info.split())
     assert " safe" not in text
 

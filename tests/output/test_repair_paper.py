@@ -92,7 +92,8 @@ def test_a_work_order_says_where_what_within_which_limits_and_what_to_bring_back
         "crack <b> of number 12", "29 CFR 1926.1413", "outside the cited criterion", "replace it", "PO 104",
         "Harbour Rigging", "2026-04-01 overdue", "This photo had not reached the record.", "Done on (date), by",
         "Parts used", "Signature, date", "checked by a qualified inspector", "Nobody checks their own work",
-        "released only by a qualified inspector", "2026-03-04 19:22", "Page 1 of", "certifies nothing", "2 more photos",
+        "released only by a qualified inspector", "takes the place of each earlier print",
+        "2026-03-04 19:22", "Page 1 of", "certifies nothing", "2 more photos",
         "Local codes", *(caution.split(".")[0] for caution in CAUTIONS),
     ):  # fmt: skip
         assert words in text, words
