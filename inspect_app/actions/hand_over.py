@@ -158,10 +158,11 @@ class _Maker:
     def _rows(self, table: Table) -> Iterator[Mapping[str, Any]]:
         wanted, where = self.wanted, zone(self.house.tz)
         for row in read_rows(self.db, table, self.house.id, wanted.period, where, wanted.with_costs):
-            if table.name == "photos":
-                path = photo_path(self.settings, row["sha256"], _COPY)
+            if table.name in ("photos", "old_pages"):
+                pdf = row["mime"] == "application/pdf"  # only an old page may be one; it goes as it came
+                path = photo_path(self.settings, row["sha256"], "" if pdf else _COPY)
                 if path.is_file():
-                    row["file"] = f"photos/{row['id']}.jpg"
+                    row["file"] = f"{table.name.replace('_', '-')}/{row['id']}.{'pdf' if pdf else 'jpg'}"
                     self.photos.append((row["file"], path))
             elif table.name == "deficiencies":
                 row["grade"] = self.risen.get(row["id"], row["grade"])

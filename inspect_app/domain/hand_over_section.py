@@ -7,12 +7,12 @@ from itertools import pairwise
 from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.deficiency import OPEN_STATES, DeficiencyState
 from inspect_app.domain.hand_over import Column, Facts, Row, Section, part_names, place_of
+from inspect_app.domain.old_page import UNVERIFIED, WHAT_IT_MEANS
 from inspect_app.domain.system_sheet import NOT_RECORDED
 from inspect_app.domain.tag_runs import natural
 
 NOT_SIGNED = ", not signed"
 _SIGNED_SAYS = " What stands on no signed walk, or waits for a countersignature, says “not signed”."
-LIVES_SHOWN_WORDS = "What was taken out of a place and what was put in, and changes to what is recorded of a part."
 _NOT_HEALTH = "How many there are says nothing about the state of a house, and what nobody looked at is not among them."
 
 
@@ -42,6 +42,7 @@ def sections_of(facts: Facts) -> list[Section]:
         _replaced(facts),
         _changed(facts),
         _measures(facts),
+        _old_pages(facts),
     ]
 
 
@@ -341,7 +342,7 @@ def _replaced(facts: Facts) -> Section:
             rows.append((lives[-1]["retired_on"], parts.get(part, ""), _life(lives[-1]), "nothing: given up"))
     rows.sort(key=lambda row: (row[0], natural(row[1])))
     heads = (Column("Day", 12), Column("Part", 16), Column("Taken out"), Column("Put in"))
-    return Section("Replacements", heads, tuple(rows), says=LIVES_SHOWN_WORDS)
+    return Section("Replacements", heads, tuple(rows), says="What hung at a place, one after the other.")
 
 
 def _life(row: Row) -> str:
@@ -388,3 +389,10 @@ def _series(key: tuple[str, ...], taken: Sequence[tuple[str, str]]) -> tuple[str
     part, quantity, station, _, unit = key
     first, last = (f"{value} {unit}, {day}" for day, value in (taken[0], taken[-1]))
     return (part, quantity.replace("_", " "), station, first, last if len(taken) > 1 else "the same", str(len(taken)))
+
+
+def _old_pages(facts: Facts) -> Section:
+    name = place_of(facts)
+    rows = [(str(row["year"]), name(row), row["says"]) for row in facts.of("old_pages") if not row["taken_back"]]
+    heads = (Column("Year", 11), Column("For", 15), Column("What somebody read on it"))
+    return Section(f"Pages of an old paper log, {UNVERIFIED}", heads, tuple(rows), says=WHAT_IT_MEANS)

@@ -219,6 +219,13 @@ TABLES: tuple[Table, ...] = (
         _n("taken_at", "by the camera"), _t("received_at", "in UTC"), _t("state", "stored, damaged or undecoded"),
         _t("file", "its copy in this pack, without metadata, long side up to 1200 pixels; '' when none could be made"),
     )),
+    Table("old_pages", "Photographs and scans of an old paper log, unverified; all of the house, taken back or not.", (
+        ID, _n("line_set_id", "the set it is pinned to, in line_sets.csv; empty for the whole house"),
+        _w("year", "the year, or the nearest guess"), _t("says", "what somebody read on it, as typed"),
+        _t("name", "name of the file as it came"), _t("sha256", "SHA-256 of the bytes as received"),
+        _t("mime", "their media type"), BY, AT, _t("taken_back", "why it was taken back, as typed, '' when it stands"),
+        _t("file", "in this pack: of a picture a copy without metadata, of a PDF the bytes; '' when there is none"),
+    )),
     Table("photo_uses", "Which look names which photo.", (
         _t("photo_id", "the photo, in photos.csv when it arrived"), LOOK,
     )),

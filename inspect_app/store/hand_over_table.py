@@ -197,6 +197,12 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
         _PHOTOS,
         "p.id",
     ),
+    "old_pages": (
+        f"o.id, o.line_set, o.year, o.says, o.name, lower(hex(o.sha256)), o.mime, {_NAME.format('o.by')}, "
+        "o.received_at, coalesce((SELECT x.reason FROM old_page_withdrawal x WHERE x.old_page = o.id), ''), ''",
+        "old_page o WHERE o.house = :house",
+        "o.year, o.id",
+    ),
     "photo_uses": ("u.photo, u.entry", f"photo_use u WHERE u.entry IN {_LOOK_IDS}", "u.entry, u.photo"),
 }  # fmt: skip
 

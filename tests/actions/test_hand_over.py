@@ -11,10 +11,12 @@ from pathlib import Path
 import jsonschema
 import pikepdf
 import pytest
+from PIL import Image
 
 from inspect_app import clock
 from inspect_app.actions.hand_over import Made, Wanted, answer_questions, make_pack
 from inspect_app.actions.hand_over_facts import facts_of
+from inspect_app.actions.old_page import keep_old_page, withdraw_old_page
 from inspect_app.actions.repair_plan import change_policy, record_cost
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.config import shared_dir
@@ -139,6 +141,7 @@ _COUNTS = {  # csv -> the database's own count, for all of one house
     "restrictions": "restriction WHERE house = :h", "accepted_conditions": "accepted_condition WHERE house = :h",
     "events": "event WHERE house = :h", "relooks": "relook WHERE house = :h", "photos": "photo WHERE house = :h",
     "gauges": "gauge WHERE house = :h", "house_answers": "house_answer WHERE house = :h",
+    "old_pages": "old_page WHERE house = :h",
 }  # fmt: skip
 
 
@@ -329,3 +332,34 @@ def test_what_nobody_signed_says_so_on_the_pages(tmp_path: Path) -> None:
     walk.sign()
     assert ["not signed" in row[3] for row in sections(house, "", "")["Findings"]] == [False]
     db.conn.close()
+
+
+def test_old_pages_are_history_marked_unverified(house_of_history) -> None:
+    db, settings, house, walk = house_of_history
+    line_set = from_key(db.execute("SELECT id FROM line_set WHERE house = ?", (to_key(house.id),)).fetchone()[0])
+    image = io.BytesIO()
+    Image.new("RGB", (40, 30), "white").save(image, "PNG")
+    kept = {"new lines, all of set 1": (image.getvalue(), "jpg"), "certificate": (b"%PDF-1.4 old", "pdf"),
+            "of another house": (b"%PDF-1.4 wrong", "pdf")}  # fmt: skip
+    pages = {
+        says: keep_old_page(
+            db, settings, at=walk.at, actor=walk.td.id, house=house.id, line_set=line_set, year="1998", says=says,
+            name="log.png", content=content,
+        )
+        for says, (content, _) in kept.items()
+    }  # fmt: skip
+    withdraw_old_page(
+        db, at=walk.at, actor=walk.td.id, house=house.id, page=pages["of another house"], reason="wrong house"
+    )
+    read = Read(make_pack(db, settings, house.id, Wanted(read_period("2020-01-01", "2020-12-31")), walk.at).zip_path)
+    rows = {row["says"]: row for row in read.table("old_pages")}
+    assert {says: row["taken_back"] for says, row in rows.items()} == {
+        "new lines, all of set 1": "", "certificate": "", "of another house": "wrong house",
+    }  # fmt: skip
+    for says, (content, ending) in kept.items():
+        assert rows[says]["file"] == f"old-pages/{pages[says]}.{ending}"
+        held = read.files[rows[says]["file"]]
+        assert held == content if ending == "pdf" else held.startswith(b"\xff\xd8\xff")
+    jsonschema.Draft202012Validator(json.loads(read.files["hand-over.schema.json"])).validate(read.document)
+    told = sections(house_of_history, "2020-01-01", "2020-12-31")["Pages of an old paper log, unverified"]
+    assert sorted(told) == [("1998", "Set 1", "certificate"), ("1998", "Set 1", "new lines, all of set 1")]
