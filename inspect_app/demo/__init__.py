@@ -19,6 +19,7 @@ from inspect_app.actions.house import create_house, fill_house
 from inspect_app.actions.report import file_report
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import PACKAGE, Settings
+from inspect_app.demo.collision import collision_days
 from inspect_app.demo.crew import Ground
 from inspect_app.demo.history import House, make_history, pair_phones
 from inspect_app.demo.house import NAME, TYPED_UNITS, TZ, describe_house
@@ -159,8 +160,8 @@ def _build(data: Path, told: Told, seed: int) -> Demo:
         told(
             "Three years of history: grid walks each quarter; rail walks each month of the last four and one a quarter"
         )
-        told("before that; two annual inspections by sample")
-        make_history(house, today=clock.now(), told=lambda text: told("  " + text))
+        told("before that; two annual inspections by sample; one inspection after a collision")
+        make_history(house, today=clock.now(), told=lambda text: told("  " + text), also=collision_days())
         plant_learning(house, clock.now())
         plant_limits(house, clock.now())
         told("The walk of today, through the field API")

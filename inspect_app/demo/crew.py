@@ -80,6 +80,11 @@ class Ground:
         return {part.tag: part for part in self.inventory.parts}
 
     @cached_property
+    def lives(self) -> dict[str, str]:
+        """The life of each part that hangs now; who replaces a part writes the new one here."""
+        return {part: life.id for part, life in self.inventory.lives.items()}
+
+    @cached_property
     def wells(self) -> dict[tuple[str | None, int | None], str]:
         """The tag of the well of each line of each set."""
         return {(p.line_set, p.line): self.parts[p.well].tag for p in self.inventory.parts if p.well}
@@ -327,7 +332,7 @@ class Round:
     ) -> str:
         body: dict[str, Any] = {
             "part": part.id,
-            "life": self.ground.inventory.lives[part.id].id,
+            "life": self.ground.lives[part.id],
             "tag_seen": part.tag,
             "checklist": checklist.id,
             "revision": checklist.revision,

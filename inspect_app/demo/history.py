@@ -92,12 +92,21 @@ def pair_phones(
     return phones
 
 
-def make_history(house: House, *, today: datetime, told: Told) -> None:
-    """Three years, oldest day first: each walk with its signature, and what happened between the walks."""
+Happens = Callable[[House, datetime], None]
+
+
+def make_history(house: House, *, today: datetime, told: Told, also: Mapping[int, Happens]) -> None:
+    """Three years, oldest day first: each walk with its signature, and what happened between the walks.
+
+    `also` happens besides, by days before today; it is given noon of its day or the end of the walk of that day.
+    """
     _review_checklists(house, today - timedelta(days=1060))
     list_house_gauges(house.db, house.id, house.people["admin"].id, today - timedelta(days=1060), today.date())
     outings = {outing.habits.days_ago: outing for outing in past_outings(today, house.tz, house.seed)}
     events = _events()
+    if set(also) & set(events):
+        raise NotAsPlanned("two things are planned for one day")
+    events |= also
     for days_ago in sorted({*outings, *events}, reverse=True):
         day = (today.astimezone(ZoneInfo(house.tz)) - timedelta(days=days_ago)).date()
         ended = datetime.combine(day, time(11, 15), ZoneInfo(house.tz)).astimezone(UTC)
@@ -179,9 +188,9 @@ def sign(
     return signature.number
 
 
-def _events() -> dict[int, Callable[[House, datetime], None]]:
+def _events() -> dict[int, Happens]:
     """What happened between the walks, by days before today."""
-    events: dict[int, Callable[[House, datetime], None]] = {
+    events: dict[int, Happens] = {
         planted.until: partial(_repair, key=planted.key) for planted in PLANTED if planted.until is not None
     }
     events[245] = _stop_wrong_set
@@ -206,6 +215,7 @@ _DONE = {
     "label-first": "New number painted on the arbor, read from the rail at both trims",
     "label-again": "Right number stencilled, read from the rail at both trims",
     "rung-loose": "Rung welded by the ladder's maker, pulled and stood upon from a harness",
+    "line-kinked": "Line 3 replaced from arbor to batten; ends pulled, all six lines evenly tight",
     "lock-creeps": "Cam and shoes replaced and set, house's test pull held ten times without creep",
 }
 
@@ -239,7 +249,7 @@ def _repair(house: House, at: datetime, key: str) -> None:
                 house=house.id,
                 tag_out=tag_out.id,
                 role=Role.INSPECTOR,
-                answers=_release_answers(_DONE[key], at, [step.who or step.by_name for step in tag_out.steps]),
+                answers=release_answers(_DONE[key], at, [step.who or step.by_name for step in tag_out.steps]),
             )
     settle_deficiency(
         house.db,
@@ -251,7 +261,7 @@ def _repair(house: House, at: datetime, key: str) -> None:
     )
 
 
-def _release_answers(done: str, at: datetime, hung: list[str]) -> dict[str, str]:
+def release_answers(done: str, at: datetime, hung: list[str]) -> dict[str, str]:
     """All that a release is asked, as the invented house answers it."""
     return {
         "reason": done,

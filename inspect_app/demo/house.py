@@ -198,6 +198,8 @@ def _own_words(life: Life) -> Life:
 
 # The lines were changed in two programmes; sets 26 to 40 still hang on the older ones.
 _NEWER_ROPES, _OLDER_ROPES = 7, 16  # years ago
+# One order of loft blocks; the groove of one of them wears one-sided (LB 14-3 in planted.py).
+BLOCK_LOT, BLOCK_LOT_SETS, _BLOCK_LOT_YEARS = "B-0417", frozenset({"13", "14", "15"}), 9
 _ROPED = frozenset({PartKind.LIFT_LINE, PartKind.TERMINATION_ARBOR, PartKind.TERMINATION_BATTEN, PartKind.TRIM})
 
 
@@ -211,6 +213,8 @@ def _aged(life: Life, part: Part, sets: Mapping[str, LineSet], today: date, chan
         unknown = late and part.line == 2 and chance.random() < 0.3
         installed = None if unknown else date(today.year - years, 7, 6 + chance.randrange(18))
         return replace(life, installed_on=installed, lot=f"R{(today.year - years) % 100:02}-{1 + (part.line or 1) % 2}")
+    if part.kind is PartKind.LOFT_BLOCK and sets[part.line_set].number in BLOCK_LOT_SETS:
+        return replace(life, installed_on=date(today.year - _BLOCK_LOT_YEARS, 7, 20), lot=BLOCK_LOT)
     if part.kind is PartKind.HAND_LINE:
         return replace(life, installed_on=date(today.year - 3 - chance.randrange(9), 8, 1), lot="")
     return life

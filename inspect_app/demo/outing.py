@@ -38,6 +38,8 @@ class Outing:
     leave_out: frozenset[str] = frozenset()  # stops of the walk that nobody gets to
     overview: Mapping[str, str] = field(default_factory=dict)
     line_sets: frozenset[str] | None = None  # set numbers, None for all
+    opened: str = ""  # the walk, where somebody at the desk has opened it already
+    locks_left: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +54,15 @@ class Made:
 def walk_outing(
     outing: Outing, phones: Mapping[str, Phone], ground: Ground, memory: Memory, told: Callable[[str], None]
 ) -> Made:
-    """Make the walk: open it, walk every share, close every phone; then send all of it when everybody is down."""
+    """Make the walk: open it if need be, walk every share, close every phone; then send all when everybody is down."""
     first = phones[outing.crew[0].who]
     first.moment = outing.starts
-    walk = first.new_id()
+    walk = outing.opened or first.new_id()
     seen: set[str] = set()
     for n, share in enumerate(outing.crew):
         phone = phones[share.who]
         phone.begin(walk, outing.starts + timedelta(minutes=3 * n))
-        if n == 0:
+        if n == 0 and not outing.opened:
             _open(outing, phones, ground)
         _walk_share(outing, share, Round(phone, ground, outing.habits, memory, seen, outing.overview))
         told(f"{phone.person.name}: {len(phone.own)} entries, {len(phone.shots)} photos on the phone")
@@ -133,4 +135,5 @@ def _gauge(share: Share, walk: Round) -> None:
 def _close(outing: Outing, phone: Phone, phones: Mapping[str, Phone]) -> None:
     at = phone.moment.astimezone(ZoneInfo(phone.tz)).strftime("%H:%M")
     people = [(phones[share.who].person.name, at) for share in outing.crew]
-    phone.close(people=people, locks_left="P2 on the rope lock of set 31" if outing.habits.days_ago < 66 else "none")
+    usual = "P2 on the rope lock of set 31" if outing.habits.days_ago < 66 else "none"
+    phone.close(people=people, locks_left=outing.locks_left or usual)

@@ -61,6 +61,8 @@ SHRINKING_ROPE = "LL 9-4"
 WORN_BLOCK = "LB 14-3"
 SISTER_SETS = ("8", "9", "10", "13", "14", "15", "17", "18")  # single purchase, roped in the same year
 RECURRING_LABEL = "AR 12A"
+KINKED_LINE = "LL 36-3"
+AFTER_COLLISION = 867  # days before today: the inspection after the collision of sets 35 and 36
 
 _STOP, _RESTRICT, _REPAIR, _WATCH = Grade.STOP_USE, Grade.RESTRICT, Grade.REPAIR_BY, Grade.WATCH
 
@@ -190,6 +192,11 @@ PLANTED: tuple[Planted, ...] = (
         "rung-loose", "LD 1", ("access-rungs", "access-brackets"), "bent",
         "Rung loose at its weld", _RESTRICT, 3, "ladder", 0.7,
         since=870, until=820, noticed=854,
+    ),
+    Planted(
+        "line-kinked", KINKED_LINE, ("after-event-lines",), "kink",
+        "Kinked a foot above the clamp, where the batten was lifted in the collision", _STOP, None, "rope", 0.6,
+        since=868, until=864, noticed=AFTER_COLLISION,
     ),
     Planted(
         "lock-creeps", "RL 7", ("rope-lock-holds", "rope-lock-shoes"), "creeps",

@@ -5,7 +5,7 @@ import os
 import re
 import subprocess
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -21,10 +21,13 @@ from inspect_app.actions.verify import verify_data
 from inspect_app.cli import main
 from inspect_app.config import settings_for
 from inspect_app.demo import Demo, build_demo, copy_report, report_of
+from inspect_app.demo.collision import ENDED_PARTS
 from inspect_app.demo.compare import Seen, compare_walk
+from inspect_app.demo.house import BLOCK_LOT
 from inspect_app.demo.limits import CARD_IN_DATE, LIMITED
 from inspect_app.demo.people import ACCOUNTS_FILE
 from inspect_app.demo.planted import (
+    KINKED_LINE,
     RECURRING_LABEL,
     SHRINKING_ROPE,
     STOPPED_SET,
@@ -35,22 +38,28 @@ from inspect_app.demo.planted import (
     Today,
     standing,
 )
+from inspect_app.domain.batch import batch_of
 from inspect_app.domain.checklist import GRADE_RANK
 from inspect_app.domain.deficiency import DeficiencyState
 from inspect_app.domain.errors import Conflict
+from inspect_app.domain.event import EventKind
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.rail_card import standings_of
 from inspect_app.domain.restriction import RestrictionKind, is_expired, risen_grade
 from inspect_app.domain.tag_out import TagOut, TagState
-from inspect_app.domain.walk import Look, WalkState
+from inspect_app.domain.walk import Look, LookResult, WalkState
 from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.data_folder import database_path
 from inspect_app.store.db import open_db
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.document import get_sealed_data
+from inspect_app.store.event import list_events, list_held_by
+from inspect_app.store.part import list_lives, list_present_lives
 from inspect_app.store.rail_card import list_cards
+from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.set_state import list_set_states
-from inspect_app.store.tag_out import list_tag_outs
+from inspect_app.store.tag_out import get_ending, get_tag_out, list_tag_outs
 from inspect_app.store.walk import WalkRow, list_walks
 from inspect_app.store.walk_record import get_walk_record
 from inspect_app.web import create_app
@@ -188,8 +197,53 @@ def test_the_label_fault_comes_back(built: Built) -> None:
 
 def test_what_was_repaired_is_settled_and_its_stop_released(built: Built) -> None:
     settled = {d.part_tag for d in list_deficiencies(built.db, built.demo.house) if not d.open}
-    assert settled == {RECURRING_LABEL, "LD 1", "RL 7"}
-    assert len(tag_outs(built)[TagState.RELEASED]) == 1
+    assert settled == {RECURRING_LABEL, "LD 1", "RL 7", KINKED_LINE}
+    assert len(tag_outs(built)[TagState.RELEASED]) == 1 + 5 + 1  # the lock, the holds after the collision, its kink
+
+
+def test_a_collision_was_held_inspected_signed_and_released_and_its_line_replaced(built: Built) -> None:
+    house = built.demo.house
+    (event,) = list_events(built.db, house)
+    assert timedelta(days=730) < clock.now() - event.at < timedelta(days=900)
+    assert (event.kind, event.approaches[0].name) == (EventKind.COLLISION, "Tobias Quennell")
+    held = [get_tag_out(built.db, house, key) for key in list_held_by(built.db, house, event.id)]
+    assert [one.scope if one else "" for one in held] == [f"Line set {n}" for n in (34, 35, 36, 37, 38)]
+    record = get_walk_record(built.db, house, event.walk or "")
+    assert record is not None
+    assert [one.role for one in record.signatures] == ["Qualified inspector"]
+    assert not record.has_gaps
+    assert {look.result for look in record.looks} == {LookResult.NO_FINDING, LookResult.FINDING}
+    signed = record.signatures[0].at
+    endings = [get_ending(built.db, one.id) for one in held if one is not None]
+    assert all(one is not None and one.state is TagState.RELEASED and one.at > signed for one in endings)
+    parts = {part.tag: part.id for part in record.inventory.parts}
+    for tag in ENDED_PARTS:
+        new, old = list_lives(built.db, house, parts[tag])
+        assert (new.retired_on, old.retired_on) == (None, new.installed_on)
+        rows = built.db.execute("SELECT life, at FROM look WHERE part = ?", (to_key(parts[tag]),)).fetchall()
+        since = {life for life, at in rows if datetime.fromisoformat(at) > endings[2].at}  # type: ignore[union-attr]
+        assert since == {to_key(new.id)}, "what was looked at later is what hangs there since"
+    asked = [one for one in list_relooks(built.db, house, open_only=False) if one.whole]
+    assert [one.name for one in asked if one.open] == ["Set 37"]
+    assert {tag for one in asked for tag in one.waiting_tags} == {"LB 37-6"}, "passed by once, out of reach since"
+
+
+def test_one_lot_of_blocks_has_a_fault_and_only_those_that_nobody_reaches_wait_for_a_look(
+    built: Built, record: WalkRecord
+) -> None:
+    (worn,) = [d for d in list_deficiencies(built.db, built.demo.house) if d.part_tag == WORN_BLOCK]
+    lives = list_present_lives(built.db, built.demo.house)
+    part = next(one for one in record.inventory.parts if one.tag == WORN_BLOCK)
+    batch = batch_of(part, record.inventory.parts, lives)
+    assert batch is not None
+    assert (batch.lot, len(batch.parts)) == (BLOCK_LOT, 18)
+    client = create_app(settings_for(built.data)).test_client()
+    sign_in(client, built, "tobias")
+    page = client.get(f"/houses/{built.demo.house}/parts/{part.id}/batch?deficiency={worn.id}").text
+    assert "3 of 18 parts to be looked at" in page
+    rows = re.findall(r'<th scope="row"><a[^>]*>([^<]+)</a></th>(.*?)</tr>', page)
+    assert {tag for tag, told in rows if "to be looked at" in told} == {"LB 13-6", "LB 14-6", "LB 15-6"}
+    assert all(UNREACHED_WHY in told for _, told in rows[:3])
 
 
 def test_one_rope_measures_thinner_each_time_and_its_sisters_do_not(built: Built) -> None:
