@@ -134,7 +134,7 @@ def same_number(number: str, label: str, place: LabelPlace) -> bool:
 
 
 def _plain(text: str) -> str:
-    bare = re.sub(r"^(LINE ?SET|SET|LINE|NO\.?|NR\.?|#)[ .]*", "", " ".join(text.upper().split()))
+    bare = re.sub(r"^((LINE ?SET|SET|LINE|NO\.?|NR\.?|#)[ .]*)+", "", " ".join(text.upper().split()))
     return re.sub(r"(?<![0-9])0+(?=[0-9])", "", bare)
 
 

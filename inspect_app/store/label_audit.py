@@ -7,6 +7,9 @@ from sqlite_utils import Database
 
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.label_audit import PLACE_KINDS, PLACE_POINTS, LabelPlace, Reading, ReadState, WalkedLabel
+from inspect_app.store.blind_spot import STANDS, counts_sql, not_aside_sql
+from inspect_app.store.house import get_house
+from inspect_app.store.point_clock import zone_of
 
 _POINTS = ", ".join(repr(point) for point in PLACE_POINTS)
 
@@ -37,26 +40,30 @@ def list_label_readings(db: Database, house: str, line_set: str | None = None) -
 
 
 def list_walked_labels(db: Database, house: str) -> list[WalkedLabel]:
-    """What signed walks say of each labelled part: the newest look at its audit point, with what was found then."""
+    """What the newest signed walk that read it says of the label of each part that hangs there now, by its point.
+
+    Whatever stands and counts on that walk is told: a finding is, also where another person found the label sound.
+    """
+    zone = zone_of(get_house(db, house).tz)
     rows = db.execute(
-        "SELECT p.line_set, c.point, p.id, p.tag, max(c.at), "
-        "(SELECT f.note || char(10) || coalesce(f.defect, '') || char(10) || l.at FROM finding f JOIN look l "
-        "ON l.entry = f.entry WHERE f.part = c.part AND f.point = c.point AND f.answer <> 'not_seen_now' "
-        "ORDER BY l.at DESC LIMIT 1) "
-        f"FROM point_clock c JOIN part p ON p.id = c.part WHERE c.house = ? AND c.point IN ({_POINTS}) "
-        "AND p.retired_on IS NULL AND p.line_set IS NOT NULL GROUP BY p.id, c.point ORDER BY p.tag",
+        "WITH n AS (SELECT c.part, c.point, c.walk, max(c.at) AS at FROM point_clock c "
+        "JOIN part_life v ON v.id = c.life AND v.retired_on IS NULL "
+        f"WHERE c.house = ? AND c.point IN ({_POINTS}) GROUP BY c.part, c.point) "
+        "SELECT p.line_set, n.point, p.id, p.tag, n.at, (SELECT coalesce(nullif(f.note, ''), "
+        "nullif(replace(f.defect, '-', ' '), ''), 'not as the schedule says') FROM finding f "
+        "JOIN look l ON l.entry = f.entry JOIN sealed_entry q ON q.walk = l.walk AND q.entry = l.entry "
+        "WHERE f.part = n.part AND f.point = n.point AND l.walk = n.walk AND f.answer <> 'not_seen_now' "
+        f"AND {STANDS} AND {counts_sql('l')} AND {not_aside_sql(db, house)} ORDER BY l.at DESC LIMIT 1) "
+        "FROM n JOIN part p ON p.id = n.part WHERE p.retired_on IS NULL AND p.line_set IS NOT NULL ORDER BY p.tag",
         (to_key(house),),
     )
-    return [_to_walked(row) for row in rows.fetchall()]
-
-
-def _to_walked(row: tuple[bytes, str, bytes, str, str, str | None]) -> WalkedLabel:
-    line_set, point, part, tag, at, found = row
-    note, defect, found_at = (found or "\n\n").split("\n")[-3:]
-    agrees = not found_at or found_at < at
-    says = "" if agrees else note or defect.replace("-", " ") or "not as the schedule says"
-    on = datetime.fromisoformat(at).date()
-    return WalkedLabel(from_key(line_set), PLACE_POINTS[point], from_key(part), tag, agrees, says, on)
+    return [
+        WalkedLabel(
+            from_key(line_set), PLACE_POINTS[point], from_key(part), tag, found is None, found or "",
+            datetime.fromisoformat(at).astimezone(zone).date(),
+        )
+        for line_set, point, part, tag, at, found in rows.fetchall()
+    ]  # fmt: skip
 
 
 def count_labelled_parts(db: Database, house: str) -> Mapping[str, Mapping[LabelPlace, int]]:

@@ -33,6 +33,8 @@ def read(place: LabelPlace, label: str, on: date = DAY, state: ReadState = ReadS
         ("12A", "12a", LabelPlace.ARBOR, True),
         ("7", "07", LabelPlace.ARBOR, True),
         ("7", "Set 7", LabelPlace.RAIL, True),
+        ("7", "Line set no. 07", LabelPlace.RAIL, True),
+        ("7", "SET #7", LabelPlace.ARBOR, True),
         ("10", "1", LabelPlace.RAIL, False),
         ("1", "10", LabelPlace.RAIL, False),
         ("12", "12A", LabelPlace.RAIL, False),
