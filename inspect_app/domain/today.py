@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from inspect_app.domain.calendar_item import KIND_TITLES, CalendarItem, ItemKind
+from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.due import Standing
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.rule_set import Rule
@@ -136,12 +137,13 @@ def since_words(day: date, today: date) -> str:
 
 
 def sentences_of(facts: TodayFacts) -> tuple[Sentence, ...]:
-    """All sentences of a day, in the order in which they are told."""
+    """All sentences of a day, in the order in which they are told; what is graded stop use leads its matter."""
     rows = [*map(lambda stop: _stopped(stop, facts), facts.stops)]
     rows += [row for item in facts.items for row in _item(item, facts.today)]
     rows += [*_walks(facts), *_held(facts), *_phones(facts), *_unfinished(facts), *_assigned(facts), *_rules(facts)]
     order = {matter: n for n, matter in enumerate(Matter)}
-    return tuple(sorted(rows, key=lambda row: order[row.matter]))
+    stops = {("deficiency", row.id) for row in facts.assigned if row.grade_rank == GRADE_RANK[Grade.STOP_USE]}
+    return tuple(sorted(rows, key=lambda row: (order[row.matter], row.about not in stops)))
 
 
 def _stopped(stop: TagOut, facts: TodayFacts) -> Sentence:
@@ -235,7 +237,7 @@ def _walk_text(item: CalendarItem, today: date) -> str:
 
 def _dated_text(item: CalendarItem, today: date) -> str:
     head = f"{KIND_TITLES[item.kind]}: {item.title.split(': look again')[0]}"
-    words = f". {item.words.rstrip('.')}." if item.words else "."
+    words = f". {item.words[0].upper()}{item.words[1:].rstrip('.')}." if item.words else "."
     if item.due_on is None:
         return f"{head}{words}"
     if item.standing is Standing.OVERDUE:

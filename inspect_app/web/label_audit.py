@@ -35,6 +35,10 @@ def _rows(house_id: str) -> list[AuditRow]:
     )  # fmt: skip
 
 
+def _begun(row: AuditRow) -> bool:
+    return any(one.word != "never" for one in row.seen)
+
+
 @blueprint.get("")
 @permission("walk.view")
 def index(house_id: str) -> str:
@@ -43,7 +47,8 @@ def index(house_id: str) -> str:
     return render_template(
         "learning/label_audit.html",
         against=[row for row in rows if row.against],
-        open=[row for row in rows if not row.against and not row.all_agree],
+        open=[row for row in rows if _begun(row) and not row.against and not row.all_agree],
+        untouched=[row for row in rows if not _begun(row)],
         agree=[row for row in rows if row.all_agree],
         places=PLACE_WORDS, words=SEEN_WORDS, checklist=CHECKLIST,
     )  # fmt: skip

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from inspect_app.domain.calendar_item import CalendarItem, Dated, ItemKind, dated_item
+from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.due import Standing
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
@@ -94,6 +95,22 @@ def test_an_overdue_walk_counts_days_from_its_last_day_and_parts() -> None:
         "Quarterly walk was due 2026-02-20 and is overdue by 5 days, 2 of 10 parts by now (counted from LB 1); "
         "proposed for Monday 2026-03-09."
     )
+
+
+def test_of_what_is_overdue_a_repair_graded_stop_use_comes_first_and_each_sentence_begins_with_a_capital() -> None:
+    rows = [("old", date(2026, 1, 2), "paint worn"), ("stop", date(2026, 3, 3), "link stretched (stop use)")]
+    items = [
+        dated_item(Dated(f"deficiency:{key}", ItemKind.REPAIR, f"Deficiency {key}", day, words, key), TODAY)
+        for key, day, words in rows
+    ]
+    manager = frozenset({Role.MANAGER})
+    assigned = [Assigned(key, n, f"Deficiency {key} waits.", "", manager, rank) for n, (key, rank) in
+                enumerate((("old", GRADE_RANK[Grade.WATCH]), ("stop", GRADE_RANK[Grade.STOP_USE])))]  # fmt: skip
+    said = sentences_of(facts(items=items, assigned=assigned))
+    assert [(row.matter, row.about[1]) for row in said] == [
+        (Matter.OVERDUE, "stop"), (Matter.OVERDUE, "old"), (Matter.WAITS, "stop"), (Matter.WAITS, "old"),
+    ]  # fmt: skip
+    assert said[0].text.endswith("overdue by 1 day. Link stretched (stop use).")
 
 
 def test_never_recorded_is_told_apart_from_every_date() -> None:
