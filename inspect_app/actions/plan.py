@@ -9,7 +9,7 @@ from sqlite_utils import Database
 
 from inspect_app.domain.blind_spot import BlindSpot, blind_spots, years_before
 from inspect_app.domain.changes import Told, standing_ratings
-from inspect_app.domain.checklist import GRADE_RANK, Grade
+from inspect_app.domain.checklist import GRADE_RANK, Grade, Way
 from inspect_app.domain.deficiency import OPEN_STATES, Deficiency, DeficiencyEvent, DeficiencyState
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.part import Part
@@ -58,7 +58,10 @@ def plan_record(db: Database, house: House, today: date) -> PlanRecord:
 def looks_at(
     looks: Iterable[LookRow], replaced: Mapping[str, list[date]], days: Iterable[date]
 ) -> dict[date, dict[str, Look]]:
-    """By day, the last look at what hung in each part's place on that day. `looks` come oldest first."""
+    """By day, the last look at what hung in each part's place on that day, in the closest way of the looks of its day.
+
+    `looks` come oldest first.
+    """
     waiting, kept = list(looks), dict[str, Look]()
     found: dict[date, dict[str, Look]] = {}
     at = 0
@@ -72,9 +75,10 @@ def looks_at(
 
 
 def _next(old: Look, row: LookRow, replaced: Iterable[date]) -> Look:
-    if row.result in _LOOKED:
-        return Look(row.result, row.on, row.on, row.way)
     old = _of_present(old, replaced, row.on)
+    if row.result in _LOOKED:
+        ways = (row.way, old.way if old.looked_on == row.on else None)  # one walk comes by from grid, rail and deck
+        return Look(row.result, row.on, row.on, next((way for way in Way if way in ways), None))
     return Look(row.result, row.on, old.looked_on, old.way)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -106,12 +106,12 @@ class Chapter(NamedTuple):
     items: tuple[StoryItem, ...]
 
 
-def look_item(look: Look, place: LookPlace, tag: str = "") -> StoryItem:
-    """A look as it stands in the story."""
+def look_item(look: Look, place: LookPlace, tag: str = "", zone: tzinfo = UTC) -> StoryItem:
+    """A look as it stands in the story; days are those of `zone`."""
     gone = bool(look.replaced_by) or look.result is LookResult.WITHDRAWN
     ways = ", ".join(sorted(way.value.replace("_", " ") for way in look.ways))
     wear = max((one.wear for one in look.findings if one.wear is not None), default=None)
-    signs = tuple(("Countersigned", f"{one.by_name}, {one.at:%Y-%m-%d}") for one in look.countersigns)
+    signs = tuple(("Countersigned", f"{one.by_name}, {one.at.astimezone(zone).date()}") for one in look.countersigns)
     return StoryItem(
         at=look.at,
         kinds=_kinds(look, wear),

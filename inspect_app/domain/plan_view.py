@@ -122,14 +122,14 @@ def look_view(facts: PlanFacts) -> View:
     legend += (("never_recorded", "never recorded"), ("not_reached", "never looked at, not reached"))
     legend += (("not_applicable", "said not to apply"),)
     says = (
-        "Shape: the closest way of the last look. Filling and colour: how long ago it was, full when new, empty when "
-        "old. The bands of years are common practice, no source; what is due stands in the calendar."
+        "Shape: the closest way of the looks of its last day. Filling and colour: how long ago it was, full when new, "
+        "empty when old. The bands of years are common practice, no source; what is due stands in the calendar."
     )
     return View("look", "Last look", says, mark_of, legend)
 
 
 def wear_view(facts: PlanFacts) -> View:
-    """The gravest of the last wear ratings of a part."""
+    """The gravest of the wear ratings that stand at a part."""
 
     def mark_of(part: str) -> Mark:
         rated = facts.wear.get(part)
@@ -138,7 +138,10 @@ def wear_view(facts: PlanFacts) -> View:
         return Mark(f"wear-{rated[0]}", f"wear {WEAR_WORDS[rated[0]]}, {rated[1]}", 4 - rated[0])
 
     legend = (*((f"wear-{n}", words) for n, words in enumerate(WEAR_WORDS)), ("not_rated", "never rated"))
-    says = "The gravest of the last wear ratings (0 to 4) of what hangs in each place now, on signed walks."
+    says = (
+        "The gravest wear rating (0 to 4) that stands at what hangs in each place now: each person's last on a signed "
+        "walk, without those from before a repair of the point."
+    )
     return View("wear", "Wear", says, mark_of, legend)
 
 

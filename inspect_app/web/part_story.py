@@ -127,7 +127,7 @@ def _items(parts: list[Part], line_set: LineSet | None, zone: tzinfo) -> list[St
     db, house, items = get_db(), g.house.id, []
     for part in parts:
         places, tag = list_look_places(db, house, part.id), part.tag if line_set else ""
-        items += [look_item(look, places[look.entry], tag) for look in list_looks_of_part(db, house, part.id)]
+        items += [look_item(look, places[look.entry], tag, zone) for look in list_looks_of_part(db, house, part.id)]
         items += life_items(list_lives(db, house, part.id), zone, part.id, tag)
         items += _changes(part, tag)
     items += [_told(one) for one in story_of_parts(db, house, parts, line_set.id if line_set else "")]

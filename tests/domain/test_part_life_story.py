@@ -1,7 +1,7 @@
 """The story of a part: in order, life by life, with what was replaced still there, and two photos to compare."""
 
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
 from hypothesis import given, settings
@@ -21,7 +21,7 @@ from inspect_app.domain.part_life_story import (
     pair_of,
     photos_of,
 )
-from inspect_app.domain.walk import Look, LookResult
+from inspect_app.domain.walk import Countersign, How, Look, LookResult
 
 START = datetime(2020, 1, 1, 12, tzinfo=UTC)
 OLD = Life("old", "p", date(2015, 1, 1), date(2022, 6, 1), "A1")
@@ -73,6 +73,12 @@ def test_a_replaced_entry_is_kept_marked_and_leads_to_what_replaced_it() -> None
 def test_what_is_not_signed_or_not_countersigned_says_so() -> None:
     item = look_item(look(1, needs_countersign=True), LookPlace("w", "Walk", False))
     assert item.marks == ("not signed yet", "not countersigned: does not count")
+
+
+def test_the_day_of_a_countersignature_is_the_houses() -> None:
+    sign = Countersign("t", "Tom", How.BESIDE_THEM, datetime(2020, 3, 5, 3, tzinfo=UTC))
+    item = look_item(look(1, countersigns=(sign,)), LookPlace(), zone=timezone(timedelta(hours=-6)))
+    assert item.facts == (("Countersigned", "Tom, 2020-03-04"),)
 
 
 def test_the_story_can_be_narrowed_to_a_kind_and_a_year() -> None:
