@@ -47,13 +47,22 @@ def register_rows(
     return [_row(row, policy, zone, today, given, (costs or {}).get(row.id, ()), matrix) for row in rows]
 
 
+def is_covered(row: Deficiency, accepted: Accepted) -> bool:
+    """Whether an acceptance is about a deficiency: the one it names, or what had been found on its part by then.
+
+    What is found there later is another fault until somebody says otherwise: it hides behind no acceptance.
+    """
+    if accepted.deficiency:
+        return accepted.deficiency == row.id
+    return accepted.part == row.part and (accepted.at is None or row.found_at <= accepted.at)
+
+
 def accepted_until(row: Deficiency, accepted: Iterable[Accepted], today: date) -> str:
     """The review date until which the house accepts an open deficiency, as ISO text; '' without one, never stop use."""
     covers = [
         one.review_by
         for one in accepted
-        if not one.ended and one.review_by >= today.isoformat()
-        if one.part == row.part and one.deficiency in ("", row.id)
+        if not one.ended and one.review_by >= today.isoformat() and is_covered(row, one)
     ]
     return min(covers) if covers and row.open and row.grade is not Grade.STOP_USE else ""
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import DeficiencyEvent, DeficiencyState
-from inspect_app.domain.deficiency_register import RegisterRow
+from inspect_app.domain.deficiency_register import RegisterRow, is_covered
 from inspect_app.domain.report_words import GRADE_MEANS, GRADES
 from inspect_app.domain.walk_record import Accepted
 
@@ -167,11 +167,7 @@ def accepted_rows(accepted: Iterable[Accepted], rows: Sequence[RegisterRow], tod
 
 
 def _accepted(one: Accepted, rows: Iterable[RegisterRow], today: date) -> AcceptedRow:
-    covered = [
-        str(row.row.number)
-        for row in rows
-        if row.accepted_until and row.row.part == one.part and one.deficiency in ("", row.row.id)
-    ]
+    covered = [str(row.row.number) for row in rows if row.accepted_until and is_covered(row.row, one)]
     return AcceptedRow(
         part=one.part_tag,
         what=one.what,

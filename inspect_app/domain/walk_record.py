@@ -115,7 +115,7 @@ class Recording(NamedTuple):
 class Accepted(NamedTuple):
     """A condition the house has accepted; `review_by` is a date in ISO form.
 
-    `deficiency` is the id of the one it covers, '' for whatever is open on the part.
+    `deficiency` is the id of the one it covers, '' for whatever had been found on the part by the moment `at`.
     """
 
     id: str
@@ -130,6 +130,7 @@ class Accepted(NamedTuple):
     ended: bool = False
     deficiency: str = ""
     ended_why: str = ""
+    at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

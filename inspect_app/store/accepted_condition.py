@@ -13,7 +13,7 @@ def list_accepted(db: Database, house: str, ended_too: bool = False) -> list[Acc
     """The accepted conditions of a house by review date; ended ones only when asked for."""
     rows = db.execute(
         "SELECT c.id, c.part, q.tag, c.what, c.accepted_by, c.role, c.reason, c.paper, c.review_by, c.ended_at, "
-        "c.deficiency, c.ended_why "
+        "c.deficiency, c.ended_why, c.at "
         "FROM accepted_condition c JOIN part q ON q.id = c.part WHERE c.house = ? AND (? OR c.ended_at IS NULL) "
         "ORDER BY c.review_by, c.id",
         (to_key(house), int(ended_too)),
@@ -21,9 +21,9 @@ def list_accepted(db: Database, house: str, ended_too: bool = False) -> list[Acc
     return [
         Accepted(
             *(from_key(key), from_key(part), tag, what, by, role, reason, paper, review_by, ended is not None),
-            *(from_key(deficiency) if deficiency else "", why),
+            *(from_key(deficiency) if deficiency else "", why, datetime.fromisoformat(at)),
         )
-        for key, part, tag, what, by, role, reason, paper, review_by, ended, deficiency, why in rows.fetchall()
+        for key, part, tag, what, by, role, reason, paper, review_by, ended, deficiency, why, at in rows.fetchall()
     ]
 
 

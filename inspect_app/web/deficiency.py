@@ -20,6 +20,7 @@ from inspect_app.domain.deficiency_move import (
     needs_inspector,
     refused_words,
 )
+from inspect_app.domain.deficiency_register import is_covered
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -163,11 +164,7 @@ def _page(
         files=files,
         stops=[tag for tag in stops if tag is not None],
         set_stops=_on_its_set(found, {tag.id for tag in stops if tag is not None}),
-        accepted=[
-            one
-            for one in list_accepted(db, house_id)
-            if one.part == found.part and one.deficiency in ("", found.id) and found.open
-        ],
+        accepted=[one for one in list_accepted(db, house_id) if found.open and is_covered(found, one)],
         worse=list_worse(db, house_id).get(found.id),
         chain=chain_back(found, by_id)[1:],
         beside=[

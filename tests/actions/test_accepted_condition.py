@@ -52,6 +52,15 @@ def test_what_is_accepted_has_its_review_in_the_calendar_and_waits_for_nobody_un
     assert (ItemKind.REPAIR in kinds(), waits()) == (True, True)
 
 
+def test_what_is_found_later_on_the_part_hides_behind_no_acceptance(walk: BuiltWalk) -> None:
+    points = walk.points("HB 1")
+    walk.finding("HB 1", "restrict", point=points[0], note="slot too wide")
+    accept(walk)
+    walk.finding("HB 1", "restrict", point=points[1], note="flange cracked")
+    told = [one.text for one in today_of(walk.db, walk.settings, walk.house.id, walk.at) if one.matter is Matter.WAITS]
+    assert [any(f"Deficiency {n}, HB 1" in text for text in told) for n in (1, 2)] == [False, True]
+
+
 def test_stop_use_is_never_accepted(walk: BuiltWalk) -> None:
     walk.finding("LB 1-1", "stop_use")
     for tag in ("LB 1-1", "HB 1"):  # the part itself, and another of the stopped set
