@@ -48,6 +48,10 @@ class Revisions:
             freeze_revision(self._db, in_use, self._shelf.sources[in_use.id], at)
             self._kept[revision] = in_use
 
+    def look_again(self) -> None:
+        """After a savepoint was undone: what was kept in it is not kept."""
+        self._kept.clear()
+
     def keep_all(self, at: datetime) -> None:
         """Keep every revision in use: whoever was given one may come back with it after the files have changed."""
         for revision in self._in_use:

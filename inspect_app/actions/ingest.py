@@ -134,6 +134,7 @@ def _take(db: Database, sending: Sending, revisions: Revisions, wire: WireItem) 
             return _store(db, sending, parsed.entry, checked, parsed.unread, raw, digest, revisions)
     except (sqlite3.IntegrityError, sqlite3.DataError, DomainError) as error:
         log.error("entry %s could not be stored: %s", parsed.entry.envelope.id, error)
+        revisions.look_again()
         return _hold(db, sending, wire, raw, f"could not be stored: {error}")
 
 

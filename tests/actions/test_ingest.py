@@ -17,6 +17,7 @@ from sqlite_utils.utils import sqlite3
 
 from inspect_app import clock
 from inspect_app.actions.device import desk_device, pair_device
+from inspect_app.actions.entry_effect import apply_effects
 from inspect_app.actions.ingest import Verdict, ingest_entries, problems_of, record_entries
 from inspect_app.config import settings_for
 from inspect_app.domain.checklist import Checklist
@@ -513,6 +514,25 @@ def test_what_cannot_be_stored_for_an_unforeseen_reason_is_held_and_the_rest_goe
     monkeypatch.setattr("inspect_app.actions.ingest.apply_effects", fail)
     assert [verdict.verdict for verdict in send(stage, [bad, good])] == ["held", "stored"]
     assert [from_key(key) for (key,) in stage.db.execute("SELECT id FROM entry").fetchall()] == [good["id"]]
+
+
+def test_a_checklist_is_kept_with_the_entry_that_goes_in_when_the_one_before_it_could_not(
+    stage: Stage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    writer = Writer(stage)
+    bad, good = writer.look("LB 1-1"), writer.look("LB 1-2")
+    kept = "SELECT count(*) FROM checklist_revision WHERE lower(hex(sha256)) = ?"
+    assert stage.db.execute(kept, (good["revision"],)).fetchone() == (0,)
+
+    def fail_late(db: Database, entry: Any, row: Any, revisions: Any) -> list[Any]:
+        done = apply_effects(db, entry, row, revisions)
+        if row.id == bad["id"]:
+            db.execute("INSERT INTO look_replaced(entry, by_entry) VALUES (NULL, NULL)")
+        return done
+
+    monkeypatch.setattr("inspect_app.actions.ingest.apply_effects", fail_late)
+    assert [verdict.verdict for verdict in send(stage, [bad, good])] == ["held", "stored"]
+    assert stage.db.execute(kept, (good["revision"],)).fetchone() == (1,)
 
 
 def test_held_texts_leave_no_gap_in_the_numbers_of_a_device(stage: Stage) -> None:
