@@ -18,6 +18,7 @@ from inspect_app.output.fonts import printable
 from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
 from inspect_app.output.trend_picture import trend_svg
 
+KIND = "calculation_sheet"
 TONE_WORDS: Mapping[str, str] = {
     "outside": "outside", "cannot_tell": "cannot tell", "inside": "inside", "not_judged": "not judged",
     "withheld": "withheld",

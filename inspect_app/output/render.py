@@ -25,8 +25,7 @@ _START = "import sys; sys.path.insert(0, sys.argv[1]); from inspect_app.output.w
 class RenderJob:
     """What a report is made of: canonical walk data, JPEGs by photo id, A4 or Letter, and the time the file carries.
 
-    `kind` is report, calculation_sheet for the document of output/calculation_sheet.py, rail_paper for that of
-    output/rail_paper.py, or repair_paper for that of output/repair_paper.py.
+    `kind` is report, or the KIND of the module in output/ whose document `sealed` is; worker.py knows them all.
     """
 
     sealed: bytes

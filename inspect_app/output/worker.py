@@ -52,8 +52,7 @@ def _serve(source: BinaryIO, answer: BinaryIO) -> None:
         _say(answer, f"say {text}")
 
     try:
-        render = papers.get(job["kind"], papers["report"])
-        pdf = render(sealed, photos, job["paper"], job["made_at"], say)
+        pdf = papers[job["kind"]](sealed, photos, job["paper"], job["made_at"], say)
     except FatalURLFetchingError as error:  # not an Exception
         raise ValueError(f"a picture could not be had: {error}") from None
     _say(answer, f"pdf {len(pdf)}")

@@ -25,6 +25,7 @@ PAGES: tuple[str, ...] = (
     "inspect_app.web.held",
     "inspect_app.web.tag_out",
     "inspect_app.web.restriction",
+    "inspect_app.web.printing",
     "inspect_app.web.rail_card",
     "inspect_app.web.paper",
     "inspect_app.web.event",

@@ -4,12 +4,12 @@ import io
 from functools import lru_cache
 from typing import NamedTuple
 
-from flask import Blueprint, Response, flash, g, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, Response, g, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
 from inspect_app.domain.checklist import Method, Point
-from inspect_app.domain.errors import Conflict, NotFound
+from inspect_app.domain.errors import NotFound
 from inspect_app.domain.glossary import by_letter
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
@@ -20,7 +20,7 @@ from inspect_app.store.checklist import load_shelf
 from inspect_app.store.reference import glossary_at
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_settings
-from inspect_app.web.sheet_job import sheet_desk
+from inspect_app.web.printing import print_paper
 
 blueprint = Blueprint("glossary", __name__)
 NAV = (("Learning", "glossary.learning", "checklist.view"),)
@@ -128,16 +128,9 @@ def _paper() -> str:
 @permission("checklist.view")
 def paper(house_id: str) -> ResponseReturnValue:
     """Print glossary and drawings together: some twenty pages, so with progress."""
-    data, made_at = learning_data(glossary_at(get_settings().shared)[0], points_by_id()), clock.now().isoformat()
+    data = learning_data(glossary_at(get_settings().shared)[0], points_by_id())
     back = url_for("glossary.learning", house_id=house_id)
-    try:
-        job = sheet_desk().start(
-            house_id, g.person.id, "glossary-and-drawings", _paper(), data, made_at, back, kind=KIND
-        )
-    except Conflict as error:
-        flash(error.message)
-        return redirect(back, 303)
-    return redirect(url_for("rail_card.progress", house_id=house_id, job_id=job.id), 303)
+    return print_paper(KIND, "glossary-and-drawings", data, clock.now(), back, paper=_paper())
 
 
 @lru_cache(maxsize=2)

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from flask import Blueprint, Response, flash, g, make_response, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, Response, flash, g, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
 from wtforms import BooleanField, RadioField, StringField, TextAreaField
@@ -22,8 +22,9 @@ from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import choices_of, show_error
 from inspect_app.web.guest_pass import GONE, costs_hidden
-from inspect_app.web.hand_over_job import pack_desk
+from inspect_app.web.hand_over_job import find_pack, start_pack
 from inspect_app.web.house_form import today
+from inspect_app.web.printing import progress_page, usual_paper
 
 blueprint = Blueprint("hand_over", __name__, url_prefix="/houses/<house_id>/hand-over")
 NAV = (("Hand-over", "hand_over.shelf", "hand_over.view"),)
@@ -60,7 +61,7 @@ for _one in QUESTIONS:
 @permission("hand_over.view")
 def shelf(house_id: str) -> ResponseReturnValue:
     """The filed packs, and the form of a new one."""
-    usual = "Letter" if g.house.units == "imperial" else "A4"
+    usual = usual_paper()
     three_years = date(today().year - 3, 1, 1).isoformat()
     return _shelf(house_id, PackForm(formdata=None, paper=usual, first=three_years), 200)
 
@@ -89,7 +90,7 @@ def make(house_id: str) -> ResponseReturnValue:
             wanted = Wanted(
                 read_period(form.first.data or "", form.last.data or ""), form.paper.data, bool(form.with_costs.data)
             )
-            job = pack_desk().start(house_id, g.person.id, wanted)
+            job = start_pack(house_id, g.person.id, wanted)
         except DomainError as error:
             show_error(form, error)
         else:
@@ -101,17 +102,11 @@ def make(house_id: str) -> ResponseReturnValue:
 @permission("hand_over.make")
 def progress(house_id: str, job_id: str) -> ResponseReturnValue:
     """How far a pack is; the page asks again each second and goes to the pack when it is filed."""
-    job = pack_desk().find(house_id, g.person.id, job_id)
+    job = find_pack(house_id, g.person.id, job_id)
     if job is None:
         raise NotFound("This pack is not being made any more. Look among the filed ones, or ask for it again.")
     shelf_of = url_for("hand_over.shelf", house_id=house_id)
-    response = make_response(render_template("hand_over/progress.html", job=job, shelf=shelf_of))
-    response.headers["Cache-Control"] = "no-store"
-    if job.running:
-        response.headers["Refresh"] = "1"
-    elif job.pack:
-        response.headers["Refresh"] = f"0; url={shelf_of}"
-    return response
+    return progress_page("hand_over/progress.html", job.running, shelf_of if job.pack else "", job=job, shelf=shelf_of)
 
 
 @blueprint.get("/<pack_id>.zip")

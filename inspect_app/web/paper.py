@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlsplit
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
 from inspect_app.domain.checklist import Checklist
-from inspect_app.domain.errors import BadValue, Conflict
+from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.label_sheet import SIZES, Label, LabelSize, check_size, lay_out, size_words
 from inspect_app.domain.lan import is_loopback
@@ -30,10 +30,9 @@ from inspect_app.store.walk import list_walks
 from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
-from inspect_app.web.filters import local_time
 from inspect_app.web.house_form import units
+from inspect_app.web.printing import asked_paper, paper_facts, print_paper
 from inspect_app.web.second_look import second_looks_here
-from inspect_app.web.sheet_job import sheet_desk
 from inspect_app.web.walk import record_of
 
 blueprint = Blueprint("paper", __name__, url_prefix="/houses/<house_id>")
@@ -83,17 +82,19 @@ def print_form(house_id: str) -> ResponseReturnValue:
     """Print the blank form of a scope, or of an open walk."""
     try:
         checklists, inventory, scope, words = _chosen(house_id)
-        form = paper_form(checklists, inventory, scope, second_looks_here())
+        form, size = paper_form(checklists, inventory, scope, second_looks_here()), asked_paper()
     except BadValue as error:
         return _forms_page(house_id, error.message), 422
     address = request.host_url.rstrip("/") + url_for("paper.open_place", house_id=house_id)
-    facts = _facts() | {
+    at = clock.now()
+    facts = paper_facts(at) | {
         "title": " and ".join(one.title for one in checklists),
         "scope": words,
         "notice": " ".join(dict.fromkeys(one.notice for one in checklists)),
         "before": BEFORE,
     }
-    return _start("paper-form", form_data(form, address, facts), paper.KIND, _paper(), "paper.forms")
+    back, data = url_for("paper.forms", house_id=house_id), form_data(form, address, facts)
+    return print_paper(paper.KIND, "paper-form", data, at, back, paper=size, time_limit_s=TIME_LIMIT_S)
 
 
 def _chosen(house_id: str) -> tuple[list[Checklist], Inventory, Scope, str]:
@@ -176,8 +177,9 @@ def print_labels(house_id: str) -> ResponseReturnValue:
         sheets = lay_out(_labels(inventory), size, _whole("used", request.args.get("used") or "0"))
     except BadValue as error:
         return _labels_page(house_id, error.message, error.field or ""), 422
-    data = label_data(sheets, size, _facts())
-    return _start("labels", data, label_sheet.KIND, size.paper, "paper.labels")
+    at = clock.now()
+    back, data = url_for("paper.labels", house_id=house_id), label_data(sheets, size, paper_facts(at))
+    return print_paper(label_sheet.KIND, "labels", data, at, back, paper=size.paper, time_limit_s=TIME_LIMIT_S)
 
 
 def _labels(inventory: Inventory) -> list[Label]:
@@ -250,26 +252,3 @@ def _whole(name: str, text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 5):
         raise BadValue(f"{WORDS.get(name, 'Labels gone')}: write a whole number.", name)
     return int(text)
-
-
-def _facts() -> dict[str, Any]:
-    at = clock.now()
-    return {"house": g.house.name, "demo": g.house.demo, "made_local": local_time(at), "printed_by": g.person.name}
-
-
-def _paper() -> str:
-    wanted = request.args.get("paper", "")
-    return wanted if wanted in ("A4", "Letter") else ("Letter" if units() == "imperial" else "A4")
-
-
-def _start(name: str, data: bytes, kind: str, size: str, back: str) -> ResponseReturnValue:
-    again = url_for(back, house_id=g.house.id)
-    made_at = clock.now().isoformat(timespec="seconds")
-    try:
-        job = sheet_desk().start(
-            g.house.id, g.person.id, name, size, data, made_at, again, kind=kind, time_limit_s=TIME_LIMIT_S
-        )
-    except Conflict as error:
-        flash(error.message)
-        return redirect(again, 303)
-    return redirect(url_for("rail_card.progress", house_id=g.house.id, job_id=job.id), 303)

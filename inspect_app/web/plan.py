@@ -4,15 +4,14 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from inspect_app import clock
 from inspect_app.actions.plan import PlanRecord, plan_record
-from inspect_app.domain.errors import Conflict
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import Part
 from inspect_app.domain.plan import BLOCKS, Plan, column_of
@@ -29,10 +28,8 @@ from inspect_app.output.svg import as_markup
 from inspect_app.store.point_clock import zone_of
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
-from inspect_app.web.filters import local_time
 from inspect_app.web.house_cache import HouseCache
-from inspect_app.web.house_form import units
-from inspect_app.web.sheet_job import sheet_desk
+from inspect_app.web.printing import paper_facts, print_paper
 
 blueprint = Blueprint("plan", __name__, url_prefix="/houses/<house_id>")
 NAV = (("Plan", "plan.plan", "walk.view"),)
@@ -212,26 +209,7 @@ def _said(groups: Mapping[Mark, list[Part]], view: View) -> tuple[Said, Said, st
 def paper(house_id: str) -> ResponseReturnValue:
     """Print plan and section of a view on the house's size of paper, landscape."""
     chosen, at = _chosen(), clock.now()
-    facts: dict[str, Any] = {
-        "says": chosen.view.says, "house": g.house.name, "demo": g.house.demo, "as_of": _as_of(chosen),
-        "made_local": local_time(at), "printed_by": g.person.name,
-    }  # fmt: skip
-    size = "Letter" if units() == "imperial" else "A4"
+    facts = paper_facts(at) | {"says": chosen.view.says, "as_of": _as_of(chosen)}
     back = url_for("plan.plan", house_id=house_id, show=chosen.view.key, year=chosen.year or None)
     data = plan_data(_plan(chosen), chosen.view.legend, facts)
-    try:
-        job = sheet_desk().start(
-            house_id,
-            g.person.id,
-            "plan-and-section",
-            size,
-            data,
-            at.isoformat(timespec="seconds"),
-            back,
-            kind=KIND,
-            time_limit_s=TIME_LIMIT_S,
-        )
-    except Conflict as error:
-        flash(error.message)
-        return redirect(back, 303)
-    return redirect(url_for("rail_card.progress", house_id=house_id, job_id=job.id), 303)
+    return print_paper(KIND, "plan-and-section", data, at, back, time_limit_s=TIME_LIMIT_S)

@@ -3,7 +3,7 @@
 from dataclasses import asdict
 from typing import Any
 
-from flask import Blueprint, flash, g, make_response, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
@@ -20,8 +20,8 @@ from inspect_app.store.tag_out import find_lockout_point, get_tag_out
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.filters import local_time
-from inspect_app.web.house_form import today, units
-from inspect_app.web.sheet_job import SheetJob, sheet_desk
+from inspect_app.web.house_form import today
+from inspect_app.web.printing import paper_facts, print_paper
 
 blueprint = Blueprint("rail_card", __name__, url_prefix="/houses/<house_id>/rail")
 
@@ -122,48 +122,4 @@ def tag(house_id: str, tag_out_id: str) -> ResponseReturnValue:
 
 def _print(form: str, name: str, facts: dict[str, Any], back: str) -> ResponseReturnValue:
     at = clock.now()
-    document = {
-        "house": g.house.name,
-        "demo": g.house.demo,
-        "made_local": local_time(at),
-        "printed_by": g.person.name,
-        **facts,
-    }
-    paper = "Letter" if units() == "imperial" else "A4"
-    made_at = at.isoformat(timespec="seconds")
-    job = sheet_desk().start(g.house.id, g.person.id, name, paper, paper_data(form, document), made_at, back, kind=KIND)
-    return redirect(url_for("rail_card.progress", house_id=g.house.id, job_id=job.id), 303)
-
-
-@blueprint.get("/paper/<job_id>")
-@permission("walk.view")
-def progress(house_id: str, job_id: str) -> ResponseReturnValue:
-    """How far the paper is; the page asks again each second and opens the PDF when it is ready."""
-    job = _job(house_id, job_id)
-    ready = url_for("rail_card.pdf", house_id=house_id, job_id=job.id)
-    response = make_response(render_template("rail_card/progress.html", job=job, ready=ready))
-    response.headers["Cache-Control"] = "no-store"
-    if job.running:
-        response.headers["Refresh"] = "1"
-    elif job.content is not None:
-        response.headers["Refresh"] = f"0; url={ready}"
-    return response
-
-
-@blueprint.get("/paper/<job_id>.pdf")
-@permission("walk.view")
-def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
-    """Paper that is ready."""
-    job = _job(house_id, job_id)
-    if job.content is None:
-        return redirect(url_for("rail_card.progress", house_id=house_id, job_id=job_id), 303)
-    answer = send_file(job.stream(), mimetype="application/pdf", download_name=f"{job.sheet}-{job.made_at[:10]}.pdf")
-    answer.headers["Cache-Control"] = "private, no-cache"
-    return answer
-
-
-def _job(house_id: str, job_id: str) -> SheetJob:
-    job = sheet_desk().find(house_id, g.person.id, job_id)
-    if job is None:
-        raise NotFound("This paper is not kept any more. Ask for it again.")
-    return job
+    return print_paper(KIND, name, paper_data(form, paper_facts(at) | facts), at, back)

@@ -5,7 +5,7 @@ from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Any
 
-from flask import Blueprint, g, make_response, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from inspect_app import clock
@@ -17,7 +17,6 @@ from inspect_app.domain.role import Role
 from inspect_app.domain.work_order import CAUTIONS, contractors, doer, is_to_do, order_lines
 from inspect_app.domain.year_plan import year_plan
 from inspect_app.domain.yearly_letter import NamedList, read_period, yearly_letter
-from inspect_app.output.paper_page import PAPERS
 from inspect_app.output.repair_paper import KIND, paper_data
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_house_events
@@ -26,9 +25,8 @@ from inspect_app.store.membership import list_members
 from inspect_app.web.access import permission
 from inspect_app.web.calendar_cache import calendar_of
 from inspect_app.web.database import get_db, get_settings
-from inspect_app.web.filters import local_time
+from inspect_app.web.printing import asked_paper, paper_facts, print_paper, usual_paper
 from inspect_app.web.repair_context import register, today, zone
-from inspect_app.web.sheet_job import SheetJob, sheet_desk
 
 blueprint = Blueprint("repair_paper", __name__, url_prefix="/houses/<house_id>/repair-paper")
 
@@ -38,7 +36,7 @@ blueprint = Blueprint("repair_paper", __name__, url_prefix="/houses/<house_id>/r
 def index(house_id: str) -> str:
     """What can be printed about repairs and dates, and for whom there are work orders."""
     return render_template(
-        "repair_paper/index.html", contractors=contractors(register(house_id)), paper=_usual_paper(), today=today(),
+        "repair_paper/index.html", contractors=contractors(register(house_id)), paper=usual_paper(), today=today(),
         year_ago=today() - timedelta(days=365), new_year=today().replace(month=1, day=1),
     )  # fmt: skip
 
@@ -149,60 +147,8 @@ def _index(house_id: str) -> str:
     return url_for("repair_paper.index", house_id=house_id)
 
 
-def _usual_paper() -> str:
-    return "Letter" if g.house.units == "imperial" else "A4"
-
-
 def _print(
     form: str, name: str, facts: dict[str, Any], back: str, photos: dict[str, bytes] | None = None
 ) -> ResponseReturnValue:
-    paper = request.args.get("paper") or _usual_paper()
-    if paper not in PAPERS:
-        raise BadValue("There is no such paper. Choose A4 or Letter.", "paper")
-    at = clock.now()
-    document = {
-        "house": g.house.name,
-        "demo": g.house.demo,
-        "made_local": local_time(at),
-        "printed_by": g.person.name,
-        **facts,
-    }
-    job = sheet_desk().start(
-        g.house.id, g.person.id, name, paper, paper_data(form, document), at.isoformat(timespec="seconds"), back,
-        kind=KIND, photos=photos,
-    )  # fmt: skip
-    return redirect(url_for("repair_paper.progress", house_id=g.house.id, job_id=job.id), 303)
-
-
-@blueprint.get("/made/<job_id>")
-@permission("deficiency.view")
-def progress(house_id: str, job_id: str) -> ResponseReturnValue:
-    """How far the paper is; the page asks again each second and opens the PDF when it is ready."""
-    job = _job(house_id, job_id)
-    ready = url_for("repair_paper.pdf", house_id=house_id, job_id=job.id)
-    response = make_response(render_template("repair_paper/progress.html", job=job, ready=ready))
-    response.headers["Cache-Control"] = "no-store"
-    if job.running:
-        response.headers["Refresh"] = "1"
-    elif job.content is not None:
-        response.headers["Refresh"] = f"0; url={ready}"
-    return response
-
-
-@blueprint.get("/made/<job_id>.pdf")
-@permission("deficiency.view")
-def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
-    """Paper that is ready."""
-    job = _job(house_id, job_id)
-    if job.content is None:
-        return redirect(url_for("repair_paper.progress", house_id=house_id, job_id=job_id), 303)
-    answer = send_file(job.stream(), mimetype="application/pdf", download_name=f"{job.sheet}-{job.made_at[:10]}.pdf")
-    answer.headers["Cache-Control"] = "private, no-cache"
-    return answer
-
-
-def _job(house_id: str, job_id: str) -> SheetJob:
-    job = sheet_desk().find(house_id, g.person.id, job_id)
-    if job is None:
-        raise NotFound("This paper is not kept any more. Ask for it again.")
-    return job
+    paper, at = asked_paper(), clock.now()
+    return print_paper(KIND, name, paper_data(form, paper_facts(at) | facts), at, back, paper=paper, photos=photos)

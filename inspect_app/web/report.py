@@ -3,17 +3,18 @@
 import io
 from pathlib import Path
 
-from flask import Blueprint, g, make_response, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, g, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 
-from inspect_app.actions.report import PAPERS, REPORTS, find_filed
+from inspect_app.actions.report import REPORTS, find_filed
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.store.document import get_document_by_id, get_sealed_data, list_documents, list_walk_names
 from inspect_app.store.walk import get_walk
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.guest_pass import GONE
-from inspect_app.web.report_job import desk
+from inspect_app.web.printing import asked_paper, progress_page
+from inspect_app.web.report_job import find_report, start_report
 
 blueprint = Blueprint("report", __name__)
 NAV = (("Reports", "report.shelf", "report.view"),)
@@ -48,17 +49,17 @@ def filed(house_id: str, document_id: str) -> ResponseReturnValue:
 @permission("report.view")
 def pdf(house_id: str, walk_id: str) -> ResponseReturnValue:
     """The PDF of a walk: sent at once when it is filed, else made while a page shows how far it is."""
-    paper = _paper()
+    paper = asked_paper()
     _check_walk(house_id, walk_id)
     if g.guest and get_sealed_data(get_db(), house_id, walk_id) is None:
         raise NotFound(GONE)  # a draft is not what a guest was given
     found = find_filed(get_db(), get_settings().data, house_id, walk_id, paper)
-    made = desk().find(house_id, walk_id, request.args.get("made", ""))
+    made = find_report(house_id, walk_id, request.args.get("made", ""))
     if found is None and made is not None and made.path is not None and made.paper == paper:
         found = made.path if made.path.is_file() else None
     if found is not None:
         return _send(found)
-    job = desk().start(house_id, walk_id, paper, g.person.id)
+    job = start_report(house_id, walk_id, paper, g.person.id)
     return redirect(url_for("report.progress", house_id=house_id, walk_id=walk_id, job_id=job.id), 303)
 
 
@@ -67,26 +68,12 @@ def pdf(house_id: str, walk_id: str) -> ResponseReturnValue:
 def progress(house_id: str, walk_id: str, job_id: str) -> ResponseReturnValue:
     """How far a report is; the page asks again each second and opens the PDF when it is ready."""
     _check_walk(house_id, walk_id)
-    job = desk().find(house_id, walk_id, job_id)
+    job = find_report(house_id, walk_id, job_id)
     if job is None:
         raise NotFound("This report is not being made any more. Ask for it again from the page of the walk.")
     ready = url_for("report.pdf", house_id=house_id, walk_id=walk_id, paper=job.paper, made=job.id)
     again = url_for("report.pdf", house_id=house_id, walk_id=walk_id, paper=job.paper)
-    response = make_response(render_template("report/progress.html", job=job, ready=ready, again=again))
-    response.headers["Cache-Control"] = "no-store"
-    if job.running:
-        response.headers["Refresh"] = "1"
-    elif job.path is not None:
-        response.headers["Refresh"] = f"0; url={ready}"
-    return response
-
-
-def _paper() -> str:
-    """The paper asked for; without a word the one usual where the house's units are."""
-    asked = request.args.get("paper") or ("Letter" if g.house.units == "imperial" else "A4")
-    if asked not in PAPERS:
-        raise BadValue(f"There is no paper “{asked[:20]}”. Choose A4 or Letter.", "paper")
-    return asked
+    return progress_page("report/progress.html", job.running, ready if job.path else "", job=job, again=again)
 
 
 def _check_walk(house_id: str, walk_id: str) -> None:

@@ -6,17 +6,17 @@ Nothing is stored: the figures stand in the address, which can be kept or sent t
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from flask import Blueprint, g, make_response, redirect, render_template, request, send_file, url_for
+from flask import Blueprint, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from inspect_app import clock
-from inspect_app.domain.errors import BadValue, DomainError, NotFound
+from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Ask, Input, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
 from inspect_app.domain.worksheets.words import input_words
-from inspect_app.output.calculation_sheet import SheetFacts, picture_svg, sheet_data
+from inspect_app.output.calculation_sheet import KIND, SheetFacts, picture_svg, sheet_data
 from inspect_app.output.paper_page import PAPERS
 from inspect_app.output.svg import as_markup
 from inspect_app.store.house_criteria import criteria_for, figures_for
@@ -25,7 +25,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.filters import local_time
 from inspect_app.web.house_form import units
-from inspect_app.web.sheet_job import sheet_desk
+from inspect_app.web.printing import asked_paper, print_paper, usual_paper
 from inspect_app.web.worksheet_form import show_problems, show_refusal, worksheet_form
 
 blueprint = Blueprint("workbench", __name__)
@@ -124,7 +124,7 @@ def sheet_page(
         pdf=url_for(f"{endpoint}_pdf", **where),
         typed=[(key, value) for key, value in (typed or {}).items()],
         papers=PAPERS,
-        usual_paper=_usual_paper(),
+        usual_paper=usual_paper(),
         what_if=WHAT_IF,
         comes_first=COMES_FIRST,
         lacking=lacking,
@@ -147,10 +147,11 @@ def one_pdf(house_id: str, sheet: str) -> ResponseReturnValue:
 
 def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnValue:
     """Begin the PDF of a calculation with the figures of the address; figures that do not work go back to the form."""
+    again = f"{back}?{request.query_string.decode('ascii', 'ignore')}"
     typed = typed_in(sheet) or {}
     result = worked(sheet, typed)
     if result.answer is None:
-        return redirect(f"{back}?{request.query_string.decode('ascii', 'ignore')}", 303)
+        return redirect(again, 303)
     at = clock.now()
     facts = SheetFacts(
         house=g.house.name,
@@ -158,49 +159,12 @@ def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnVal
         made_at=at.isoformat(timespec="seconds"),
         made_local=f"{local_time(at)} ({g.house.tz})",
         asked_by=g.person.name,
-        paper=_paper(),
+        paper=asked_paper(),
         units=units(),
         demo=g.house.demo,
     )
     document = sheet_data(sheet, result.given, result.answer, facts)
-    again = f"{back}?{request.query_string.decode('ascii', 'ignore')}"
-    job = sheet_desk().start(g.house.id, g.person.id, sheet.key, facts.paper, document, facts.made_at, again)
-    return redirect(url_for("workbench.progress", house_id=g.house.id, job_id=job.id), 303)
-
-
-@blueprint.get("/houses/<house_id>/workbench-sheets/<job_id>")
-@permission("house.view")
-def progress(house_id: str, job_id: str) -> ResponseReturnValue:
-    """How far a sheet is; the page asks again each second and opens the PDF when it is ready."""
-    job = _job(house_id, job_id)
-    ready = url_for("workbench.pdf", house_id=house_id, job_id=job.id)
-    response = make_response(render_template("workbench/progress.html", job=job, ready=ready))
-    response.headers["Cache-Control"] = "no-store"
-    if job.running:
-        response.headers["Refresh"] = "1"
-    elif job.content is not None:
-        response.headers["Refresh"] = f"0; url={ready}"
-    return response
-
-
-@blueprint.get("/houses/<house_id>/workbench-sheets/<job_id>.pdf")
-@permission("house.view")
-def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
-    """A sheet that is ready."""
-    job = _job(house_id, job_id)
-    if job.content is None:
-        return redirect(url_for("workbench.progress", house_id=house_id, job_id=job_id), 303)
-    name = f"what-if-{job.sheet}-{job.made_at[:10]}.pdf"
-    answer = send_file(job.stream(), mimetype="application/pdf", download_name=name)
-    answer.headers["Cache-Control"] = "private, no-cache"
-    return answer
-
-
-def _job(house_id: str, job_id: str) -> Any:
-    job = sheet_desk().find(house_id, g.person.id, job_id)
-    if job is None:
-        raise NotFound("This sheet is not kept any more. Ask for it again from the page of the calculation.")
-    return job
+    return print_paper(KIND, f"what-if-{sheet.key}", document, at, again, paper=facts.paper)
 
 
 def _named(key: str) -> Worksheet:
@@ -208,14 +172,3 @@ def _named(key: str) -> Worksheet:
     if sheet is None:
         raise NotFound("There is no such calculation on the workbench.")
     return sheet
-
-
-def _usual_paper() -> str:
-    return "Letter" if units() == "imperial" else "A4"
-
-
-def _paper() -> str:
-    asked = request.args.get("paper") or _usual_paper()
-    if asked not in PAPERS:
-        raise BadValue(f"There is no paper “{asked[:20]}”. Choose A4 or Letter.", "paper")
-    return asked

@@ -17,7 +17,7 @@ def test_a_form_is_started_with_progress_and_a_form_of_nothing_is_refused_in_wor
     sign_in(client, Role.HELPER)
     answer = client.get(f"{base(house)}/paper/print?checklist=grid-quarterly&sets=1")
     assert answer.status_code == 303
-    assert "/rail/paper/" in answer.headers["Location"]
+    assert "/printing/" in answer.headers["Location"]
     refused = client.get(f"{base(house)}/paper/print?checklist=grid-quarterly&sets=1,%2099&area=")
     assert refused.status_code == 422
     assert "“99” names no set" in refused.text

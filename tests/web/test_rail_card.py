@@ -88,7 +88,7 @@ def test_the_page_lists_what_to_swap_and_prints_it(
     assert "No card of this log hangs at the rail." in page
     answer = client.post(f"/houses/{house.id}/rail/issue", data={"csrf_token": csrf(client), "line_set": line_set.id})
     assert answer.status_code == 303
-    assert "/rail/paper/" in answer.headers["Location"]
+    assert "/printing/" in answer.headers["Location"]
     assert "Revision 1 hangs now" in client.get(f"/houses/{house.id}/rail").text
     swap = f"/houses/{house.id}/rail/{line_set.id}/swap"
     assert "hangs at the rail since" in client.post(swap, data={"csrf_token": csrf(client)}, follow_redirects=True).text

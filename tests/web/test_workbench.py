@@ -233,7 +233,7 @@ def test_the_printed_sheet_says_who_what_and_from_where(client: FlaskClient, hou
         assert words in text, words
     assert round(float(reader.pages[0].mediabox.width)) == 595
     sign_in(client, house=house)
-    assert client.get(f"/houses/{house.id}/workbench-sheets/{person.id}").status_code == 404
+    assert client.get(f"/houses/{house.id}/printing/{person.id}").status_code == 404
 
 
 def test_a_sheet_of_figures_that_do_not_work_goes_back_to_the_form(bench: FlaskClient, house: House) -> None:
