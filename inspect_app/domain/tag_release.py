@@ -233,7 +233,9 @@ def _check_people(tag_out: TagOut, group: Group, answers: Mapping[str, str], rel
         raise BadValue("Who did the work does not release it. It stays out of use.", Need.WORK_BY.value)
     first, second = answers.get(Need.TRAVEL_FIRST, ""), answers.get(Need.TRAVEL_SECOND, "")
     if travels(tag_out) and may_be(first, second):
-        raise BadValue("The travel is run by two people: name both in full.", Need.TRAVEL_SECOND.value)
+        raise BadValue(
+            "The travel is run by two people: name the second one. Write both in full.", Need.TRAVEL_SECOND.value
+        )
     off = name_words(answers.get(Need.LOCKS_OFF, ""))
     missing = [name for name in who_hung(tag_out) if not name_words(name) <= off]
     if missing:
