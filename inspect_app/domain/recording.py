@@ -15,7 +15,7 @@ _OGG = b"OggS"  # RFC 3533, section 6
 _MP4_BRANDS = frozenset(
     (b"isom", b"iso2", b"iso4", b"iso5", b"iso6", b"iso8", b"iso9", b"mp41", b"mp42", b"M4A ", b"dash")
 )
-_ENDINGS = {"audio/webm": "webm", "audio/ogg": "ogg", "audio/mp4": "m4a"}
+_ENDINGS = {"audio/webm": "webm", "audio/ogg": "ogg", "audio/mp4": "m4a", "audio/wav": "wav"}
 
 
 def kind_of_sound(content: bytes) -> str:

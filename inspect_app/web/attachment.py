@@ -1,6 +1,6 @@
 """Files that belong to deficiencies: a picture's clean copies to look at, and every file as it came as a download."""
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from inspect_app.domain.errors import NotFound
 from inspect_app.store.deficiency_story import Attachment, get_attachment
@@ -8,7 +8,7 @@ from inspect_app.store.photo import COPIES, read_photo
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.guest_pass import costs_hidden
-from inspect_app.web.photo import send_sandboxed
+from inspect_app.web.photo import send_kept, send_sandboxed
 
 blueprint = Blueprint("attachment", __name__, url_prefix="/houses/<house_id>/attachments/<attachment_id>")
 
@@ -30,11 +30,7 @@ def copy(house_id: str, attachment_id: str, size: str) -> Response:
     content = read_photo(get_settings(), found.sha256, size) if size in COPIES and found.picture else None
     if content is None:
         raise NotFound("There is no such picture.")
-    response = send_sandboxed(content, "image/jpeg")
-    response.headers["Cache-Control"] = "private, no-cache"
-    response.set_etag(f"{found.sha256[:32]}-{size}")
-    response.make_conditional(request)
-    return response
+    return send_kept(content, "image/jpeg", f"{found.sha256[:32]}-{size}")
 
 
 @blueprint.get("")

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from flask import Blueprint, Response, flash, g, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, g, make_response, redirect, render_template, url_for
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
 from markupsafe import Markup
@@ -14,7 +14,7 @@ from inspect_app import clock
 from inspect_app.actions.by_ear import keep_set_sound
 from inspect_app.domain.by_ear import LONGEST_NOTE, LONGEST_PLACE, USUAL_PLACE, SetSound, by_place, length_words, levels
 from inspect_app.domain.errors import DomainError, NotFound
-from inspect_app.domain.recording import MOST_BYTES, ending_of
+from inspect_app.domain.recording import MOST_BYTES
 from inspect_app.output.sound_picture import draw_levels
 from inspect_app.output.svg import as_markup
 from inspect_app.store.house import get_line_set, list_line_sets
@@ -24,7 +24,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import today
-from inspect_app.web.photo import send_sandboxed
+from inspect_app.web.recording import send_sound
 from inspect_app.web.security import LISTENING_PERMISSIONS
 
 blueprint = Blueprint("by_ear", __name__, url_prefix="/houses/<house_id>/by-ear")
@@ -121,10 +121,4 @@ def play(house_id: str, sound_id: str) -> Response:
     content = read_photo(get_settings(), found.sha256) if found is not None else None
     if found is None or content is None:
         raise NotFound("There is no such recording, or its file is missing.")
-    response = send_sandboxed(content, found.mime)
-    response.headers["Cache-Control"] = "private, no-cache"
-    ending = "wav" if found.mime == "audio/wav" else ending_of(found.mime)
-    response.headers["Content-Disposition"] = f'inline; filename="set-sound-{found.id}.{ending}"'
-    response.set_etag(found.sha256[:32])
-    response.make_conditional(request, accept_ranges=True, complete_length=len(content))
-    return response
+    return send_sound(content, found.mime, found.sha256, f"set-sound-{found.id}")

@@ -19,7 +19,7 @@ from inspect_app.store.photo import COPIES, read_photo
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import choices_of, show_error
-from inspect_app.web.photo import send_sandboxed
+from inspect_app.web.photo import send_kept
 
 blueprint = Blueprint("old_page", __name__, url_prefix="/houses/<house_id>/old-pages")
 
@@ -105,12 +105,9 @@ def copy(house_id: str, old_page_id: str, size: str) -> Response:
     content = read_photo(get_settings(), found.sha256, wanted) if size == "file" or size in COPIES else None
     if content is None:
         raise NotFound("There is no such picture.")
-    response = send_sandboxed(content, "image/jpeg" if found.picture else found.mime)
-    response.headers["Cache-Control"] = "private, no-cache"
+    response = send_kept(content, "image/jpeg" if found.picture else found.mime, f"{found.sha256[:32]}-{size}")
     if size == "file" and not found.picture:
         response.headers.set("Content-Disposition", "attachment", filename=found.name)
-    response.set_etag(f"{found.sha256[:32]}-{size}")
-    response.make_conditional(request)
     return response
 
 

@@ -24,11 +24,7 @@ def copy(house_id: str, photo_id: str, size: str) -> Response:
     content = read_photo(get_settings(), photo.sha256, size) if size in COPIES else None
     if content is None:
         raise NotFound("There is no such picture. If the photo is damaged, only its original is kept.")
-    response = send_sandboxed(content, "image/jpeg")
-    response.headers["Cache-Control"] = "private, no-cache"
-    response.set_etag(f"{photo.sha256[:32]}-{size}")
-    response.make_conditional(request)
-    return response
+    return send_kept(content, "image/jpeg", f"{photo.sha256[:32]}-{size}")
 
 
 @blueprint.get("/houses/<house_id>/photos/<photo_id>/original")
@@ -62,4 +58,13 @@ def send_sandboxed(content: bytes, mime: str) -> Response:
     response.mimetype = mime
     response.headers["Content-Security-Policy"] = SANDBOX
     response.headers["X-Content-Type-Options"] = "nosniff"
+    return response
+
+
+def send_kept(content: bytes, mime: str, tag: str, *, in_parts: bool = False) -> Response:
+    """The same for a browser to keep, which asks each time whether `tag` still stands, and may ask for a part."""
+    response = send_sandboxed(content, mime)
+    response.headers["Cache-Control"] = "private, no-cache"
+    response.set_etag(tag)
+    response.make_conditional(request, accept_ranges=in_parts, complete_length=len(content) if in_parts else None)
     return response

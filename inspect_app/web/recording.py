@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import NamedTuple
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response
 
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.recording import ending_of
@@ -12,7 +12,7 @@ from inspect_app.store.photo import read_photo
 from inspect_app.store.recording import get_recording
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
-from inspect_app.web.photo import send_sandboxed
+from inspect_app.web.photo import send_kept
 
 blueprint = Blueprint("recording", __name__)
 
@@ -25,11 +25,13 @@ def play(house_id: str, recording_id: str) -> Response:
     content = read_photo(get_settings(), found.sha256) if found is not None else None
     if found is None or content is None:
         raise NotFound("There is no such voice note, or its file is missing.")
-    response = send_sandboxed(content, found.mime)
-    response.headers["Cache-Control"] = "private, no-cache"
-    response.headers["Content-Disposition"] = f'inline; filename="voice-note-{found.id}.{ending_of(found.mime)}"'
-    response.set_etag(found.sha256[:32])
-    response.make_conditional(request, accept_ranges=True, complete_length=len(content))
+    return send_sound(content, found.mime, found.sha256, f"voice-note-{found.id}")
+
+
+def send_sound(content: bytes, mime: str, sha256: str, name: str) -> Response:
+    """A recording as received, to be played under a name without its ending."""
+    response = send_kept(content, mime, sha256[:32], in_parts=True)
+    response.headers["Content-Disposition"] = f'inline; filename="{name}.{ending_of(mime)}"'
     return response
 
 
