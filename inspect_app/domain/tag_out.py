@@ -158,6 +158,7 @@ class TagOut:
     motorised: bool = False
     event: str | None = None  # the event for which it is on hold, if it is no plain stop
     places: tuple[TagPlace, ...] = ()
+    over_sets: bool = False  # whether it is on an area in which sets hang
 
     @property
     def place(self) -> TagPlace | None:
@@ -170,6 +171,12 @@ def group_of(kind: PartKind | None, on_line_set: bool) -> Group:
     if kind is None:
         return Group.LOAD_PATH if on_line_set else Group.OTHER
     return GROUP_OF.get(kind, Group.OTHER)
+
+
+def group_of_tag(tag_out: TagOut) -> Group:
+    """What the release of this tag-out turns on; one on an area stops the sets that hang there, and counts as one on a
+    set."""
+    return group_of(tag_out.part_kind, tag_out.line_set is not None or tag_out.over_sets)
 
 
 RELEASING: Mapping[Group, frozenset[Role]] = {

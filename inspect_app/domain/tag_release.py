@@ -23,7 +23,7 @@ from inspect_app.domain.tag_out import (
     TagEnding,
     TagOut,
     TagState,
-    group_of,
+    group_of_tag,
 )
 
 
@@ -103,11 +103,6 @@ class WithdrawalAsk:
     by_name: str
     at: datetime
     reason: str
-
-
-def group_of_tag(tag_out: TagOut) -> Group:
-    """What the release of this tag-out turns on."""
-    return group_of(tag_out.part_kind, tag_out.line_set is not None)
 
 
 def travels(tag_out: TagOut) -> bool:

@@ -11,7 +11,7 @@ from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.due import Standing
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.rule_set import Rule
-from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, STEP_TITLES, Group, TagOut, group_of, still_asks
+from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, STEP_TITLES, Group, TagOut, group_of_tag, still_asks
 
 _NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SIGNERS = frozenset({Role.TD, Role.INSPECTOR})
@@ -149,7 +149,7 @@ def sentences_of(facts: TodayFacts) -> tuple[Sentence, ...]:
 def _stopped(stop: TagOut, facts: TodayFacts) -> Sentence:
     since = since_words(stop.raised_at.astimezone(facts.zone).date(), facts.today)
     asks = still_asks(stop)
-    group = group_of(stop.part_kind, stop.line_set is not None)
+    group = group_of_tag(stop)
     roles = RELEASING[group]
     who = " or ".join(ROLE_TITLES[role].lower() for role in Role if role in roles)
     if asks:

@@ -16,8 +16,7 @@ from inspect_app.domain.report_measures import VerdictGroup
 from inspect_app.domain.report_words import GRADE_MEANS, GRADES, moment, shortened
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, expiry_words, is_expired, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, Group, TagOut, group_of
-from inspect_app.domain.tag_release import group_of_tag
+from inspect_app.domain.tag_out import GROUP_TITLES, RELEASING, Group, TagOut, group_of, group_of_tag
 
 MOST_PHOTOS = 6
 MOST_LOOKS = 3  # printed in full, the newest; the others are told in one line

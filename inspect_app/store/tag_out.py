@@ -17,7 +17,8 @@ from inspect_app.domain.tag_release import WithdrawalAsk, checked_by_repairer_on
 
 _COLUMNS = (
     "t.id, t.house, t.line_set, t.area, t.part, t.from_entry, t.why, t.raised_by, coalesce(p.name, ''), t.raised_at, "
-    "t.responsible, t.state, s.number, a.name, q.tag, q.kind, coalesce(s.kind, ''), t.event "
+    "t.responsible, t.state, s.number, a.name, q.tag, q.kind, coalesce(s.kind, ''), t.event, "
+    "EXISTS (SELECT 1 FROM part x WHERE x.area = t.area AND x.line_set IS NOT NULL AND x.retired_on IS NULL) "
     "FROM tag_out t LEFT JOIN person p ON p.id = t.raised_by "
     "LEFT JOIN line_set s ON s.id = t.line_set LEFT JOIN area a ON a.id = t.area LEFT JOIN part q ON q.id = t.part"
 )
@@ -216,7 +217,7 @@ def _with_steps(db: Database, rows: Iterable[tuple[object, ...]]) -> list[TagOut
 
 
 def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
-    number, area, tag, kind, set_kind, event = row[12:18]
+    number, area, tag, kind, set_kind, event, over_sets = row[12:19]
     scope = f"Line set {number}" if number else area or tag or ""
     return TagOut(
         id=from_key(row[0]),
@@ -239,6 +240,7 @@ def _to_tag_out(db: Database, row: tuple) -> TagOut:  # type: ignore[type-arg]
         motorised=set_kind == LineSetKind.MOTOR,
         event=_text(event),
         places=_places(db, row[0]),
+        over_sets=bool(over_sets),
     )
 
 

@@ -11,8 +11,8 @@ from inspect_app.actions.rail_card import issue_cards, swap_card
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.rail_card import standings_of
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.tag_out import RELEASING
-from inspect_app.domain.tag_release import group_of_tag, who_hung
+from inspect_app.domain.tag_out import RELEASING, group_of_tag
+from inspect_app.domain.tag_release import who_hung
 from inspect_app.output.rail_paper import KIND, paper_data
 from inspect_app.store.rail_card import list_cards
 from inspect_app.store.set_state import list_other_bars, list_set_states

@@ -29,13 +29,13 @@ from inspect_app.domain.tag_out import (
     TagAt,
     TagOut,
     TagState,
+    group_of_tag,
     may_release,
     still_asks,
 )
 from inspect_app.domain.tag_release import (
     RELOOK_USUAL_DAYS,
     Need,
-    group_of_tag,
     is_unfinished,
     missing_needs,
     needs_of,
@@ -233,7 +233,7 @@ def step(house_id: str, tag_out_id: str) -> ResponseReturnValue:
             show_error(form, error)
         else:
             flash("Recorded.")
-            return redirect(url_for("tag_out.one", house_id=house_id, tag_out_id=tag_out_id), 303)
+            return _back(house_id, tag_out_id)
     return _page(house_id, found, 422, step=form)
 
 

@@ -292,6 +292,20 @@ def test_a_stop_on_a_whole_set_counts_as_load_path(db: Database, house: House) -
         release(db, house, stop, director.id, Role.TD)
 
 
+def test_a_stop_on_an_area_counts_as_load_path_where_sets_hang_and_not_elsewhere(db: Database, house: House) -> None:
+    director, inspector = add_person(db, house, "Ines", Role.TD), add_person(db, house, "Kim Roe", Role.INSPECTOR)
+    areas = {area.name: area.id for area in list_areas(db, house.id)}
+    stops = {
+        name: stop_thing(db, at=START, actor=director.id, house=house.id, why="no entry", area=key)
+        for name, key in areas.items()
+    }
+    release(db, house, stops["Deck and rail"], director.id, Role.TD)
+    with pytest.raises(NotAllowed, match="Grid concerns load path"):
+        release(db, house, stops["Grid"], director.id, Role.TD)
+    release(db, house, stops["Grid"], inspector.id, Role.INSPECTOR)
+    assert list_standing(db, house.id) == []
+
+
 def test_every_kind_of_part_belongs_to_a_group_and_what_carries_is_never_other() -> None:
     for kind in (k for k in PartKind if any(word in k.value for word in ("block", "line", "batten", "arbor", "brake"))):
         assert group_of(kind, False) != "other", kind
