@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-import secrets
 from collections.abc import Iterator
 from datetime import timedelta
 from types import SimpleNamespace
@@ -12,39 +11,19 @@ import pytest
 
 from inspect_app import clock
 from inspect_app.actions.changes import changes_since, since_day, usual_since
-from inspect_app.actions.session import hash_token
 from inspect_app.actions.tag_out import stop_thing
 from inspect_app.domain.changes import ChangeKind
 from inspect_app.domain.ids import from_key
 from inspect_app.store.blind_spot import list_part_records
-from inspect_app.store.data_folder import database_path, open_data_folder
-from inspect_app.store.db import open_db, write_transaction
-from inspect_app.store.house import get_house
-from inspect_app.store.person import get_account_of
 from inspect_app.store.point_clock import zone_of
-from inspect_app.store.session import add_session
-from inspect_app.web import create_app
 from inspect_app.web.history import PAGES_HERE
-from inspect_app.web.session_cookie import cookie_name
-from tests.e2e.conftest import make_world
-from tests.history_builder import ANNUAL_DAYS, DUCT, STOPPED_FOR, make_history
+from tests.history_builder import ANNUAL_DAYS, DUCT, STOPPED_FOR
+from tests.history_place import history_place
 
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[SimpleNamespace]:
-    """A house with history, and a client signed in as its inspector."""
-    settings = open_data_folder(tmp_path_factory.mktemp("history") / "data").settings
-    house = make_world(settings.data, sets=4)
-    db = open_db(database_path(settings))
-    history = make_history(db, settings, get_house(db, house), clock.now())
-    token, client = secrets.token_urlsafe(32), create_app(settings).test_client()
-    account = get_account_of(db, history.inspector.id)
-    assert account is not None
-    with write_transaction(db):
-        add_session(db, hash_token(token), account.id, "a test", clock.now())
-    client.set_cookie(cookie_name(client.application.config["SESSION_COOKIE_SECURE"]), token)
-    yield SimpleNamespace(db=db, settings=settings, house=house, history=history, client=client, url=f"/houses/{house}")
-    db.conn.close()
+    yield from history_place(tmp_path_factory.mktemp("history"))
 
 
 def page(place: SimpleNamespace, path: str, status: int = 200) -> str:

@@ -1,7 +1,6 @@
 """The pages of plan and section: every part in picture or table, links that lead somewhere, what is framed, years."""
 
 import re
-import secrets
 from collections.abc import Iterator
 from datetime import date, timedelta
 from types import SimpleNamespace
@@ -11,38 +10,20 @@ from markupsafe import escape
 
 from inspect_app import clock
 from inspect_app.actions.plan import plan_record
-from inspect_app.actions.session import hash_token
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.plan_view import VIEWS
-from inspect_app.store.data_folder import database_path, open_data_folder
-from inspect_app.store.db import open_db, write_transaction
+from inspect_app.store.db import write_transaction
 from inspect_app.store.house import get_house, list_line_sets
 from inspect_app.store.part import list_parts
-from inspect_app.store.person import get_account_of
-from inspect_app.store.session import add_session
-from inspect_app.web import create_app
-from inspect_app.web.session_cookie import cookie_name
-from tests.e2e.conftest import make_world
-from tests.history_builder import ANNUAL_DAYS, STOPPED_FOR, WALK_DAY, make_history
+from tests.history_builder import ANNUAL_DAYS, STOPPED_FOR, WALK_DAY
+from tests.history_place import history_place
 
 PAGES = ("plan", "section")
 
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[SimpleNamespace]:
-    """A house with history, and a client signed in as its inspector."""
-    settings = open_data_folder(tmp_path_factory.mktemp("plan") / "data").settings
-    house = make_world(settings.data, sets=4)
-    db = open_db(database_path(settings))
-    history = make_history(db, settings, get_house(db, house), clock.now())
-    token, client = secrets.token_urlsafe(32), create_app(settings).test_client()
-    account = get_account_of(db, history.inspector.id)
-    assert account is not None
-    with write_transaction(db):
-        add_session(db, hash_token(token), account.id, "a test", clock.now())
-    client.set_cookie(cookie_name(client.application.config["SESSION_COOKIE_SECURE"]), token)
-    yield SimpleNamespace(db=db, house=house, client=client, url=f"/houses/{house}")
-    db.conn.close()
+    yield from history_place(tmp_path_factory.mktemp("plan"))
 
 
 def page(place: SimpleNamespace, path: str) -> str:
