@@ -280,6 +280,12 @@ def m0018_relook_scope(db: Database) -> None:
         db.execute(statement)
 
 
+@migrations()
+def m0019_search_lot(db: Database) -> None:
+    """Lots of parts are found by the search."""
+    db.execute("INSERT OR IGNORE INTO to_rebuild(what) VALUES ('said')")
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

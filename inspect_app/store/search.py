@@ -28,6 +28,7 @@ _STANDING = {
     "old_page": "SELECT 'withdrawn' FROM old_page_withdrawal WHERE old_page = ?",
     "interval_scope": "SELECT 'ended' FROM interval_scope WHERE id = ? AND ended_at IS NOT NULL",
     "blackout": "SELECT 'ended' FROM blackout WHERE id = ? AND ended_at IS NOT NULL",
+    "part_life": "SELECT 'taken out' FROM part_life WHERE id = ? AND retired_on IS NOT NULL",
     "part": "SELECT 'retired' FROM part WHERE id = ? AND retired_on IS NOT NULL",
     "line_set": "SELECT 'retired' FROM line_set WHERE id = ? AND retired_on IS NOT NULL",
 }
