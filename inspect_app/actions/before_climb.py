@@ -8,7 +8,8 @@ from sqlite_utils import Database
 
 from inspect_app.actions.calendar import HouseCalendar
 from inspect_app.actions.changes import Since, changes_since, usual_since
-from inspect_app.actions.history import BlindRow, blind_rows, counts_of, recurring_of, wear_rows
+from inspect_app.actions.hand_over_facts import house_sheet
+from inspect_app.actions.history import BlindRow, blind_rows, counts_of, open_register, recurring_of, wear_rows
 from inspect_app.config import Settings
 from inspect_app.domain.before_climb import (
     MOST_OF_A_KIND,
@@ -24,28 +25,25 @@ from inspect_app.domain.blind_spot import BlindKind, years_before
 from inspect_app.domain.calendar_item import ItemKind
 from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
-from inspect_app.domain.deficiency_register import RegisterRow, register_rows
+from inspect_app.domain.deficiency_register import RegisterRow
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.house import House
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
-from inspect_app.domain.repair_policy import policy_of
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, RestrictionKind, is_expired, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
-from inspect_app.domain.system_sheet import SheetRow, system_sheet
+from inspect_app.domain.system_sheet import SheetRow
 from inspect_app.domain.tag_runs import runs_of
 from inspect_app.domain.walk import WalkState
 from inspect_app.domain.walk_record import Accepted
 from inspect_app.domain.wear_list import NEARNESS_TITLES, Nearness, WearRow
 from inspect_app.store.accepted_condition import list_accepted
-from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.event import list_events
 from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.interval import list_examinations
 from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.membership import list_members
 from inspect_app.store.point_clock import zone_of
-from inspect_app.store.reference import reference_at
 from inspect_app.store.relook import list_relooks
 from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.tag_out import list_standing
@@ -69,7 +67,7 @@ class BeforeClimb:
 def before_climb(db: Database, settings: Settings, house: House, calendar: HouseCalendar) -> BeforeClimb:
     """Everything that an inspector new to the house asks before going up. Raises NotFound."""
     today = calendar.today
-    sheet = tuple(system_sheet(get_inventory(db, house.id)))
+    sheet = tuple(house_sheet(db, house, get_inventory(db, house.id)))
     since, outlooks = usual_since(db, settings, house.id, today), list_house_outlooks(db, house.id)
     answers = (
         _out_of_use(db, house, today),
@@ -221,13 +219,7 @@ def _promised(db: Database, settings: Settings, house: House, calendar: HouseCal
 
 def _register(db: Database, settings: Settings, house: House, today: date) -> list[RegisterRow]:
     """What is open, gravest first, as the register has it."""
-    rows = register_rows(
-        list_deficiencies(db, house.id, open_only=True),
-        policy=policy_of(house.settings, reference_at(settings.shared).repair_days),
-        zone=zone_of(house.tz),
-        today=today,
-        accepted=list_accepted(db, house.id),
-    )
+    rows = open_register(db, settings, house, today)
     return sorted(rows, key=lambda one: (-GRADE_RANK[one.row.grade], one.due, one.row.number))
 
 

@@ -106,7 +106,7 @@ class _Maker:
         with _reading(self.db):
             self.say("Reading the record")
             self.risen = grades_risen(self.db, self.house.id)
-            facts = facts_of(self.db, self.house, self.wanted.period, self.at)
+            facts = facts_of(self.db, self.settings, self.house, self.wanted.period, self.at)
             self._spool(facts)
         pages = rfc8785.dumps(self._document(facts))
         del facts

@@ -5,9 +5,11 @@ from datetime import date, datetime
 
 from sqlite_utils import Database
 
+from inspect_app.actions.history import open_register
+from inspect_app.config import Settings
 from inspect_app.domain.blind_spot import BLIND_ORDER, BLIND_TITLES, BlindKind, blind_spots
 from inspect_app.domain.checklist import GRADE_TITLES
-from inspect_app.domain.deficiency import STATE_TITLES
+from inspect_app.domain.deficiency import STATE_TITLES, DeficiencyState
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.hand_over import Facts, Period
 from inspect_app.domain.hand_over_question import answered
@@ -20,7 +22,7 @@ from inspect_app.domain.report_words import zone
 from inspect_app.domain.restriction import KIND_TITLES as RESTRICTION_TITLES
 from inspect_app.domain.role import ROLE_TITLES
 from inspect_app.domain.shown_length import length_words
-from inspect_app.domain.system_sheet import NOT_RECORDED, system_sheet
+from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow, system_sheet
 from inspect_app.domain.tag_runs import Place, runs_of
 from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs, list_signed_checklists
@@ -41,7 +43,21 @@ _WORDS = {
 }
 
 
-def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
+def house_answers(db: Database, house: House) -> dict[str, tuple[str, str, str]]:
+    """By question, the house's newest answer, who typed it, and the day by the house's clock."""
+    where = zone(house.tz)
+    return {
+        key: (answer, name, datetime.fromisoformat(stamp).astimezone(where).date().isoformat())
+        for key, (answer, name, stamp) in list_answers(db, house.id).items()
+    }
+
+
+def house_sheet(db: Database, house: House, inventory: Inventory) -> list[SheetRow]:
+    """What inspectors ask in advance, answered from the inventory and by the house."""
+    return answered(system_sheet(inventory), house_answers(db, house))
+
+
+def facts_of(db: Database, settings: Settings, house: House, period: Period, at: datetime) -> Facts:
     """All facts of the pages. Call it inside one read transaction, so that they fit each other."""
     where = zone(house.tz)
     today = at.astimezone(where).date()
@@ -61,18 +77,15 @@ def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
             int(parts.get(key) or 0) for key in ("looked_at", "not_reached", "not_looked_at", "in_scope")
         )
         counts[walk] = (looked, missed, none, scope)
-    answers = {
-        key: (answer, name, datetime.fromisoformat(stamp).astimezone(where).date().isoformat())
-        for key, (answer, name, stamp) in list_answers(db, house.id).items()
-    }
     return Facts(
         zone=where,
         today=today.isoformat(),
         period=period,
-        sheet=answered(system_sheet(inventory), answers),
+        sheet=[(row.name, row.value) for row in house_sheet(db, house, inventory)],
         rows=rows,
         schedule=_schedule(inventory),
         counts=counts,
+        due=_due_words(db, settings, house, today),
         checklists={walk: "; ".join(titles) for walk, titles in list_signed_checklists(db, house.id).items()},
         states=[(one.number, "bar", text) for one in list_set_states(db, house.id, today) for text in one.bars],
         other_bars=list_other_bars(db, house.id),
@@ -80,6 +93,18 @@ def facts_of(db: Database, house: House, period: Period, at: datetime) -> Facts:
         words=_WORDS,
         now=now,
     )
+
+
+def _due_words(db: Database, settings: Settings, house: House, today: date) -> dict[str, str]:
+    """By open deficiency, when it is due, as the register has it: a day set, or one by the house's days."""
+    found = {}
+    for one in open_register(db, settings, house, today):
+        due = one.due.isoformat() + ("" if one.due_set else ", by the house's days")
+        if one.row.state is DeficiencyState.PUT_OFF and one.row.put_off_until:
+            due = f"put off until {one.row.put_off_until}"
+        late = ": overdue" if one.overdue else ""
+        found[one.row.id] = due + (f"; accepted until {one.accepted_until}" if one.accepted_until else late)
+    return found
 
 
 def _schedule(inventory: Inventory) -> list[tuple[str, ...]]:

@@ -20,6 +20,7 @@ from inspect_app.domain.blind_pattern import (
     unanswered_points,
 )
 from inspect_app.domain.blind_spot import BLIND_TITLES, BlindKind, BlindSpot, PartRecord, blind_spots
+from inspect_app.domain.deficiency_register import RegisterRow, register_rows
 from inspect_app.domain.due import Standing, standing
 from inspect_app.domain.house import House, LineSet
 from inspect_app.domain.line_names import line_words
@@ -27,7 +28,9 @@ from inspect_app.domain.pace import pace_limits
 from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.part_kind import KIND_WORDS, kind_title
 from inspect_app.domain.recurring import ComesBack, Sisters, coming_back, on_sisters
+from inspect_app.domain.repair_policy import policy_of
 from inspect_app.domain.wear_list import Nearness, WearRow, by_nearness, measure_row, odd_by_part, rating_rows
+from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.blind_pattern import (
     answered_points,
     first_installed,
@@ -42,6 +45,8 @@ from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_line_sets
 from inspect_app.store.measure_history import HouseOutlooks, list_house_outlooks
 from inspect_app.store.part import list_parts
+from inspect_app.store.point_clock import zone_of
+from inspect_app.store.reference import reference_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,3 +258,14 @@ def kinds_in(rows: Sequence[BlindRow]) -> str:
         few = [row.part.tag for row in rows if row.spot.kind is kind] if counts[kind] <= MOST_TAGS else []
         said.append(f"{BLIND_TITLES[kind]}: {', '.join(few) or counts[kind]}")
     return "; ".join(said)
+
+
+def open_register(db: Database, settings: Settings, house: House, today: date) -> list[RegisterRow]:
+    """What is open, as the register has it: when it is due, whether overdue, until when accepted."""
+    return register_rows(
+        list_deficiencies(db, house.id, open_only=True),
+        policy=policy_of(house.settings, reference_at(settings.shared).repair_days),
+        zone=zone_of(house.tz),
+        today=today,
+        accepted=list_accepted(db, house.id),
+    )

@@ -50,13 +50,13 @@ def check_answer(key: str, answer: str) -> str:
     return clean
 
 
-def answered(sheet: Sequence[SheetRow], answers: Mapping[str, tuple[str, str, str]]) -> list[tuple[str, str]]:
-    """(question, answer) of the system sheet and of the house's own answers; *not recorded* where nothing is.
+def answered(sheet: Sequence[SheetRow], answers: Mapping[str, tuple[str, str, str]]) -> list[SheetRow]:
+    """The system sheet with the house's own answers after it; *not recorded* where nothing is.
 
     `answers` are (answer, by, day) by key.
     """
-    rows = [(row.name, row.value) for row in sheet if not row.value.endswith(_LEFT_TO_THE_HOUSE)]
+    rows = [row for row in sheet if not row.value.endswith(_LEFT_TO_THE_HOUSE)]
     for question in QUESTIONS:
         answer, by, day = answers.get(question.key, ("", "", ""))
-        rows.append((question.asks, f"{answer} (as typed by {by}, {day})" if answer else NOT_RECORDED))
+        rows.append(SheetRow(question.asks, f"{answer} (as typed by {by}, {day})" if answer else NOT_RECORDED))
     return rows

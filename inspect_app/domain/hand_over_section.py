@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from inspect_app.domain.checklist import GRADE_RANK, Grade
-from inspect_app.domain.deficiency import OPEN_STATES, DeficiencyState
+from inspect_app.domain.deficiency import OPEN_STATES
 from inspect_app.domain.hand_over import Column, Facts, Row, Section, part_names, place_of
 from inspect_app.domain.old_page import UNVERIFIED, WHAT_IT_MEANS
 from inspect_app.domain.system_sheet import NOT_RECORDED
@@ -107,7 +107,7 @@ def _known(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("State", 9),
-        Column("Found", 9), Column("Due, as set", 10), Column("Who sees to it", 16),
+        Column("Found", 9), Column("Due", 10), Column("Who sees to it", 16),
     )  # fmt: skip
     told = tuple(
         (
@@ -134,10 +134,7 @@ def _again(facts: Facts) -> Callable[[Row], str]:
 
 
 def _due(facts: Facts, row: Row) -> str:
-    if row["state"] == DeficiencyState.PUT_OFF and row["put_off_until"]:
-        return f"put off until {row['put_off_until']}" + _passed(facts, row["put_off_until"])
-    late = bool(row["due_on"]) and row["due_on"] < facts.today and _is_open(row)
-    return (row["due_on"] or "no day set") + (" overdue" if late else "")
+    return facts.due.get(row["id"]) or row["due_on"] or "no day set"
 
 
 def _passed(facts: Facts, day: str) -> str:
@@ -304,7 +301,7 @@ def _deficiencies(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("Found", 9),
-        Column("Today", 9), Column("Due, as set", 10), Column("Steps", 29),
+        Column("Today", 9), Column("Due", 10), Column("Steps", 29),
     )  # fmt: skip
     return Section("Deficiencies of the period", heads, rows)
 

@@ -11,12 +11,12 @@ from wtforms.validators import InputRequired, Length
 
 from inspect_app import clock
 from inspect_app.actions.hand_over import Wanted, answer_questions
+from inspect_app.actions.hand_over_facts import house_answers, house_sheet
 from inspect_app.actions.report import PAPERS, REPORTS
 from inspect_app.domain.errors import Conflict, DomainError, NotFound
 from inspect_app.domain.hand_over import Period, read_period
-from inspect_app.domain.hand_over_question import LONGEST_ANSWER, QUESTIONS, answered
-from inspect_app.domain.system_sheet import system_sheet
-from inspect_app.store.hand_over import Pack, get_pack, list_answers, list_packs
+from inspect_app.domain.hand_over_question import LONGEST_ANSWER, QUESTIONS
+from inspect_app.store.hand_over import Pack, get_pack, list_packs
 from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
@@ -68,16 +68,12 @@ def shelf(house_id: str) -> ResponseReturnValue:
 
 def _shelf(house_id: str, form: PackForm, status: int) -> tuple[str, int]:
     packs = [pack for pack in list_packs(get_db(), house_id) if not (pack.with_costs and costs_hidden())]
-    sheet = answered(system_sheet(get_inventory(get_db(), house_id)), _answers(house_id))
-    missing = [name for name, answer in sheet if answer == "not recorded"]
+    sheet = house_sheet(get_db(), g.house, get_inventory(get_db(), house_id))
+    missing = [row.name for row in sheet if not row.known]
     page = render_template(
         "hand_over/shelf.html", form=form, packs=packs, missing=missing, words=lambda p: Period(p.first, p.last).words
     )
     return page, status
-
-
-def _answers(house_id: str) -> dict[str, tuple[str, str, str]]:
-    return {key: (text, by, at[:10]) for key, (text, by, at) in list_answers(get_db(), house_id).items()}
 
 
 @blueprint.post("")
@@ -143,7 +139,7 @@ def _send(file: str, kind: str, attach: bool) -> Response:
 @permission("hand_over.answer")
 def answers(house_id: str) -> Any:
     """What inspectors ask in advance and only the house can say."""
-    known = _answers(house_id)
+    known = house_answers(get_db(), g.house)
     form = AnswerForm(data={key: text for key, (text, _, _) in known.items()})
     if form.validate_on_submit():
         given = {question.key: form[question.key].data or "" for question in QUESTIONS}

@@ -6,6 +6,7 @@ import io
 import json
 import subprocess
 import zipfile
+from datetime import timedelta
 from pathlib import Path
 
 import jsonschema
@@ -14,13 +15,18 @@ import pytest
 from PIL import Image
 
 from inspect_app import clock
+from inspect_app.actions.before_climb import before_climb
+from inspect_app.actions.calendar import house_calendar
+from inspect_app.actions.deficiency import move_deficiency
 from inspect_app.actions.hand_over import Made, Wanted, answer_questions, make_pack
 from inspect_app.actions.hand_over_facts import facts_of
+from inspect_app.actions.history import open_register
 from inspect_app.actions.old_page import keep_old_page, withdraw_old_page
 from inspect_app.actions.repair_plan import change_policy, record_cost
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.config import shared_dir
 from inspect_app.domain.checklist import Grade
+from inspect_app.domain.deficiency import DeficiencyState
 from inspect_app.domain.errors import BadValue, NotAllowed
 from inspect_app.domain.hand_over import Period, read_period
 from inspect_app.domain.hand_over_section import sections_of
@@ -33,7 +39,9 @@ from inspect_app.output.attachments import cell as attached_cell
 from inspect_app.output.hand_over_zip import cell
 from inspect_app.store.data_folder import database_path, open_data_folder
 from inspect_app.store.db import open_db
+from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.hand_over_table import read_rows
+from inspect_app.store.house import get_house
 from inspect_app.store.journal import list_journal
 from tests.conftest import make_house
 from tests.walk_builder import BuiltWalk, add_person
@@ -270,9 +278,9 @@ def test_without_costs_no_file_and_no_page_has_an_amount(made, house_of_history)
 
 def sections(house_of_history, first: str, last: str) -> dict[str, list[tuple[str, ...]]]:
     """The rows of the pages by the title of their section."""
-    db, _, house, walk = house_of_history
+    db, settings, house, walk = house_of_history
     found: dict[str, list[tuple[str, ...]]] = {}
-    for one in sections_of(facts_of(db, house, read_period(first, last), walk.at)):
+    for one in sections_of(facts_of(db, settings, house, read_period(first, last), walk.at)):
         found.setdefault(one.title.partition(":")[0], []).extend(one.rows)
     return found
 
@@ -300,7 +308,7 @@ def test_a_restriction_set_after_the_period_still_stands_today(house_of_history)
 
 
 def test_the_days_of_a_period_are_those_of_the_house(house_of_history) -> None:
-    db, _, house, walk = house_of_history  # America/Chicago, six hours behind in winter
+    db, settings, house, walk = house_of_history  # America/Chicago, six hours behind in winter
     for at, what in (("2025-01-01T05:59:59.999", "before"), ("2025-01-01T06:00:00.000", "first evening"),
                      ("2025-01-02T05:59:59.999", "still that show"), ("2025-01-02T06:00:00.000", "after")):  # fmt: skip
         db.execute(
@@ -311,13 +319,9 @@ def test_the_days_of_a_period_are_those_of_the_house(house_of_history) -> None:
     period = read_period("2025-01-01", "2025-01-01")
     told = [row["what"] for row in read_rows(db, BY_NAME["events"], house.id, period, zone(house.tz))]
     assert told == ["first evening", "still that show"]
-    facts = facts_of(db, house, period, walk.at)
+    facts = facts_of(db, settings, house, period, walk.at)
     assert [row["what"] for row in facts.of("events")] == told
     assert {facts.day(row["at"]) for row in facts.of("events")} == {"2025-01-01"}
-
-
-def test_a_day_is_kept_in_one_form_however_it_was_typed() -> None:
-    assert read_period(" 20260304 ", "2026-W10-7") == Period("2026-03-04", "2026-03-08")
 
 
 def test_what_nobody_signed_says_so_on_the_pages(tmp_path: Path) -> None:
@@ -363,3 +367,34 @@ def test_old_pages_are_history_marked_unverified(house_of_history) -> None:
     jsonschema.Draft202012Validator(json.loads(read.files["hand-over.schema.json"])).validate(read.document)
     told = sections(house_of_history, "2020-01-01", "2020-12-31")["Pages of an old paper log, unverified"]
     assert sorted(told) == [("1998", "Set 1", "certificate"), ("1998", "Set 1", "new lines, all of set 1")]
+
+
+def test_when_a_repair_is_due_and_late_reads_as_in_the_register(house_of_history) -> None:
+    db, settings, given, walk = house_of_history
+    house = get_house(db, given.id)  # with its days of each grade
+    at = walk.at + timedelta(days=120)
+    found = {row.number: row.id for row in list_deficiencies(db, house.id)}
+    for number, until in ((3, "2027-04-03"), (4, "2026-06-01")):
+        move_deficiency(
+            db, at=walk.at, actor=walk.td.id, house=house.id, deficiency=found[number],
+            to_state=DeficiencyState.PUT_OFF, role=Role.TD,
+            proof={"decision": "later", "decided_by": "R. Abara", "until": until},
+        )  # fmt: skip
+    db.execute("UPDATE deficiency SET due_on = '2027-03-01' WHERE id = ?", (to_key(found[2]),))
+    pages = sections_of(facts_of(db, settings, house, Period(), at))
+    told = {row[0]: row[6] for one in pages if one.title.startswith("Known problems") for row in one.rows}
+    late = {str(one.row.number): one.overdue for one in open_register(db, settings, house, at.date())}
+    assert {number: "overdue" in words for number, words in told.items()} == late
+    assert told["1"] == "2026-04-03, by the house's days: overdue"
+    assert told["2"] == "2027-03-01"
+    assert told["3"] == "put off until 2027-04-03"
+    assert told["4"] == "put off until 2026-06-01: overdue"
+
+
+def test_what_the_house_answers_reads_the_same_before_the_climb_and_in_the_pack(house_of_history) -> None:
+    db, settings, house, walk = house_of_history
+    sheet = before_climb(db, settings, house, house_calendar(db, settings, house.id, clock.now())).sheet
+    pack = facts_of(db, settings, house, Period(), walk.at).sheet
+    assert [(row.name, row.value) for row in sheet] == list(pack)
+    assert "1931, gear 1988 (as typed by Ines Halloran, 2026-03-04)" in [value for _, value in pack]
+    assert not [value for _, value in pack if "ask the house" in value]

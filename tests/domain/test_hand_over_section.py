@@ -1,8 +1,8 @@
-"""The pages of a hand-over pack: what was promised and not done, what comes back, and what has run out, in words."""
+"""The pages of a hand-over pack: what comes back, and what has run out, in words."""
 
 from datetime import UTC
 
-from inspect_app.domain.hand_over import Facts, Period
+from inspect_app.domain.hand_over import Facts, Period, read_period
 from inspect_app.domain.hand_over_section import sections_of
 
 PART = {"id": "p", "tag": "AR 12A"}
@@ -22,26 +22,6 @@ def rows_of(title: str, now: dict[str, list[dict[str, object]]], **rows: object)
         UTC, "2026-06-01", Period(), [], {"parts": [PART], **rows, "deficiencies": now.get("deficiencies", [])}, now=now
     )
     return [row for one in sections_of(facts) if one.title.startswith(title) for row in one.rows]
-
-
-def test_what_was_put_off_names_its_day_and_whether_that_has_passed() -> None:
-    told = rows_of(
-        "Known problems",
-        {
-            "deficiencies": [
-                deficiency(1, state="put_off", put_off_until="2027-04-03"),
-                deficiency(2, state="put_off", put_off_until="2026-05-31", due_on="2026-01-01"),
-                deficiency(3, due_on="2026-05-31"),
-                deficiency(4, due_on="2026-06-01"),
-            ]
-        },
-    )
-    assert {row[0]: row[6] for row in told} == {
-        "1": "put off until 2027-04-03",
-        "2": "put off until 2026-05-31 (passed)",
-        "3": "2026-05-31 overdue",
-        "4": "2026-06-01",
-    }
 
 
 def test_what_came_back_names_the_number_it_had() -> None:
@@ -72,3 +52,7 @@ def test_dates_that_have_passed_say_so() -> None:
         "next 2026-06-01",
         "next day not recorded",
     ]
+
+
+def test_a_day_is_kept_in_one_form_however_it_was_typed() -> None:
+    assert read_period(" 20260304 ", "2026-W10-7") == Period("2026-03-04", "2026-03-08")
