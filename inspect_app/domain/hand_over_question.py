@@ -7,7 +7,6 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow
 
 LONGEST_ANSWER = 2000
-_LEFT_TO_THE_HOUSE = "ask the house"  # how the system sheet ends what the questions below ask
 
 
 class Question(NamedTuple):
@@ -55,7 +54,7 @@ def answered(sheet: Sequence[SheetRow], answers: Mapping[str, tuple[str, str, st
 
     `answers` are (answer, by, day) by key.
     """
-    rows = [row for row in sheet if not row.value.endswith(_LEFT_TO_THE_HOUSE)]
+    rows = list(sheet)
     for question in QUESTIONS:
         answer, by, day = answers.get(question.key, ("", "", ""))
         rows.append(SheetRow(question.asks, f"{answer} (as typed by {by}, {day})" if answer else NOT_RECORDED))

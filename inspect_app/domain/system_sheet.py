@@ -93,8 +93,6 @@ def _heights(inventory: Inventory) -> list[SheetRow]:
         SheetRow("Loading bridge", floor(AreaKind.BRIDGE), ("house", "")),
         SheetRow("Galleries", floor(AreaKind.GALLERY), ("house", "")),
         SheetRow("Ways up", _attributes(inventory, PartKind.LADDER, "way_up"), ("ladder", "")),
-        SheetRow("Opening, depth of the stage, year built", f"{NOT_RECORDED} here: ask the house"),
-        SheetRow("Drawings, usage counts, site rules, lock-out contact", f"{NOT_RECORDED} here: ask the house"),
     ]
 
 
