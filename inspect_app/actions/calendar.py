@@ -165,7 +165,14 @@ def _examination(db: Database, house: str, rule: Rule, today: date) -> CalendarI
 def _dated(db: Database, settings: Settings, house: House, today: date) -> list[Dated]:
     """What has a date of its own: re-looks, reviews, repairs, limits and measures that end, gauges."""
     rows = [
-        Dated(f"relook:{one.id}", ItemKind.RELOOK, f"{one.name}: look again", one.look_on, one.reason, one.part)
+        Dated(
+            f"relook:{one.id}",
+            ItemKind.RELOOK,
+            f"{one.name}: look again",
+            one.look_on,
+            one.waits + one.reason,
+            one.part,
+        )
         for one in list_relooks(db, house.id)
     ]
     rows += [

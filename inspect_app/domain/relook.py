@@ -8,6 +8,7 @@ from inspect_app.domain.checklist import WAY_MET_BY, Way
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.walk import LOOKED, Look
 
+NAMED_AT_MOST = 4
 WAY_WORDS: Mapping[Way, str] = {
     Way.HANDLED: "with hands on",
     Way.SEEN_CLOSE: "from close by",
@@ -69,6 +70,15 @@ class Relook:
     def waiting_tags(self) -> tuple[str, ...]:
         """The parts of the set or area that no look has answered yet, by tag."""
         return tuple(sorted(tag for part, tag in self.parts.items() if part not in self.answers))
+
+    @property
+    def waits(self) -> str:
+        """What of a set or area still waits, once some of it was looked at again; '' before that and for one part."""
+        tags = self.waiting_tags
+        if not (self.whole and tags and self.answers):
+            return ""
+        few = len(tags) <= NAMED_AT_MOST
+        return f"Still waits: {', '.join(tags)}. " if few else f"{len(tags)} of {len(self.parts)} parts still wait. "
 
     @property
     def last_answer(self) -> Answered | None:
