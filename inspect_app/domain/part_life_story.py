@@ -23,6 +23,7 @@ class StoryKind(StrEnum):
     VOICE = "voice"
     DEFICIENCY = "deficiency"
     STOP = "stop"
+    EVENT = "event"
     LIMIT = "limit"
     LIFE = "life"
     CHANGE = "change"
@@ -37,6 +38,7 @@ KIND_TITLES: Mapping[StoryKind, str] = {
     StoryKind.VOICE: "Voice notes",
     StoryKind.DEFICIENCY: "Deficiencies and repairs",
     StoryKind.STOP: "Stops and releases",
+    StoryKind.EVENT: "Events",
     StoryKind.LIMIT: "Restrictions, accepted conditions, looks asked for",
     StoryKind.LIFE: "Replacements",
     StoryKind.CHANGE: "Changes of what is recorded",

@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import Blueprint, g, render_template, request
 
+from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.house import LineSet
 from inspect_app.domain.part import Life, Part
 from inspect_app.domain.part_kind import kind_title
@@ -29,6 +30,8 @@ from inspect_app.output.story_picture import story_svg
 from inspect_app.output.svg import as_markup
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.changes import list_accepted_times
+from inspect_app.store.event import list_events
+from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.house import get_line_set
 from inspect_app.store.part import get_part, list_lives, list_part_changes, list_parts
 from inspect_app.store.part_story import list_look_places
@@ -131,7 +134,8 @@ def _items(parts: list[Part], line_set: LineSet | None, zone: tzinfo) -> list[St
         items += life_items(list_lives(db, house, part.id), zone, part.id, tag)
         items += _changes(part, tag)
     items += [_told(one) for one in story_of_parts(db, house, parts, line_set.id if line_set else "")]
-    return items + _accepted({part.id: part.tag for part in parts})
+    sets = {line_set.id} if line_set else {part.line_set for part in parts if part.line_set}
+    return items + _accepted({part.id: part.tag for part in parts}) + _events(sets)
 
 
 def _changes(part: Part, tag: str) -> list[StoryItem]:
@@ -141,6 +145,20 @@ def _changes(part: Part, tag: str) -> list[StoryItem]:
         head = f"{one.what.replace('_', ' ').capitalize()}: {one.old or 'not recorded'} → {one.new or 'not recorded'}"
         found.append(StoryItem(one.at, frozenset({StoryKind.CHANGE}), head, one.reason, one.by, part.id, tag))
     return found
+
+
+def _events(sets: set[str]) -> list[StoryItem]:
+    """What happened to a set: also what held nothing, which no stop tells."""
+    db, house = get_db(), g.house.id
+    after = list_aftermaths(db, house)
+    return [
+        StoryItem(
+            one.at, frozenset({StoryKind.EVENT, StoryKind.STOP}), EVENT_TITLES[one.kind], one.what, one.by_name,
+            tag=one.scope, facts=() if one.withdrawn else (("Since", after[one.id].words),), leads=("event", one.id),
+            marks=("withdrawn, recorded by mistake",) if one.withdrawn else (), gone=one.withdrawn is not None,
+        )
+        for one in list_events(db, house) if one.line_set in sets
+    ]  # fmt: skip
 
 
 def _accepted(tags: Mapping[str, str]) -> list[StoryItem]:

@@ -10,8 +10,10 @@ from PIL import Image
 from sqlite_utils import Database
 
 from inspect_app import clock
+from inspect_app.actions.event import record_event
 from inspect_app.actions.photo import save_photo
 from inspect_app.config import Settings
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
@@ -109,3 +111,23 @@ def test_a_photo_that_is_still_on_the_phone_is_not_compared_and_its_look_says_so
         assert page.count("a photo has not arrived yet, or is damaged") == 1
         for photo in set(re.findall(r"/photos/([0-9a-f-]+)/", page)):
             assert client.get(f"/houses/{house.id}/photos/{photo}/thumb").status_code == 200
+
+
+def test_what_happened_to_a_set_is_in_its_story_and_its_parts_also_when_nothing_was_held(
+    client: FlaskClient, sign_in: SignIn, house: House, shot: Shot
+) -> None:
+    part, db = shot.walk.part("LB 1-1"), shot.db
+    args = {"actor": shot.walk.td.id, "house": house.id, "danger": Danger.NO, "line_set": part.line_set}
+    built = record_event(db, at=shot.walk.at, kind=EventKind.CONSTRUCTION, what="Roofers above it", **args)
+    hit = record_event(db, at=shot.walk.at, kind=EventKind.SHOCK, what="snagged on a truss", **args)
+    sign_in(client, Role.HELPER)
+    for path in (f"parts/{part.id}/story", f"line-sets/{part.line_set}/story"):
+        page = client.get(f"/houses/{house.id}/{path}?kind=event").text
+        told = page[page.index('id="story"') :]
+        assert f"/events/{built}" in told
+        assert f"/events/{hit}" in told
+        assert "Roofers above it" in told
+        assert "nothing was put on hold; no inspection yet" in told
+        assert "still on hold: Line set 1, " in told
+    other = client.get(f"/houses/{house.id}/line-sets/{shot.walk.part('LB 2-1').line_set}/story").text
+    assert "Roofers above it" not in other
