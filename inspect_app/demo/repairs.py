@@ -38,7 +38,7 @@ DONE = (
     Office(500, "hand-line", "manager", S.DECIDED,
            {"decision": "New hand lines for sets 15 to 20 in one order, with the season's first.", "contractor": FIRM},
            {"due_on": 470}, "1840.00"),
-    Office(495, "groove", "td", None,
+    Office(485, "groove", "td", None,
            {"comment": "Same lot as the blocks of sets 13 and 15, 18 in all: B-0417. Each to be looked at in its "
             "groove; nobody gets to those at well 6 since the duct."}),
     Office(470, "groove", "manager", S.DECIDED,

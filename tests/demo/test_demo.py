@@ -244,6 +244,8 @@ def test_one_lot_of_blocks_has_a_fault_and_only_those_that_nobody_reaches_wait_f
     rows = re.findall(r'<th scope="row"><a[^>]*>([^<]+)</a></th>(.*?)</tr>', page)
     assert {tag for tag, told in rows if "to be looked at" in told} == {"LB 13-6", "LB 14-6", "LB 15-6"}
     assert all(UNREACHED_WHY in told for _, told in rows[:3])
+    assert f"18 in all: {BLOCK_LOT}" in client.get(f"/houses/{built.demo.house}/deficiencies/{worn.id}").text
+    assert BLOCK_LOT in client.get(f"/houses/{built.demo.house}/search?q={BLOCK_LOT}&kind=house").text
 
 
 def test_one_rope_measures_thinner_each_time_and_its_sisters_do_not(built: Built) -> None:
