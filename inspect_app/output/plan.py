@@ -42,8 +42,8 @@ def plan_svg(plan: Plan, size: PlanSize, style: Style = REPORT) -> str:
     for plan_set in plan.sets:
         body += _stopped(plan_set, frame, pitch, mark, placed)
     if not style.bare:
-        for number, (plan_set, row) in enumerate(zip(plan.sets, rows, strict=True)):
-            body += _names(plan_set, row, letter, size, number, pen)
+        for plan_set, row in zip(plan.sets, rows, strict=True):
+            body += _names(plan_set, row, letter, size, pen)
         body += _columns(plan, frame, size)
         body += [words(x + 2.2, y + 0.8, 2.2, tag) for x, y, tag in tags]
     body += pen.all(placed)
@@ -151,7 +151,7 @@ def _stopped(plan_set: PlanSet, frame: Frame, pitch: float, mark: float, placed:
         yield from (circle(one.x, one.y, mark * 0.62, GROUND) for one in placed if id(one.mark) in own)
 
 
-def _names(plan_set: PlanSet, y: float, letter: float, size: PlanSize, number: int, pen: MarkPen) -> Iterator[str]:
+def _names(plan_set: PlanSet, y: float, letter: float, size: PlanSize, pen: MarkPen) -> Iterator[str]:
     """The number of the set, white on black when it is out of use, and what is usually on it."""
     drawn = "".join(_name(plan_set, y, letter, size))
     out = "OUT OF USE. " if plan_set.stopped else ""

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from inspect_app.domain.length import format_feet_inches
@@ -46,7 +47,7 @@ def section_svg(section: Section, width_mm: float, height_mm: float, style: Styl
     frame = _frame(section, width_mm, height_mm - inside)
     pen, placed = MarkPen(style), list[Placed]()
     body = [*_levels(section, frame), *_ends(section, frame)]
-    size = _mark(frame)
+    size = _mark_of(frame.columns)
     for plan_set, column in zip(section.sets, frame.columns, strict=True):
         body += _set_lines(plan_set, column, frame)
         placed += _stack(plan_set, column, frame, size)
@@ -101,12 +102,8 @@ def _frame(section: Section, width: float, height: float) -> SideFrame:
 
 
 def _mark_of(columns: tuple[float, ...]) -> float:
-    gaps = [b - a for a, b in zip(sorted(columns), sorted(columns)[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(sorted(columns))]
     return min(3.0, max(1.7, min(gaps, default=4.0) * 0.86))
-
-
-def _mark(frame: SideFrame) -> float:
-    return _mark_of(frame.columns)
 
 
 def _levels(section: Section, frame: SideFrame) -> Iterator[str]:
@@ -146,7 +143,7 @@ def _set_lines(plan_set: PlanSet, column: float, frame: SideFrame) -> Iterator[s
     if heights:
         yield line(x, frame.y(max(heights)), x, frame.deck, 0.22, GREY)
     if plan_set.stopped:
-        half, top = 1.0, frame.y(max(heights, default=0)) if heights else frame.grid
+        half, top = 1.0, frame.y(max(heights)) if heights else frame.grid
         yield rect(x - half, top, 2 * half, frame.deck - top, GROUND, INK, 0.3)
         count = int((frame.deck - top - 2 * half) / 2.2)
         ends = [top + 2 * half + k * 2.2 for k in range(max(count, 0))]
@@ -177,11 +174,11 @@ def _rows(section: Section, frame: SideFrame, size: float, placed: list[Placed])
     if lost:
         yield from _row_title(unknown, y - _ROW * 0.1, section)
         y += _ROW
-    at = dict(zip((one.number for one in section.sets), frame.columns, strict=True))
-    number_of = {id(mark): one.number for one in section.sets for mark in one.rest.values()}
+    sets = zip(section.sets, frame.columns, strict=True)
+    column_of = {id(mark): column for one, column in sets for mark in one.rest.values()}
     for row in section.rest:
         yield from _row_title(row, y, section)
-        placed += [Placed(mark, at[number_of[id(mark)]], y, size * 0.95) for _, mark in row.marks]
+        placed += [Placed(mark, column_of[id(mark)], y, size * 0.95) for _, mark in row.marks]
         y += _ROW
 
 

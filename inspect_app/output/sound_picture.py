@@ -1,6 +1,7 @@
 """How loud a recording is over its length, as a picture: one bar for each piece, symmetrical about the middle."""
 
 from collections.abc import Sequence
+from xml.sax.saxutils import quoteattr
 
 from markupsafe import Markup
 
@@ -21,10 +22,6 @@ def draw_levels(levels: Sequence[float], says: str) -> Markup:
         bars.append(f"M{(n + 0.5) * step:.2f} {_HIGH / 2 - half:.2f}v{2 * half:.2f}")
     return as_markup(
         f'<svg xmlns="http://www.w3.org/2000/svg" class="levels" viewBox="0 0 {_WIDE} {_HIGH}" role="img" '
-        f'aria-label="{_plain(says)}"><path d="{"".join(bars)}" fill="none" stroke="currentColor" '
+        f'aria-label={quoteattr(says)}><path d="{"".join(bars)}" fill="none" stroke="currentColor" '
         f'stroke-width="{step * 0.6:.2f}"/></svg>'
     )
-
-
-def _plain(text: str) -> str:
-    return text.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;").replace(">", "&gt;")

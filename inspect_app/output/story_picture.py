@@ -30,8 +30,9 @@ def story_svg(items: Sequence[StoryItem], zone: tzinfo, key: str, *, width: floa
     """
     if not items:
         return ""
+    days_of = {id(item): item.at.astimezone(zone).date() for item in items}
     # What was put in long before this record began would press everything else together: it is named at the left edge.
-    years = [item.at.astimezone(zone).year for item in items if StoryKind.LIFE not in item.kinds] or [until.year]
+    years = [days_of[id(item)].year for item in items if StoryKind.LIFE not in item.kinds] or [until.year]
     first = date(min(years), 1, 1)
     days = max((until - first).days, 1)
 
@@ -46,12 +47,11 @@ def story_svg(items: Sequence[StoryItem], zone: tzinfo, key: str, *, width: floa
         y = HEAD + LANE * n
         parts.append(words(EDGE, y + 9, 9.5, title, fill=INK))
         parts.append(line(EDGE, y + RAIL, width - EDGE, y + RAIL, 0.5, INK))
-        before = sorted({item.at.astimezone(zone).year for item in there if item.at.astimezone(zone).date() < first})
+        before = sorted({days_of[id(item)].year for item in there if days_of[id(item)] < first})
         if before:
             parts.append(words(EDGE + 2, y + RAIL - 4, 8.5, "‹ " + ", ".join(str(year) for year in before), fill=INK))
-        days_of = [(item, item.at.astimezone(zone).date()) for item in there]
-        parts += [_mark(item, x(on), y + RAIL, title) for item, on in days_of if on >= first]
-    told = f"{len(items)} entries from {min(i.at for i in items):%Y-%m-%d} to {max(i.at for i in items):%Y-%m-%d}; " + (
+        parts += [_mark(item, x(days_of[id(item)]), y + RAIL, title) for item in there if days_of[id(item)] >= first]
+    told = f"{len(items)} entries from {min(days_of.values())} to {max(days_of.values())}; " + (
         "; ".join(f"{title.partition(':')[0].partition(',')[0]}: {len(there)}" for title, there in lanes)
     )
     ids = quoteattr(f"{key}-title {key}-desc")

@@ -3,6 +3,7 @@
 import re
 from datetime import UTC, date, datetime
 from xml.etree import ElementTree
+from zoneinfo import ZoneInfo
 
 from inspect_app.domain.part_life_story import StoryItem, StoryKind
 from inspect_app.output.story_picture import EDGE, story_svg
@@ -29,6 +30,12 @@ def test_a_look_stands_at_its_day_between_the_first_year_and_today() -> None:
     assert (first, last) == (EDGE, WIDTH - EDGE)
     # from 2020-01-01 to 2022-01-01 are 366 + 365 days, to 2024-01-01 1461
     assert abs(middle - (EDGE + (WIDTH - 2 * EDGE) * 731 / 1461)) < 0.01
+
+
+def test_the_words_name_the_days_of_the_house() -> None:
+    late = datetime(2023, 1, 1, 3, tzinfo=UTC)  # still the evening before in Chicago
+    svg = story_svg([StoryItem(late, LOOK, "a")], ZoneInfo("America/Chicago"), "k", width=WIDTH, until=UNTIL)
+    assert "1 entries from 2022-12-31 to 2022-12-31" in svg
 
 
 def test_what_was_put_in_before_the_record_began_is_named_and_does_not_press_the_rest_together() -> None:
