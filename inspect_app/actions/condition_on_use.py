@@ -21,18 +21,18 @@ def place_conditions(db: Database, house: str, inspection: Inspection) -> Inspec
     """The same with each condition's place in words. Raises BadValue for a set or area the house does not have."""
     if not inspection.conditions:
         return inspection
-    places = {row.id: f"Line set {row.number}" for row in list_line_sets(db, house)}
-    places |= {row.id: row.name for row in list_areas(db, house)}
+    places = {(row.id, ""): f"Line set {row.number}" for row in list_line_sets(db, house)}
+    places |= {("", row.id): row.name for row in list_areas(db, house)}
     return replace(
         inspection, conditions=tuple(_placed(places, n, one) for n, one in enumerate(inspection.conditions, 1))
     )
 
 
-def _placed(places: Mapping[str, str], n: int, one: ConditionOnUse) -> ConditionOnUse:
-    scope = places.get(one.line_set or one.area)
+def _placed(places: Mapping[tuple[str, str], str], n: int, one: ConditionOnUse) -> ConditionOnUse:
+    scope = places.get((one.line_set, one.area))
     if scope is None:
         raise BadValue(f"Condition {n}: there is no such line set or area in this house.", "conditions")
-    return replace(one, what=one.what.strip(), scope=scope)
+    return replace(one, what=one.what.strip(), until=date.fromisoformat(one.until).isoformat(), scope=scope)
 
 
 def put_in_force(db: Database, at: datetime, actor: str, house: str, walk: str, signature: Signature) -> list[Any]:

@@ -75,7 +75,7 @@ class CountersignForm(FlaskForm):
 
 
 class ConditionForm(Form):
-    """One condition on use; a row whose text is empty is left out."""
+    """One condition on use; an empty row is left out."""
 
     what = TextAreaField("Condition", [Length(max=LONGEST_CONDITION)])
     place = SelectField("For", choices=[], validate_choice=False)
@@ -271,13 +271,13 @@ def _offer_places(form: SignForm, house_id: str) -> None:
 
 
 def _inspection(form: SignForm) -> Inspection:
-    """What an inspector added; another signer is shown no such fields, and rows without a text are empty."""
+    """What an inspector added; another signer is shown no such fields."""
     rows = []
     for row in form.conditions:
         what, (kind, _, key) = (row.form.what.data or "").strip(), (row.form.place.data or "").partition(":")
-        if what:
-            line_set, area = (key if kind == "set" else ""), (key if kind == "area" else "")
-            rows.append(ConditionOnUse(what, (row.form.until.data or "").strip(), line_set, area))
+        until = (row.form.until.data or "").strip()
+        if what or kind or until:
+            rows.append(ConditionOnUse(what, until, key if kind == "set" else "", key if kind == "area" else ""))
     typed = {name: (form[name].data or "").strip() for name in LONGEST}
     return Inspection(**typed, conditions=tuple(rows))
 

@@ -11,13 +11,14 @@ from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.inspection import ConditionOnUse, Inspection
 from inspect_app.domain.report import build_report
+from inspect_app.domain.rail_card import NOTHING_KNOWN
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.seal import get_seal_data, list_seals
-from inspect_app.store.set_state import list_set_states
+from inspect_app.store.set_state import list_other_limits, list_set_states
 from tests.walk_builder import BuiltWalk, add_person
 
 UNTIL = "2026-09-30"
@@ -91,7 +92,11 @@ def test_a_condition_stands_on_set_and_card_until_a_qualified_person_lifts_it(an
     today = annual.at.date()
     first, second = list_set_states(db, house.id, today)
     assert any("Not above 90 kg" in text and UNTIL in text for text in first.limits)
-    assert [text.split(":")[0] for text in (*first.limits, *second.limits)] == ["Not above 90 kg", "Grid", "Grid"]
+    assert not second.limits
+    assert second.word == NOTHING_KNOWN
+    assert first.around == second.around
+    assert second.around[0].startswith("Grid: Two people on deck: until")
+    assert [what for what, _ in list_other_limits(db, house.id, today)] == ["Grid"]
     after = list_set_states(db, house.id, today.fromisoformat(UNTIL) + timedelta(days=1))[0]
     assert any("expired" in text for text in after.bars)
     common = {"at": annual.at, "house": house.id, "restriction": on_set.id, "reason": "shaft replaced and seen"}
@@ -137,3 +142,14 @@ def test_a_condition_that_cannot_hold_keeps_the_signature_back(annual: BuiltWalk
         sign(annual, inspection_of(annual.db, annual.house, conditions=(one,)))
     assert not list_seals(annual.db, annual.house.id, annual.id)
     assert not list_restrictions(annual.db, annual.house.id)
+
+
+def test_a_condition_on_what_is_no_such_place_is_refused_and_its_day_kept_in_one_form(annual: BuiltWalk) -> None:
+    first, grid = list_line_sets(annual.db, annual.house.id)[0], list_areas(annual.db, annual.house.id)[-1]
+    for place in ({"line_set": grid.id}, {"area": first.id}, {"line_set": first.id, "area": grid.id}):
+        wrong = inspection_of(annual.db, annual.house, conditions=(ConditionOnUse("Not above 90 kg", UNTIL, **place),))
+        with pytest.raises(BadValue, match="no such line set or area"):
+            sign(annual, wrong)
+    typed = (ConditionOnUse("Not above 90 kg", "20260930", line_set=first.id),)
+    signature = sign(annual, inspection_of(annual.db, annual.house, conditions=typed))
+    assert [one.until for one in signature.inspection.conditions] == [UNTIL]
