@@ -103,12 +103,12 @@ def _shelf(house_id: str, examination: ExaminationForm, days: DaysForm, status: 
         rule_titles={rule.id: rule.title for one in sets.values() for rule in one.rules},
         examination=examination,
         days=days,
-        interval_words=_interval_words,
     )
     return page, status
 
 
-def _interval_words(text: str) -> str:
+@blueprint.app_template_filter("interval_words")
+def interval_words(text: str) -> str:
     """An interval of the house as it is read."""
     interval = parse_interval(text) if text else None
     return f"every {interval.words}" if interval else "not walked here" if text else "usual interval"
