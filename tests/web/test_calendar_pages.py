@@ -51,7 +51,9 @@ def test_today_tells_what_is_stopped_and_what_waits_for_whom(
     sign_in(client, Role.TD)
     page = client.get(f"{at}/today/").text
     assert "flange cracked" in page
-    assert page.index("Out of use") < page.index("Waits for you") < page.index("Never recorded")
+    main = page[page.index("<main") :]
+    assert main.index("Out of use") < main.index("Search everything") < main.index("Waits for you")
+    assert main.index("Waits for you") < main.index("Never recorded")
     assert f"{at}/walks/{walk.id}" in page
     sign_in(client, Role.HELPER)
     page = client.get(f"{at}/today/").text

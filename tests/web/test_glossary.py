@@ -40,6 +40,16 @@ def test_every_kind_has_its_page_with_letters_and_the_words_of_the_checklists(
     assert "style=" not in page[page.index("<svg") : page.index("</svg>")]
 
 
+def test_intervals_and_sources_stand_in_words_and_not_as_their_keys(member: FlaskClient, house: House) -> None:
+    page = member.get("/learn/loft_block").text
+    assert "Wire Rope Users Manual, table of" in page
+    assert "wrtb-users-manual" not in page
+    page = member.get(f"/houses/{house.id}/checklists/grid-quarterly").text
+    assert "every 3 months" in page
+    assert "P3M" not in page
+    assert "wrtb-users-manual" not in page
+
+
 @pytest.mark.parametrize("address", ["/learn/arbor-heavy", "/learn/LOFT_BLOCK"])
 def test_an_unknown_kind_is_not_found(member: FlaskClient, address: str) -> None:
     assert member.get(address).status_code == 404

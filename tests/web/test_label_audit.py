@@ -33,6 +33,10 @@ def test_what_was_read_is_written_down_and_stands_against_the_schedule(
     page = td.get(base).text
     assert "differs: 99" in page
     assert "agrees: 1-2" in page
+    untouched = page[page.index("Never read at any place") :]
+    assert "differs" not in untouched
+    assert all(f"{base}/{one.id}" in untouched for one in list_line_sets(db, house.id)[1:])
+    assert f"{base}/{first.id}" not in untouched
     assert len(list_label_readings(db, house.id, first.id)) == 2
 
 
