@@ -90,7 +90,10 @@ class WalkedLabel(NamedTuple):
 
 
 class SeenLabel(NamedTuple):
-    """A place of a set on the page: `word` is agrees, differs, missing, unreadable, not_reached, part or never."""
+    """A place of a set on the page: `word` is agrees, differs, missing, unreadable, not_reached, part or never.
+
+    Of several labels at a place, `on` is the day of the newest that differs, or since which all were read and agree.
+    """
 
     place: LabelPlace
     word: str
@@ -196,9 +199,11 @@ def _seen(
         return SeenLabel(place, word, typed.label, typed.read_on, typed.by_name)
     if newest is None:
         return SeenLabel(place, "never", "", None)
-    against = [f"{row.tag}: {row.says}" for row in walked if not row.agrees]
+    against = [row for row in walked if not row.agrees]
     if against:
-        return SeenLabel(place, "differs", "; ".join(against), newest)
-    whole = len({row.part for row in walked}) >= count
-    said = "" if whole else f"{len({row.part for row in walked})} of {count} read"
-    return SeenLabel(place, "agrees" if whole else "part", said, newest)
+        said = "; ".join(f"{row.tag}: {row.says}" for row in against)
+        return SeenLabel(place, "differs", said, max(row.on for row in against))
+    read = len({row.part for row in walked})
+    if read < count:
+        return SeenLabel(place, "part", f"{read} of {count} read", newest)
+    return SeenLabel(place, "agrees", "", min(row.on for row in walked))

@@ -80,16 +80,19 @@ def test_the_newest_day_counts_whether_typed_or_walked() -> None:
 
 
 def test_loft_blocks_agree_when_every_one_was_read() -> None:
-    def walked(n: int, agrees: bool = True) -> WalkedLabel:
+    def walked(n: int, agrees: bool = True, on: date = DAY) -> WalkedLabel:
         says = "" if agrees else "says 21-4"
-        return WalkedLabel("s12", LabelPlace.LOFT_BLOCKS, f"p{n}", f"LB 12A-{n}", agrees, says, DAY)
+        return WalkedLabel("s12", LabelPlace.LOFT_BLOCKS, f"p{n}", f"LB 12A-{n}", agrees, says, on)
 
     (row,) = audit_rows([SET], FIVE, [], [walked(n) for n in range(3)])
     loft = row.seen[list(LabelPlace).index(LabelPlace.LOFT_BLOCKS)]
     assert (loft.word, loft.says) == ("part", "3 of 5 read")
-    (row,) = audit_rows([SET], FIVE, [], [walked(n) for n in range(4)] + [walked(4, False)])
+    (row,) = audit_rows([SET], FIVE, [], [walked(n, on=LATER) for n in range(4)] + [walked(4, False)])
     loft = row.seen[list(LabelPlace).index(LabelPlace.LOFT_BLOCKS)]
-    assert (loft.word, loft.says) == ("differs", "LB 12A-4: says 21-4")
+    assert (loft.word, loft.says, loft.on) == ("differs", "LB 12A-4: says 21-4", DAY)
+    (row,) = audit_rows([SET], FIVE, [], [walked(n, on=LATER) for n in range(4)] + [walked(4)])
+    loft = row.seen[list(LabelPlace).index(LabelPlace.LOFT_BLOCKS)]
+    assert (loft.word, loft.on) == ("agrees", DAY), "one of the five was last read on the earlier day"
 
 
 def test_a_set_has_only_the_places_it_has_parts_for() -> None:
