@@ -21,6 +21,7 @@ class SetState:
 
     `bars` say why it is not to be flown: stops, limits that expired, deficiencies graded stop use. `limits` hold,
     `last_walk` is the day of the last look and `relook_on` the next day on which a part of it is to be looked at.
+    `around` are limits on the areas where it hangs: they are printed, and make no set a restricted one.
     """
 
     line_set: str
@@ -32,6 +33,7 @@ class SetState:
     posted: tuple[tuple[str, str], ...]
     last_walk: str
     relook_on: str
+    around: tuple[str, ...] = ()
 
     @property
     def word(self) -> str:
@@ -75,7 +77,8 @@ class CardStanding:
 
 def card_digest(state: SetState) -> str:
     """SHA-256 of what makes a card wrong when it changes: all but the day of the last look."""
-    said = [state.number, state.label, state.kind, state.bars, state.limits, state.posted, state.relook_on]
+    said: list[object] = [state.number, state.label, state.kind, state.bars, state.limits, state.posted]
+    said += [state.relook_on, *([state.around] if state.around else [])]
     return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
 
 

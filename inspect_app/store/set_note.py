@@ -14,12 +14,10 @@ from inspect_app.store.tag_out import list_standing
 def limits_by_set(db: Database, house: str, today: date) -> dict[str, tuple[str, ...]]:
     """The restrictions and measures that bind each set, in words; one that expired says so."""
     found: dict[str, tuple[str, ...]] = {}
-    restrictions = list_restrictions(db, house)
-    places = set_places(db, house) if restrictions else None
-    for one in restrictions:
-        words = expiry_words(one) if is_expired(one, today) else limit_words(one)
-        for line_set in places.sets_of(one) if places else ():
-            found[line_set] = (*found.get(line_set, ()), f"{one.scope}: {words}" if one.area else words)
+    for one in list_restrictions(db, house):
+        if one.line_set:
+            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
+            found[one.line_set] = (*found.get(one.line_set, ()), words)
     return found
 
 

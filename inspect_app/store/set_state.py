@@ -59,14 +59,13 @@ def list_bars(db: Database, house: str, today: date) -> dict[str, list[str]]:
 
 
 def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
-    """Every present set in walking order. What stands on a part of a set, or on an area it hangs in, counts for it."""
-    places, restrictions, limits = set_places(db, house), list_restrictions(db, house), _Lists(list)
-    bars = _bars(db, house, places, restrictions, today)
+    """Every present set in walking order. What stands on a part of a set counts for it, and a stop on an area for all
+    sets that hang there."""
+    places, restrictions = set_places(db, house), list_restrictions(db, house)
+    bars, limits, around = _bars(db, house, places, restrictions, today), _Lists(list), _Lists(list)
     for one in restrictions:
-        if not _bars_use(one, today):
-            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
-            for line_set in places.sets_of(one):
-                limits[line_set].append(f"{_where(one)}{words}")
+        for line_set in () if _bars_use(one, today) else places.sets_of(one):
+            (around if one.area else limits)[line_set].append(f"{_where(one)}{_limit_words(one, today)}")
     _say_missing_limits(db, house, places.of_part, limits)
     walked, asked, posted = _last_looks(db, house), _relooks(db, house, places.of_part), _posted(db, house)
     return [
@@ -80,6 +79,7 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
             posted=tuple(posted[one.id]),
             last_walk=walked.get(one.id, ""),
             relook_on=asked.get(one.id, ""),
+            around=tuple(around[one.id]),
         )
         for one in list_line_sets(db, house)
     ]
@@ -88,6 +88,15 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
 def list_other_bars(db: Database, house: str) -> list[tuple[str, str]]:
     """(what, why) of the areas and parts of no set that are out of use."""
     return [(stop.scope, stop.why) for stop in list_standing(db, house) if not stop.line_set]
+
+
+def list_other_limits(db: Database, house: str, today: date) -> list[tuple[str, str]]:
+    """(what, limit) of the areas and parts of no set whose use is limited."""
+    return [(one.scope, _limit_words(one, today)) for one in list_restrictions(db, house) if not one.line_set]
+
+
+def _limit_words(one: Restriction, today: date) -> str:
+    return expiry_words(one) if is_expired(one, today) else limit_words(one)
 
 
 def _bars(db: Database, house: str, places: SetPlaces, restrictions: Sequence[Restriction], today: date) -> _Lists:

@@ -15,7 +15,7 @@ from inspect_app.domain.tag_out import RELEASING, group_of_tag
 from inspect_app.domain.tag_release import who_hung
 from inspect_app.output.rail_paper import KIND, paper_data
 from inspect_app.store.rail_card import list_cards
-from inspect_app.store.set_state import list_other_bars, list_set_states
+from inspect_app.store.set_state import list_other_bars, list_other_limits, list_set_states
 from inspect_app.store.tag_out import find_lockout_point, get_tag_out
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
@@ -85,7 +85,10 @@ def not_today(house_id: str) -> ResponseReturnValue:
     facts = {
         "barred": [{"what": f"Set {one.number}", "label": one.label, "why": one.bars} for one in states if one.bars],
         "others": list_other_bars(db, house_id),
-        "limited": [{"what": f"Set {one.number}", "why": one.limits} for one in states if one.limits and not one.bars],
+        "limited": [
+            *({"what": f"Set {one.number}", "why": one.limits} for one in states if one.limits and not one.bars),
+            *({"what": what, "why": [why]} for what, why in list_other_limits(db, house_id, today())),
+        ],
     }
     return _print("not_today", "not-to-be-flown", facts, url_for("rail_card.index", house_id=house_id))
 

@@ -10,8 +10,8 @@ from inspect_app.actions.restriction import end_restriction, set_restriction
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.inspection import ConditionOnUse, Inspection
-from inspect_app.domain.report import build_report
 from inspect_app.domain.rail_card import NOTHING_KNOWN
+from inspect_app.domain.report import build_report
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
