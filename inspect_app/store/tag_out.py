@@ -96,10 +96,11 @@ def list_tag_outs(db: Database, house: str) -> list[TagOut]:
 
 
 def list_tag_outs_of_set(db: Database, house: str, line_set: str) -> list[TagOut]:
-    """All tag-outs that a set, or a part of it, ever had, oldest first, with their steps."""
+    """All tag-outs that a set, a part of it, or an area in which it hangs ever had, oldest first, with their steps."""
     rows = db.execute(
-        f"SELECT {_COLUMNS} WHERE t.house = ? AND (t.line_set = ? OR q.line_set = ?) ORDER BY t.raised_at, t.id",
-        (to_key(house), to_key(line_set), to_key(line_set)),
+        f"SELECT {_COLUMNS} WHERE t.house = ? AND (t.line_set = ? OR q.line_set = ? "
+        "OR t.area IN (SELECT x.area FROM part x WHERE x.line_set = ?)) ORDER BY t.raised_at, t.id",
+        (to_key(house), *(to_key(line_set),) * 3),
     )
     return _with_steps(db, rows.fetchall())
 

@@ -96,16 +96,17 @@ def story_of_set(db: Database, house: str, line_set: str, parts: set[str]) -> li
 def story_of_parts(db: Database, house: str, parts: list[Part], line_set: str = "") -> list[Told]:
     """What was decided, done, stopped, limited and asked for about some parts, without their looks, oldest first.
 
-    What binds the whole set of a part counts as well, and with `line_set` whatever binds that set or a part of it.
+    What binds the whole set of a part or stops its area counts as well, and with `line_set` whatever binds that set or a part of it.
     """
     ids, sets = {part.id for part in parts}, {part.line_set for part in parts if part.line_set} | {line_set} - {""}
+    areas = {part.area for part in parts}
     told: list[Told] = []
     for row in list_deficiencies(db, house):
         if row.part in ids:
             files, about = list_attachments(db, house, row.id), f"{row.part_tag}, deficiency {row.number}"
             told += _named(_of_deficiency(db, row, [], files), about, ("deficiency", row.id))
     for tag_out in list_tag_outs(db, house):
-        if tag_out.part in ids or (tag_out.part is None and tag_out.line_set in sets):
+        if tag_out.part in ids or (tag_out.part is None and (tag_out.line_set in sets or tag_out.area in areas)):
             told += _named(_stop(db, tag_out), tag_out.part_tag or tag_out.scope, ("tag_out", tag_out.id))
     for relook in list_relooks(db, house, open_only=False):
         if relook.part in ids:

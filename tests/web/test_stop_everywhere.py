@@ -107,8 +107,9 @@ def test_what_stands_on_an_area_shows_on_every_view_of_the_sets_that_hang_there(
         assert (one.word, one.around[0].startswith("Grid: deck rusted: load two people")) == (NOTHING_KNOWN, True)
     assert phone() == [(False, False)] * 2
     event = record_event(db, kind=EventKind.WATER, danger=Danger.YES, what="roof leak", area=grid, **args)
-    for path in (*pages, f"line-sets/{line_set}/history"):
+    for path in (*pages, f"line-sets/{line_set}/history", f"parts/{part}/story"):
         assert "roof leak" in client.get(f"/houses/{house.id}/{path}").text, path
+    assert "Out of use: Grid" in client.get(f"/houses/{house.id}/line-sets/{line_set}/history").text
     assert "stop use" in client.get(f"/houses/{house.id}/line-sets/").text
     assert [one.word for one in list_set_states(db, house.id, START.date())] == [OUT_OF_USE] * 2
     assert phone() == [(True, True)] * 2
