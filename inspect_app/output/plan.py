@@ -3,7 +3,6 @@ colour. The same picture stands in a report, on a page and on a sheet of its own
 
 from collections.abc import Iterator
 from dataclasses import replace
-from xml.sax.saxutils import escape
 
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.plan import Plan, PlanMark, PlanSet
@@ -49,13 +48,7 @@ def plan_svg(plan: Plan, size: PlanSize, style: Style = REPORT) -> str:
     body += pen.all(placed)
     body += [] if style.bare else _loose(plan, size, frame, pen)
     body += _legend(plan, frame, size, pen) if style.legend_inside else _on_screen(plan, frame, size, style)
-    role = "group" if style.linked else "img"
-    top = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="grid-plan" role="{role}" width="{size.width_mm:g}mm" '
-        f'height="{size.height_mm:g}mm" viewBox="0 0 {size.width_mm:g} {size.height_mm:g}">'
-    )
-    said = f"<title>{escape(plan.title)}</title><desc>{escape(describe(plan))}</desc>"
-    return "".join([top, said, pen.defs(), *body, "</svg>"])
+    return pen.picture("grid-plan", size.width_mm, size.height_mm, plan.title, describe(plan), body)
 
 
 def _roomy(plan: Plan, size: PlanSize, style: Style) -> PlanSize:

@@ -93,6 +93,16 @@ class MarkPen:
         for one in marks:
             yield self.placed(one)
 
+    def picture(self, look: str, width: float, height: float, title: str, said: str, body: Iterable[str]) -> str:
+        """The drawn body as one SVG element of classes `look`, in millimetres, with its title and description."""
+        role = "group" if self.style.linked else "img"
+        top = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="{look}" role="{role}" width="{width:g}mm" '
+            f'height="{height:g}mm" viewBox="0 0 {width:g} {height:g}">'
+        )
+        told = f"<title>{escape(title)}</title><desc>{escape(said)}</desc>"
+        return "".join([top, told, self.defs(), *body, "</svg>"])
+
     def legend(self, width: float, y: float) -> Iterator[str]:
         """What each mark means, in rows from y on."""
         for n, row in enumerate(legend_rows(self.style.legend, width)):

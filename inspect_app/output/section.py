@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from xml.sax.saxutils import escape
 
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.plan import PlanMark, PlanSet
@@ -59,13 +58,7 @@ def section_svg(section: Section, width_mm: float, height_mm: float, style: Styl
         y = height_mm - 6.0 - legend_height(style.legend, width_mm)
         body += [line(0, y - 4.2, width_mm, y - 4.2, 0.2, PALE), *pen.legend(width_mm, y)]
     body.append(words(2, height_mm - 1.5, 2.3, scale_words(section, frame), fill=GREY))
-    role = "group" if style.linked else "img"
-    top = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="grid-plan side" role="{role}" width="{width_mm:g}mm" '
-        f'height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}">'
-    )
-    said = f"<title>{escape(section.title)}</title><desc>{escape(_describe(section))}</desc>"
-    return "".join([top, said, pen.defs(), *body, "</svg>"])
+    return pen.picture("grid-plan side", width_mm, height_mm, section.title, _describe(section), body)
 
 
 def _describe(section: Section) -> str:
