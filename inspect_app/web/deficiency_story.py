@@ -96,7 +96,8 @@ def story_of_set(db: Database, house: str, line_set: str, parts: set[str]) -> li
 def story_of_parts(db: Database, house: str, parts: list[Part], line_set: str = "") -> list[Told]:
     """What was decided, done, stopped, limited and asked for about some parts, without their looks, oldest first.
 
-    What binds the whole set of a part or stops its area counts as well, and with `line_set` whatever binds that set or a part of it.
+    What binds the whole set of a part or stops its area counts as well, and with `line_set` whatever binds that set or
+    a part of it.
     """
     ids, sets = {part.id for part in parts}, {part.line_set for part in parts if part.line_set} | {line_set} - {""}
     areas = {part.area for part in parts}
