@@ -8,7 +8,7 @@ from inspect_app.store.photo import COPIES, read_photo
 from inspect_app.web.access import may, permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.guest_pass import costs_hidden
-from inspect_app.web.photo import send_kept, send_sandboxed
+from inspect_app.web.photo import name_download, send_kept, send_sandboxed
 
 blueprint = Blueprint("attachment", __name__, url_prefix="/houses/<house_id>/attachments/<attachment_id>")
 
@@ -43,5 +43,5 @@ def download(house_id: str, attachment_id: str) -> Response:
     if content is None:
         raise NotFound("The bytes of this file are missing. Restore the last backup.")
     response = send_sandboxed(content, "image/jpeg" if clean else found.mime)
-    response.headers.set("Content-Disposition", "attachment", filename=found.name)
+    name_download(response, found.name)
     return response

@@ -19,7 +19,7 @@ from inspect_app.store.photo import COPIES, read_photo
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.form import choices_of, show_error
-from inspect_app.web.photo import send_kept
+from inspect_app.web.photo import name_download, send_kept
 
 blueprint = Blueprint("old_page", __name__, url_prefix="/houses/<house_id>/old-pages")
 
@@ -107,7 +107,7 @@ def copy(house_id: str, old_page_id: str, size: str) -> Response:
         raise NotFound("There is no such picture.")
     response = send_kept(content, "image/jpeg" if found.picture else found.mime, f"{found.sha256[:32]}-{size}")
     if size == "file" and not found.picture:
-        response.headers.set("Content-Disposition", "attachment", filename=found.name)
+        name_download(response, found.name)
     return response
 
 

@@ -1,5 +1,8 @@
 """Photos for the members of a house: clean copies for everyone, the original for those who may, as a download."""
 
+import unicodedata
+from urllib.parse import quote
+
 from flask import Blueprint, Response, g, make_response, request
 
 from inspect_app import clock
@@ -59,6 +62,14 @@ def send_sandboxed(content: bytes, mime: str) -> Response:
     response.headers["Content-Security-Policy"] = SANDBOX
     response.headers["X-Content-Type-Options"] = "nosniff"
     return response
+
+
+def name_download(response: Response, name: str) -> None:
+    """Have a browser keep the response under a name from outside; letters beyond ASCII go as RFC 8187 has them."""
+    names = {"filename": unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()}
+    if names["filename"] != name:
+        names["filename*"] = "UTF-8''" + quote(name, safe="!#$&+-.^_`|~")
+    response.headers.set("Content-Disposition", "attachment", **names)
 
 
 def send_kept(content: bytes, mime: str, tag: str, *, in_parts: bool = False) -> Response:

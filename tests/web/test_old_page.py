@@ -7,6 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image
 from sqlite_utils import Database
+from werkzeug.http import parse_options_header
 
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import Settings
@@ -55,6 +56,20 @@ def test_a_page_pinned_to_a_set_stands_on_its_page_as_unverified(
     picture = client.get(f"/houses/{house.id}/old-pages/{old_pages(db, house.id, first.id)[0].id}/thumb")
     assert (picture.status_code, picture.mimetype) == (200, "image/jpeg")
     assert any("all 2" in check.says for check in verify_data(db, settings.data).checks if "old pages" in check.says)
+
+
+@pytest.mark.parametrize("name", ["log 1998.pdf", "Übersicht – 舞台 “alt”.pdf", "İ.pdf"])
+def test_a_file_goes_out_under_its_own_name_in_plain_ascii_headers(
+    client: FlaskClient, send: Callable[..., object], db: Database, house: House, name: str
+) -> None:
+    assert send(b"%PDF-1.4 scan", name).status_code == 303  # type: ignore[attr-defined]
+    (page,) = old_pages(db, house.id)
+    answer = client.get(f"/houses/{house.id}/old-pages/{page.id}/file")
+    told = answer.headers["Content-Disposition"]
+    assert told.isascii()
+    kind, names = parse_options_header(told)
+    assert (kind, names["filename"]) == ("attachment", page.name)
+    assert page.name == name
 
 
 def test_a_page_starts_no_clock_and_enters_no_trend(send: Callable[..., object], db: Database, house: House) -> None:
