@@ -10,7 +10,7 @@ from inspect_app.actions.relook import ask_relook
 from inspect_app.actions.walk import require_role
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.role import Role
-from inspect_app.domain.tag_out import Step, TagAt, TagOut, check_place, check_step
+from inspect_app.domain.tag_out import Step, TagAt, TagOut, TagState, check_place, check_step
 from inspect_app.domain.tag_release import (
     Need,
     check_confirmation,
@@ -51,6 +51,14 @@ def _standing(db: Database, house: str, tag_out: str) -> TagOut:
     if found is None:
         raise NotFound("There is no such tag-out in this house.")
     return found
+
+
+def _check_stands(tag_out: TagOut) -> None:
+    """Raise Conflict for what has ended: nobody is to think that it still keeps anything out of use."""
+    if tag_out.state is not TagState.STANDING:
+        raise Conflict(
+            f"This tag-out was {tag_out.state} meanwhile: it stops nothing any more. If it must, stop it anew."
+        )
 
 
 def _check_inspected(db: Database, tag_out: TagOut) -> None:
@@ -114,7 +122,7 @@ def record_step(
     check_step(step, who, note)
     with write_transaction(db):
         require_role(db, house, actor, "stop.step")
-        _standing(db, house, tag_out)
+        _check_stands(_standing(db, house, tag_out))
         new = add_step(db, tag_out=tag_out, step=step, who=who.strip(), note=note.strip(), by=actor, at=at)
         if responsible.strip():
             set_responsible(db, tag_out, responsible.strip())
@@ -134,10 +142,11 @@ def record_place(
     tags_at: Sequence[TagAt] = (),
     lockout_point: str = "",
 ) -> None:
-    """Record how high the batten was left, what is on it and where tags hang. Raises NotFound, BadValue."""
+    """Record how high the batten was left, what is on it and where tags hang. Raises NotFound, Conflict, BadValue."""
     with write_transaction(db):
         require_role(db, house, actor, "stop.step")
         found = _standing(db, house, tag_out)
+        _check_stands(found)
         known = find_lockout_point(db, found.line_set) if found.line_set else None
         point = lockout_point.strip() or known or ""
         check_place(height, load, tags_at, known is not None, point)

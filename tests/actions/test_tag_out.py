@@ -386,6 +386,20 @@ def test_steps_are_kept_with_who_and_could_not_keeps_asking(db: Database, house:
     )  # fmt: skip
 
 
+def test_nothing_is_recorded_on_a_stop_that_has_ended_meanwhile(db: Database, house: House) -> None:
+    director = add_person(db, house, "Ines", Role.TD)
+    stop = a_stop(db, house, PartKind.LADDER)
+    release(db, house, stop, director.id, Role.TD)
+    args = {"at": START, "actor": director.id, "house": house.id, "tag_out": stop}
+    with pytest.raises(Conflict, match="was released meanwhile: it stops nothing"):
+        record_step(db, **args, step=Step.LOCK_AND_TAG_ON)
+    with pytest.raises(Conflict, match="was released meanwhile"):
+        record_place(db, **args, tags_at=[TagAt.RAIL])
+    found = get_tag_out(db, house.id, stop)
+    assert found is not None
+    assert (found.steps, found.places) == ((), ())
+
+
 def test_a_step_that_lacks_what_it_must_say_is_refused(db: Database, house: House) -> None:
     stop = a_stop(db, house, PartKind.LADDER)
     person = add_person(db, house, "Ines", Role.TD)
