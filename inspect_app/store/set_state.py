@@ -86,8 +86,15 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
 
 
 def list_other_bars(db: Database, house: str) -> list[tuple[str, str]]:
-    """(what, why) of the areas and parts of no set that are out of use."""
-    return [(stop.scope, stop.why) for stop in list_standing(db, house) if not stop.line_set]
+    """(what, why) of the areas and parts of no set that are out of use, by a stop or by a grade that says so."""
+    stops = [stop for stop in list_standing(db, house) if not stop.line_set]
+    stopped = {stop.part for stop in stops}
+    graded = [
+        (one.part_tag, f"Deficiency {one.number} is graded stop use: {one.what}")
+        for one in list_deficiencies(db, house, open_only=True)
+        if one.grade is Grade.STOP_USE and not one.line_set_id and one.part not in stopped
+    ]
+    return [*((stop.scope, stop.why) for stop in stops), *graded]
 
 
 def list_other_limits(db: Database, house: str, today: date) -> list[tuple[str, str]]:

@@ -15,6 +15,7 @@ from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
 from inspect_app.store.look import list_open_findings, list_part_states
+from inspect_app.store.set_state import list_other_bars
 from tests.walk_builder import START, BuiltWalk, add_person
 
 
@@ -51,3 +52,22 @@ def test_an_expired_measure_raises_the_grade_everywhere_and_nothing_has_to_run(
     assert grades(db, house, part) == {Grade.RESTRICT}
     end_restriction(db, at=START, actor=inspector.id, house=house.id, restriction=made, reason="cheek replaced")
     assert grades(db, house, part) == {Grade.REPAIR_BY}
+
+
+def test_what_rose_to_stop_use_by_itself_is_told_as_out_of_use_also_where_no_set_is(
+    db: Database, settings: Settings, house: House, clock_at: Callable[[datetime], None]
+) -> None:
+    clock_at(START)
+    walk = BuiltWalk(db, settings, house)
+    walk.open()
+    walk.finding("LB 1-1", "restrict", note="rung bent")
+    db.execute("UPDATE part SET kind = 'ladder', line_set = NULL WHERE tag = 'LB 1-1'")
+    (row,) = list_deficiencies(db, house.id)
+    set_restriction(
+        db, at=START, today=START.date(), actor=walk.td.id, house=house.id, kind=RestrictionKind.MEASURE,
+        texts={"what": "rung lashed", "load_limit": "one person", "who": "Ines"}, until=START.date(),
+        recheck_on=START.date(), deficiency=row.id,
+    )  # fmt: skip
+    assert list_other_bars(db, house.id) == []
+    clock_at(START + timedelta(days=1))
+    assert list_other_bars(db, house.id) == [("LB 1-1", "Deficiency 1 is graded stop use: rung bent")]
