@@ -360,32 +360,36 @@ def _changed(facts: Facts) -> Section:
 
 
 def _measures(facts: Facts) -> Section:
-    parts = part_names(facts)
-    days = {
-        row["id"]: facts.day(row["at"]) + ("" if row["counts"] else NOT_SIGNED) for row in facts.of("measure_looks")
-    }
-    gone = {row["id"] for row in facts.of("measure_looks") if row["replaced"] or row["result"] == "withdrawn"}
-    series: dict[tuple[str, ...], list[tuple[str, str]]] = defaultdict(list)
+    parts, gauges = part_names(facts), {row["name"]: row["kind"].replace("_", " ") for row in facts.of("gauges")}
+    looks = {row["id"]: row for row in facts.of("measure_looks") if not row["replaced"]}
+    series: dict[tuple[str, ...], list[tuple[str, int, str, str]]] = defaultdict(list)
     for row in facts.of("measures"):
-        if row["look_id"] not in gone:
-            key = (parts.get(row["part_id"], ""), row["quantity"], row["station"], row["life_id"] or "", row["unit"])
-            series[key].append((days.get(row["look_id"], ""), row["value"]))
+        look = looks.get(row["look_id"])
+        if look is not None and look["result"] != "withdrawn":  # only like is set beside like, as in a trend
+            gauge, place = gauges.get(row["gauge"], row["gauge"]), " ".join(row["station"].split())
+            what = ", ".join(filter(None, (row["quantity"].replace("_", " "), gauge, row["load_state"])))
+            key = (
+                parts.get(row["part_id"], ""),
+                what,
+                row["life_id"] or "",
+                row["point"],
+                row["unit"],
+                place.casefold(),
+            )
+            said = f"{row['value']} {row['unit']}, {facts.day(look['at'])}" + ("" if look["counts"] else NOT_SIGNED)
+            series[key].append((look["at"], row["n"], said, place))
     rows = [_series(key, sorted(taken)) for key, taken in series.items()]
     rows.sort(key=lambda row: (natural(row[0]), row[1:]))
     heads = (
         Column("Part", 16), Column("What", 24), Column("Place", 16), Column("First"), Column("Last"), Column("Times", 8)
     )  # fmt: skip
-    says = (
-        "The first and last figure of each series, as measured; all of them stand in measures.csv. None is judged here."
-        + _SIGNED_SAYS
-    )
-    return Section("Measures", heads, tuple(rows), says=says)
+    says = "The first and last figure of each series, as measured; all are in measures.csv. None is judged here."
+    return Section("Measures", heads, tuple(rows), says=says + _SIGNED_SAYS)
 
 
-def _series(key: tuple[str, ...], taken: Sequence[tuple[str, str]]) -> tuple[str, ...]:
-    part, quantity, station, _, unit = key
-    first, last = (f"{value} {unit}, {day}" for day, value in (taken[0], taken[-1]))
-    return (part, quantity.replace("_", " "), station, first, last if len(taken) > 1 else "the same", str(len(taken)))
+def _series(key: tuple[str, ...], taken: Sequence[tuple[str, int, str, str]]) -> tuple[str, ...]:
+    (_, _, first, _), (_, _, last, place) = taken[0], taken[-1]
+    return (*key[:2], place, first, last if len(taken) > 1 else "the same", str(len(taken)))
 
 
 def _old_pages(facts: Facts) -> Section:

@@ -41,7 +41,7 @@ def test_what_came_back_names_the_number_it_had() -> None:
 
 def test_dates_that_have_passed_say_so() -> None:
     gauges = [
-        {"name": name, "calibrated_on": "2025-06-01", "calibration_due": due, "retired_on": None}
+        {"name": name, "kind": "tape", "calibrated_on": "2025-06-01", "calibration_due": due, "retired_on": None}
         for name, due in (("G1", "2026-05-31"), ("G2", "2026-06-01"), ("G3", None))
     ]
     relooks = [{"part_id": "p", "look_on": "2026-05-01", "reason": "noise", "done_at": None, "ended_at": None}]
@@ -56,3 +56,38 @@ def test_dates_that_have_passed_say_so() -> None:
 
 def test_a_day_is_kept_in_one_form_however_it_was_typed() -> None:
     assert read_period(" 20260304 ", "2026-W10-7") == Period("2026-03-04", "2026-03-08")
+
+
+def test_only_figures_that_can_be_set_beside_one_another_are_first_and_last() -> None:
+    looks = [
+        {"id": name, "at": f"2026-01-0{n}T12:00:00.000+00:00", "result": "finding", "replaced": False, "counts": n < 4}
+        for n, name in enumerate(("a", "b", "c", "d"), 1)
+    ]
+
+    def measure(look: str, n: int, value: str, **other: str) -> dict[str, object]:
+        what = {"part_id": "p", "life_id": "v", "point": "wear", "quantity": "rope_diameter", "station": "at the lock"}
+        how = {"gauge": "C1", "load_state": "loaded", "unit": "mm", "value": value}
+        return {"look_id": look, "n": n, **what, **how, **other}
+
+    told = rows_of(
+        "Measures",
+        {},
+        measure_looks=looks,
+        gauges=[
+            {"name": name, "kind": kind, "calibrated_on": None, "calibration_due": None, "retired_on": None}
+            for name, kind in (("C1", "wide_jaw_caliper"), ("C2", "wide_jaw_caliper"), ("T1", "tape"))
+        ],
+        measures=[
+            measure("a", 0, "9.6"), measure("a", 1, "9.5"), measure("b", 0, "10.2", load_state="unloaded"),
+            measure("c", 0, "9.4", gauge="C2", station="At  the lock"), measure("c", 1, "9", gauge="T1"),
+            measure("d", 0, "9.3", point="another"),
+        ],
+    )  # fmt: skip
+    assert sorted(told) == [
+        ("AR 12A", "rope diameter, tape, loaded", "at the lock", "9 mm, 2026-01-03", "the same", "1"),
+        ("AR 12A", "rope diameter, wide jaw caliper, loaded", "At the lock", "9.6 mm, 2026-01-01", "9.4 mm, 2026-01-03",
+         "3"),
+        ("AR 12A", "rope diameter, wide jaw caliper, loaded", "at the lock", "9.3 mm, 2026-01-04, not signed",
+         "the same", "1"),
+        ("AR 12A", "rope diameter, wide jaw caliper, unloaded", "at the lock", "10.2 mm, 2026-01-02", "the same", "1"),
+    ]  # fmt: skip
