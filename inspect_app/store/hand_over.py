@@ -11,6 +11,7 @@ from inspect_app import clock
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.walk import COUNTING
+from inspect_app.store.seal import COVERED
 
 
 class Pack(NamedTuple):
@@ -110,8 +111,8 @@ def list_look_stubs(db: Database, house: str, of: str) -> list[dict[str, Any]]:
     marks = ", ".join("?" * len(COUNTING))
     rows = db.execute(
         "SELECT l.entry, l.at, l.result, EXISTS (SELECT 1 FROM look_replaced y WHERE y.entry = l.entry), "
-        "coalesce(w.state, '') = 'sealed' AND (l.needs_countersign = 0 OR EXISTS (SELECT 1 FROM countersign c "
-        f"WHERE c.entry = l.entry AND c.how IN ({marks}))) FROM look l LEFT JOIN walk w ON w.id = l.walk "
+        f"{COVERED} AND (l.needs_countersign = 0 OR EXISTS (SELECT 1 FROM countersign c "
+        f"WHERE c.entry = l.entry AND c.how IN ({marks}))) FROM look l "
         f"WHERE l.house = ? AND l.entry IN (SELECT entry FROM {of} WHERE house = ?)",
         (*COUNTING, to_key(house), to_key(house)),
     )

@@ -13,6 +13,7 @@ from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.walk import names_of
 from inspect_app.store.house import day_text, to_day
 from inspect_app.store.recording import recordings_by_entry
+from inspect_app.store.seal import COVERED
 
 _PART = "SELECT id, area, kind, tag, line_set, line, well, x_mm, y_mm, z_mm, retired_on FROM part WHERE house = ?"
 _LIFE = "SELECT id, part, installed_on, retired_on, lot, attributes FROM part_life"
@@ -188,7 +189,7 @@ def list_latest_looks(db: Database, house: str, part: str, most: int = 20) -> li
     """The latest looks at a part of the house, newest first; withdrawn and replaced ones are marked, not left out."""
     rows = db.execute(
         "SELECT l.at, l.result, l.ways, l.note, coalesce(p.name, ''), l.walk, coalesce(w.title, ''), "
-        "coalesce(w.state = 'sealed', 0), EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry), l.entry, "
+        f"{COVERED}, EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = l.entry), l.entry, "
         "coalesce(c.name, '') "
         "FROM look l LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
         "LEFT JOIN walk w ON w.id = l.walk "

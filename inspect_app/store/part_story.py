@@ -6,13 +6,15 @@ from sqlite_utils import Database
 
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.part_life_story import LookPlace
+from inspect_app.store.seal import COVERED
 
 
 def list_look_places(db: Database, house: str, part: str) -> dict[str, LookPlace]:
     """By entry, the walk of every look at a part, with the number of its report once it is signed."""
     rows = db.execute(
-        "SELECT l.entry, l.walk, coalesce(w.title, ''), coalesce(w.date_local, ''), coalesce(w.state = 'sealed', 0), "
-        "coalesce((SELECT number FROM seal s WHERE s.walk = l.walk ORDER BY s.n DESC LIMIT 1), ''), l.life "
+        f"SELECT l.entry, l.walk, coalesce(w.title, ''), coalesce(w.date_local, ''), {COVERED}, "
+        f"coalesce((SELECT number FROM seal s WHERE s.walk = l.walk AND {COVERED} ORDER BY s.n DESC LIMIT 1), ''), "
+        "l.life "
         "FROM look l LEFT JOIN walk w ON w.id = l.walk WHERE l.house = ? AND l.part = ?",
         (to_key(house), to_key(part)),
     )

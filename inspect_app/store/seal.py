@@ -15,6 +15,9 @@ _COLUMNS = (
     "at, inspection"
 )
 
+# A look `l` that a seal covers: what came in after the last signature is signed by none until an amendment.
+COVERED = "EXISTS (SELECT 1 FROM sealed_entry q WHERE q.walk = l.walk AND q.entry = l.entry)"
+
 
 def list_seals(db: Database, house: str, walk: str) -> list[Signature]:
     """The seals of a walk, the signature first, then amendments."""

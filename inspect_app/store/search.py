@@ -8,6 +8,7 @@ from sqlite_utils.utils import sqlite3
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.search_words import match_text
 from inspect_app.store.said import find_unlike_said
+from inspect_app.store.seal import COVERED
 
 PER_PAGE = 25
 COUNTED = 1000  # no more are counted or shown: whoever finds more needs another word
@@ -32,10 +33,7 @@ _STANDING = {
     "part": "SELECT 'retired' FROM part WHERE id = ? AND retired_on IS NOT NULL",
     "line_set": "SELECT 'retired' FROM line_set WHERE id = ? AND retired_on IS NOT NULL",
 }
-_UNSIGNED = (
-    "SELECT 'not signed yet' FROM look l LEFT JOIN walk w ON w.id = l.walk WHERE l.entry = ? "
-    "AND coalesce(w.state, '') <> 'sealed'"
-)
+_UNSIGNED = f"SELECT 'not signed yet' FROM look l WHERE l.entry = ? AND NOT {COVERED}"
 
 
 class Hit(NamedTuple):
