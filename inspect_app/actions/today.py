@@ -11,14 +11,17 @@ from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.deficiency_register import accepted_until
 from inspect_app.domain.role import Role
-from inspect_app.domain.today import Assigned, OpenWalk, Phone, Sentence, TodayFacts, sentences_of
+from inspect_app.domain.tag_out import TagOut
+from inspect_app.domain.today import Assigned, Barred, OpenWalk, Phone, Sentence, TodayFacts, sentences_of
 from inspect_app.domain.walk import WalkState
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.deficiency_story import Worse, list_worse
 from inspect_app.store.device_count import DeviceCount, list_device_counts
 from inspect_app.store.entry import list_held
+from inspect_app.store.house import list_line_sets
 from inspect_app.store.point_clock import zone_of
+from inspect_app.store.set_state import list_bars, set_places
 from inspect_app.store.tag_out import list_standing, list_unfinished
 from inspect_app.store.walk import list_uncounted, list_walks
 
@@ -45,12 +48,13 @@ def today_of(
     db: Database, settings: Settings, house: str, at: datetime, calendar: HouseCalendar | None = None
 ) -> tuple[Sentence, ...]:
     """All sentences of a house at a moment. Raises NotFound."""
-    found = calendar or house_calendar(db, settings, house, at)
+    found, stops = calendar or house_calendar(db, settings, house, at), list_standing(db, house)
     facts = TodayFacts(
         now=at,
         zone=zone_of(found.house.tz),
         items=found.items,
-        stops=list_standing(db, house),
+        stops=stops,
+        barred=_barred(db, house, found.today, stops),
         walks=_open_walks(db, house),
         held=len(list_held(db, house)),
         phones=[phone for one in list_device_counts(db, house) if (phone := _phone(one)) is not None],
@@ -60,6 +64,17 @@ def today_of(
         unfinished=list_unfinished(db, house),
     )
     return sentences_of(facts)
+
+
+def _barred(db: Database, house: str, today: date, stops: Sequence[TagOut]) -> list[Barred]:
+    """The sets that something bars on which no stop stands: those with one are told by it."""
+    bars, places = list_bars(db, house, today), set_places(db, house)
+    held = {line_set for stop in stops for line_set in places.sets_of(stop)}
+    return [
+        Barred(one.id, f"Line set {one.number}", bars[one.id])
+        for one in list_line_sets(db, house)
+        if one.id in bars and one.id not in held
+    ]
 
 
 def _assigned_here(db: Database, found: HouseCalendar) -> list[Assigned]:

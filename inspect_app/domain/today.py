@@ -85,6 +85,14 @@ class Assigned(NamedTuple):
     grade_rank: int
 
 
+class Barred(NamedTuple):
+    """A set that is not to be used though no stop stands on it: a grade rose by itself, or a limit ran out."""
+
+    line_set: str
+    scope: str
+    why: Sequence[str]
+
+
 class Withdrawal(NamedTuple):
     """A stop said to be on the wrong set, that waits for its second person; not for `by`."""
 
@@ -101,6 +109,7 @@ class TodayFacts:
     zone: tzinfo
     items: Sequence[CalendarItem]
     stops: Sequence[TagOut] = ()
+    barred: Sequence[Barred] = ()
     walks: Sequence[OpenWalk] = ()
     held: int = 0
     phones: Sequence[Phone] = ()
@@ -138,7 +147,7 @@ def since_words(day: date, today: date) -> str:
 
 def sentences_of(facts: TodayFacts) -> tuple[Sentence, ...]:
     """All sentences of a day, in the order in which they are told; what is graded stop use leads its matter."""
-    rows = [*map(lambda stop: _stopped(stop, facts), facts.stops)]
+    rows = [*map(lambda stop: _stopped(stop, facts), facts.stops), *map(_barred, facts.barred)]
     rows += [row for item in facts.items for row in _item(item, facts.today)]
     rows += [*_walks(facts), *_held(facts), *_phones(facts), *_unfinished(facts), *_assigned(facts), *_rules(facts)]
     order = {matter: n for n, matter in enumerate(Matter)}
@@ -162,6 +171,11 @@ def _stopped(stop: TagOut, facts: TodayFacts) -> Sentence:
     text = f"{scope} is stopped {since}: {stop.why.rstrip('.')}. Waits: {waits}."
     for_whom = frozenset(Role) - {Role.HELPER} if asks or not stop.responsible else roles
     return Sentence(Matter.STOPPED, text, ("tag_out", stop.id), for_whom)
+
+
+def _barred(one: Barred) -> Sentence:
+    why = "; ".join(text.rstrip(".") for text in one.why)
+    return Sentence(Matter.STOPPED, f"{one.scope} is not to be used: {why}.", ("line_set", one.line_set), _SIGNERS)
 
 
 _FOR_KIND: Mapping[ItemKind, frozenset[Role]] = {

@@ -19,6 +19,7 @@ NAV = (("Today", "today.one", "calendar.view"),)
 # noun of a sentence -> page of one, with the name of its variable; page of all
 PAGES: Mapping[str, tuple[str, str, str]] = {
     "tag_out": ("tag_out.one", "tag_out_id", "tag_out.index"),
+    "line_set": ("line_set.one", "line_set_id", "line_set.shelf"),
     "walk": ("walk.one", "walk_id", "walk.index"),
     "deficiency": ("deficiency.one", "deficiency_id", "register.index"),
     "restriction": ("", "", "restriction.index"),

@@ -7,13 +7,17 @@ import pytest
 from sqlite_utils import Database
 
 from inspect_app.actions.restriction import end_restriction, set_restriction
+from inspect_app.actions.tag_out import stop_thing
+from inspect_app.actions.today import today_of
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.errors import NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
+from inspect_app.domain.today import Matter
 from inspect_app.store.deficiency import get_deficiency, list_deficiencies
+from inspect_app.store.house import list_line_sets
 from inspect_app.store.look import list_open_findings, list_part_states
 from inspect_app.store.set_state import list_other_bars
 from tests.walk_builder import START, BuiltWalk, add_person
@@ -47,6 +51,7 @@ def test_an_expired_measure_raises_the_grade_everywhere_and_nothing_has_to_run(
     assert grades(db, house, part) == {Grade.REPAIR_BY}
     clock_at(START + timedelta(days=11))
     assert grades(db, house, part) == {Grade.RESTRICT}
+    assert told_out_of_use(walk, START + timedelta(days=11)) == []
     with pytest.raises(NotAllowed, match="only a qualified inspector lowers"):  # a loft block is in the load path
         end_restriction(db, at=START, actor=walk.td.id, house=house.id, restriction=made, reason="looks well")
     assert grades(db, house, part) == {Grade.RESTRICT}
@@ -71,3 +76,28 @@ def test_what_rose_to_stop_use_by_itself_is_told_as_out_of_use_also_where_no_set
     assert list_other_bars(db, house.id) == []
     clock_at(START + timedelta(days=1))
     assert list_other_bars(db, house.id) == [("LB 1-1", "Deficiency 1 is graded stop use: rung bent")]
+
+
+def told_out_of_use(walk: BuiltWalk, at: datetime) -> list[str]:
+    rows = today_of(walk.db, walk.settings, walk.house.id, at)
+    return [row.text for row in rows if row.matter is Matter.STOPPED]
+
+
+def test_a_set_that_no_stop_keeps_out_of_use_is_told_today_until_it_is_stopped(
+    db: Database, settings: Settings, house: House, clock_at: Callable[[datetime], None]
+) -> None:
+    clock_at(START)
+    walk, line_set = BuiltWalk(db, settings, house), list_line_sets(db, house.id)[0].id
+    args = {"at": START, "actor": walk.td.id, "house": house.id, "line_set": line_set}
+    set_restriction(
+        db, today=START.date(), kind=RestrictionKind.LIMIT, until=START.date(),
+        texts={"what": "bent pipe", "load_limit": "100 kg", "who": "Ines"}, **args,
+    )  # fmt: skip
+    assert told_out_of_use(walk, START) == []
+    later = START + timedelta(days=1)
+    clock_at(later)
+    (text,) = told_out_of_use(walk, later)
+    assert text.startswith("Line set 1 is not to be used: Restriction expired after 2026-03-04 (bent pipe)")
+    stop_thing(db, why="limit ran out", **args)
+    (text,) = told_out_of_use(walk, later)
+    assert text.startswith("Line set 1 is stopped since")
