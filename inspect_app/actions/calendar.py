@@ -184,12 +184,12 @@ def _dated(db: Database, settings: Settings, house: House, today: date) -> list[
     ]  # fmt: skip
     rows += _repairs(db, settings, house, today)
     for one in list_restrictions(db, house.id):
-        words = f"{KIND_TITLES[one.kind]}: {one.what}"
+        words = f"{KIND_TITLES[one.kind].capitalize()}: {one.what}"
         rows.append(Dated(f"restriction:{one.id}", ItemKind.MEASURE, one.scope, one.until, words, one.id))
         if one.recheck_on is not None:
             rows.append(Dated(f"recheck:{one.id}", ItemKind.RECHECK, one.scope, one.recheck_on, words, one.id))
     rows += [
-        Dated(f"gauge:{one.id}", ItemKind.GAUGE, f"Gauge {one.name}", one.calibration_due, "calibration is due", one.id)
+        Dated(f"gauge:{one.id}", ItemKind.GAUGE, f"Gauge {one.name}", one.calibration_due, "Calibration is due", one.id)
         for one in list_gauges(db, house.id)
         if one.calibration_due
     ]
