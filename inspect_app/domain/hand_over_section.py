@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.deficiency import OPEN_STATES
+from inspect_app.domain.gauge import GAUGE_CLASSES, LOAD_STATES
 from inspect_app.domain.hand_over import Column, Facts, Row, Section, part_names, place_of
 from inspect_app.domain.old_page import UNVERIFIED, WHAT_IT_MEANS
 from inspect_app.domain.system_sheet import NOT_RECORDED
@@ -107,7 +108,7 @@ def _known(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("State", 9),
-        Column("Found", 9), Column("Due", 10), Column("Who sees to it", 16),
+        Column("Found", 9), Column("Due", 15), Column("Who sees to it", 16),
     )  # fmt: skip
     told = tuple(
         (
@@ -301,7 +302,7 @@ def _deficiencies(facts: Facts) -> Section:
     )
     heads = (
         Column("No.", 5), Column("Part", 9), Column("What"), Column("Grade", 11), Column("Found", 9),
-        Column("Today", 9), Column("Due", 10), Column("Steps", 29),
+        Column("Today", 9), Column("Due", 14), Column("Steps", 26),
     )  # fmt: skip
     return Section("Deficiencies of the period", heads, rows)
 
@@ -360,22 +361,17 @@ def _changed(facts: Facts) -> Section:
 
 
 def _measures(facts: Facts) -> Section:
-    parts, gauges = part_names(facts), {row["name"]: row["kind"].replace("_", " ") for row in facts.of("gauges")}
+    parts, gauges = part_names(facts), {row["name"]: GAUGE_CLASSES.get(row["kind"], "") for row in facts.of("gauges")}
     looks = {row["id"]: row for row in facts.of("measure_looks") if not row["replaced"]}
     series: dict[tuple[str, ...], list[tuple[str, int, str, str]]] = defaultdict(list)
     for row in facts.of("measures"):
         look = looks.get(row["look_id"])
         if look is not None and look["result"] != "withdrawn":  # only like is set beside like, as in a trend
-            gauge, place = gauges.get(row["gauge"], row["gauge"]), " ".join(row["station"].split())
-            what = ", ".join(filter(None, (row["quantity"].replace("_", " "), gauge, row["load_state"])))
-            key = (
-                parts.get(row["part_id"], ""),
-                what,
-                row["life_id"] or "",
-                row["point"],
-                row["unit"],
-                place.casefold(),
-            )
+            gauge, place = gauges.get(row["gauge"]) or row["gauge"], " ".join(row["station"].split())
+            load = LOAD_STATES.get(row["load_state"])
+            what = ", ".join(filter(None, (row["quantity"].replace("_", " "), gauge, load)))
+            part, life = parts.get(row["part_id"], ""), row["life_id"] or ""
+            key = (part, what, life, row["point"], row["unit"], place.casefold())
             said = f"{row['value']} {row['unit']}, {facts.day(look['at'])}" + ("" if look["counts"] else NOT_SIGNED)
             series[key].append((look["at"], row["n"], said, place))
     rows = [_series(key, sorted(taken)) for key, taken in series.items()]

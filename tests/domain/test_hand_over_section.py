@@ -83,11 +83,11 @@ def test_only_figures_that_can_be_set_beside_one_another_are_first_and_last() ->
             measure("d", 0, "9.3", point="another"),
         ],
     )  # fmt: skip
-    assert sorted(told) == [
-        ("AR 12A", "rope diameter, tape, loaded", "at the lock", "9 mm, 2026-01-03", "the same", "1"),
-        ("AR 12A", "rope diameter, wide jaw caliper, loaded", "At the lock", "9.6 mm, 2026-01-01", "9.4 mm, 2026-01-03",
-         "3"),
-        ("AR 12A", "rope diameter, wide jaw caliper, loaded", "at the lock", "9.3 mm, 2026-01-04, not signed",
-         "the same", "1"),
-        ("AR 12A", "rope diameter, wide jaw caliper, unloaded", "at the lock", "10.2 mm, 2026-01-02", "the same", "1"),
-    ]  # fmt: skip
+    wide = "rope diameter, caliper with wide jaws"
+    assert {row[:1] for row in told} == {("AR 12A",)}
+    assert sorted(row[1:] for row in told) == [
+        (f"{wide}, pipe only, or slack", "at the lock", "10.2 mm, 2026-01-02", "the same", "1"),
+        (f"{wide}, under load", "At the lock", "9.6 mm, 2026-01-01", "9.4 mm, 2026-01-03", "3"),
+        (f"{wide}, under load", "at the lock", "9.3 mm, 2026-01-04, not signed", "the same", "1"),
+        ("rope diameter, tape, under load", "at the lock", "9 mm, 2026-01-03", "the same", "1"),
+    ]
