@@ -47,10 +47,14 @@ def print_paper(
     photos: Mapping[str, bytes] | None = None,
     time_limit_s: float = TIME_LIMIT_S,
 ) -> ResponseReturnValue:
-    """Begin a paper of a kind that output/worker.py knows and lead to its progress; while too many wait, back."""
+    """Begin a paper of a kind that output/worker.py knows and lead to its progress; while too many wait, back.
+
+    Its file is named `name` and the day of `at` in the house.
+    """
     task = RenderJob(data, photos or {}, paper or usual_paper(), at.isoformat(timespec="seconds"), kind)
+    dated = f"{name}-{local_time(at)[:10]}"
     try:
-        job = start_sheet(g.house.id, g.person.id, name, task, back, time_limit_s)
+        job = start_sheet(g.house.id, g.person.id, dated, task, back, time_limit_s)
     except Conflict as error:
         flash(error.message)
         return redirect(back, 303)
@@ -84,8 +88,7 @@ def pdf(house_id: str, job_id: str) -> ResponseReturnValue:
     job = _job(house_id, job_id)
     if job.content is None:
         return redirect(url_for("printing.progress", house_id=house_id, job_id=job_id), 303)
-    name = f"{job.name}-{job.task.made_at[:10]}.pdf"
-    answer = send_file(job.stream(), mimetype="application/pdf", download_name=name)
+    answer = send_file(job.stream(), mimetype="application/pdf", download_name=f"{job.name}.pdf")
     answer.headers["Cache-Control"] = "private, no-cache"
     return answer
 

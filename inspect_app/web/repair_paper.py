@@ -92,7 +92,7 @@ def register_pdf(house_id: str) -> ResponseReturnValue:
         register(house_id), list_house_events(db, house_id), list_accepted(db, house_id), today=day, since=since,
         zone=zone(),
     )  # fmt: skip
-    return _print("register", f"register-{day}", {"register": asdict(found)}, _index(house_id))
+    return _print("register", "register", {"register": asdict(found)}, _index(house_id))
 
 
 @blueprint.get("/letter")
@@ -128,7 +128,7 @@ def year_plan_pdf(house_id: str) -> ResponseReturnValue:
     found = calendar_of(get_db(), get_settings(), g.house, clock.now())
     rules = [f"Rules chosen by the house: {', '.join(one.title for one in found.sets)}."] if found.sets else [NO_RULES]
     plan = year_plan(found.items, found.expected(), [row.blackout for row in found.blackouts], rules, found.today)
-    return _print("year_plan", f"year-plan-{found.today}", {"plan": asdict(plan)}, _index(house_id))
+    return _print("year_plan", "year-plan", {"plan": asdict(plan)}, _index(house_id))
 
 
 NO_RULES = "No rule set is chosen for this house: days follow the intervals of the checklists alone."

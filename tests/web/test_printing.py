@@ -1,6 +1,8 @@
 """Paper on its way: whose it is, what is said while too many wait, and that an unknown paper is refused."""
 
+import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -37,10 +39,27 @@ def test_a_paper_that_cannot_be_made_says_why_and_leads_back(client: FlaskClient
         found = client.get(page)
         if "Refresh" not in found.headers:
             break
+        time.sleep(0.02)
     assert "Given up" in found.text
     assert f'href="/houses/{house.id}/rail"' in found.text
     assert found.headers["Cache-Control"] == "no-store"
     assert client.get(f"{page}.pdf").headers["Location"] == page
+
+
+def test_a_paper_is_named_by_the_day_of_the_house(
+    client: FlaskClient, sign_in: Any, house: House, clock_at: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock_at(datetime(2026, 3, 5, 3, tzinfo=UTC))  # still the evening before in Chicago
+    monkeypatch.setattr(sheet_job, "render_report", lambda *_: b"%PDF-1.7")
+    sign_in(client, Role.HELPER)
+    page = client.get(f"/houses/{house.id}/rail/not-today").headers["Location"]
+    for _ in range(200):
+        found = client.get(f"{page}.pdf")
+        if found.status_code == 200:
+            break
+        time.sleep(0.02)
+    assert "not-to-be-flown-2026-03-04.pdf" in found.headers["Content-Disposition"]
+    assert found.data == b"%PDF-1.7"
 
 
 @pytest.mark.parametrize(
