@@ -9,7 +9,8 @@ from inspect_app.actions.history import open_register
 from inspect_app.config import Settings
 from inspect_app.domain.blind_spot import BLIND_ORDER, BLIND_TITLES, BlindKind, blind_spots
 from inspect_app.domain.checklist import GRADE_TITLES
-from inspect_app.domain.deficiency import STATE_TITLES, DeficiencyState
+from inspect_app.domain.deficiency import STATE_TITLES
+from inspect_app.domain.deficiency_register import due_words
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.hand_over import Facts, Period
 from inspect_app.domain.hand_over_question import answered
@@ -85,7 +86,7 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         rows=rows,
         schedule=_schedule(inventory),
         counts=counts,
-        due=_due_words(db, settings, house, today),
+        due={one.row.id: due_words(one) for one in open_register(db, settings, house, today)},
         checklists={walk: "; ".join(titles) for walk, titles in list_signed_checklists(db, house.id).items()},
         states=[(one.number, "bar", text) for one in list_set_states(db, house.id, today) for text in one.bars],
         other_bars=list_other_bars(db, house.id),
@@ -93,18 +94,6 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         words=_WORDS,
         now=now,
     )
-
-
-def _due_words(db: Database, settings: Settings, house: House, today: date) -> dict[str, str]:
-    """By open deficiency, when it is due, as the register has it: a day set, or one by the house's days."""
-    found = {}
-    for one in open_register(db, settings, house, today):
-        due = one.due.isoformat() + ("" if one.due_set else ", by the house's days")
-        if one.row.state is DeficiencyState.PUT_OFF and one.row.put_off_until:
-            due = f"put off until {one.row.put_off_until}"
-        late = ": overdue" if one.overdue else ""
-        found[one.row.id] = due + (f"; accepted until {one.accepted_until}" if one.accepted_until else late)
-    return found
 
 
 def _schedule(inventory: Inventory) -> list[tuple[str, ...]]:

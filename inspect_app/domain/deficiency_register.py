@@ -93,6 +93,17 @@ def _row(
     )
 
 
+def due_words(one: RegisterRow) -> str:
+    """When an open deficiency is due, for paper; what the house accepts for a time is due on no day until then."""
+    if one.accepted_until:
+        return f"accepted until {one.accepted_until}"
+    if one.row.state is DeficiencyState.PUT_OFF and one.row.put_off_until:
+        due = f"put off until {one.row.put_off_until}"
+    else:
+        due = one.due.isoformat() + ("" if one.due_set else ", by the house's days")
+    return due + (": overdue" if one.overdue else "")
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What of the register is wanted; '' for everything. `state` also takes *open*, *closed* and *back* (put off, and

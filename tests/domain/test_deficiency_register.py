@@ -15,6 +15,7 @@ from inspect_app.domain.deficiency_register import (
     STATE_CHOICES,
     RegisterRow,
     Wanted,
+    due_words,
     grouped,
     register_rows,
     register_table,
@@ -60,6 +61,22 @@ def test_what_is_accepted_is_not_overdue_until_its_day_passes_and_never_for_stop
 ) -> None:
     (row,) = rows(one(1, grade, age=400), accepted=(acceptance(review_by, deficiency),))
     assert (row.overdue, bool(row.accepted_until)) == (not rests, rests)
+
+
+def test_when_it_is_due_is_said_with_what_suspends_it() -> None:
+    far, past = (TODAY + timedelta(days=90)).isoformat(), (TODAY - timedelta(days=1)).isoformat()
+    for words, found, accepted in (
+        (far, one(1, due_on=far), ()),
+        (f"{past}: overdue", one(1, due_on=past), ()),
+        (f"accepted until {far}", one(1, due_on=past), (acceptance(far),)),
+        (f"{past}: overdue", one(1, Grade.STOP_USE, due_on=past), (acceptance(far),)),
+        (f"put off until {far}", one(1, state=S.PUT_OFF, due_on=past, put_off_until=far), ()),
+        (f"put off until {past}: overdue", one(1, state=S.PUT_OFF, put_off_until=past), ()),
+        ("2026-07-30, by the house's days", one(1), ()),
+        ("2026-06-29, by the house's days: overdue", one(1, age=31), ()),
+    ):
+        (row,) = rows(found, accepted=accepted)
+        assert due_words(row) == words
 
 
 def test_grade_comes_first_then_the_risk_then_the_day() -> None:
