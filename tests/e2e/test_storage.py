@@ -199,7 +199,7 @@ def test_two_houses_on_one_phone_keep_apart_offline_and_both_arrive(driver: Play
     for world in worlds.values():
         page.goto(world.url("/walk?house={house}"))
         page.get_by_role("button", name="Begin a new walk").wait_for()
-    wait_until(page, "navigator.serviceWorker.controller !== null")
+        wait_until(page, "navigator.serviceWorker.controller !== null")  # takes no page that is on its way just then
     server.kill()
     for name, count in (("Trial House", 1), ("Annex", 2)):
         page.goto(f"{server.address}/walk")  # as from the home screen: no house in the address, and no server

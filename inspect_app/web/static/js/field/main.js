@@ -193,13 +193,18 @@ function codeForm() {
   return el("form", { class: "stack", onsubmit: pairNow }, field("Or type a pairing code", code, "Made by somebody who is signed in, under their account; it lasts ten minutes."), wrong, el("button", { type: "submit", class: "target" }, "Pair this phone"));
 }
 
+// Where a reload comes back to. A browser takes its time over it, also where the address stays the same.
+function standAt(address) {
+  if (`${location.pathname}${location.search}` !== address) history.replaceState(null, "", address);
+}
+
 async function start() {
   walk.id = null;
   window.dispatchEvent(new Event("walk-left"));
   awake(false);
   showProgress(null);
   redrawHere = () => {};
-  history.replaceState(null, "", `/walk?house=${house}`);
+  standAt(`/walk?house=${house}`);
   startScreen(walk, {
     keptAt: walk.packAt,
     local: await walks.all(house),
@@ -214,7 +219,7 @@ async function start() {
 function begun() {
   window.dispatchEvent(new Event("walk-opened"));
   saved();
-  history.replaceState(null, "", `/walk?house=${house}&walk=${walk.id}`);
+  standAt(`/walk?house=${house}&walk=${walk.id}`);
   overview();
 }
 
@@ -222,7 +227,7 @@ async function openWalk(item, noted) {
   try {
     await walk.open(item, noted);
     window.dispatchEvent(new Event("walk-opened"));
-    history.replaceState(null, "", `/walk?house=${house}&walk=${item.id}`);
+    standAt(`/walk?house=${house}&walk=${item.id}`);
     const { list, stop, state } = walk.place;
     const at = walk.stops().find((one) => one.list.id === list && one.stop.id === stop);
     if (at) rows(at.list, at.stop, state);

@@ -3,6 +3,7 @@
 import { uuid7 } from "./ids.js";
 import { places, walks } from "./memory.js";
 import { addEntries, entriesOf } from "./outbox.js";
+import { afterPaint } from "./progress.js";
 
 const MET_BY = {
   handled: ["handled"],
@@ -43,11 +44,13 @@ export class Walk {
     const entries = own.map((entry) => JSON.parse(entry.text));
     this.keepLooks([...(office || []), ...entries.filter((entry) => entry.kind === "look").map(asLook)]);
     for (const entry of entries) this.noteStop(entry);
-    const noted = walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
-    if (!kept) await noted; // or it could not be found again without a connection
+    const note = () => walks.change(id, { id, house: this.house, title, checklists, line_sets: sets ?? null });
+    if (kept) afterPaint(note);
+    else await note(); // or it could not be found again without a connection
   }
 
   keepPlace(change) {
+    if (Object.entries(change).every(([name, value]) => this.place[name] === value)) return;
     Object.assign(this.place, change);
     places.set(this.id, { ...this.place }).catch(() => {}); // on a full phone the walk goes on all the same
   }
