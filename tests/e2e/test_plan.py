@@ -40,6 +40,8 @@ def pinch(page: Page, x: float, y: float) -> None:
 def test_the_plan_zooms_and_moves_by_hand_and_by_keys(world: World, desk: Page, browser: Browser) -> None:
     sign_in_at(desk, world)
     desk.goto(world.url("/houses/{house}/plan"))
+    expect(desk.get_by_role("navigation", name="What the plan shows")).to_be_visible()
+    expect(desk.locator("#table")).to_be_visible()
     whole = desk.evaluate(WIDTH)
     desk.get_by_role("button", name="Closer").click()
     assert desk.evaluate(WIDTH) == pytest.approx(whole * 1.4, rel=0.02)
@@ -72,14 +74,29 @@ def _on_a_phone(world: World, browser: Browser, signed_in: object) -> None:
     for path in ("plan?show=look", "section?show=wear"):
         page.goto(world.url(f"/houses/{{house}}/{path}"))
         assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    page.locator(".plan-window").scroll_into_view_if_needed()
     box = page.locator(".plan-window").bounding_box()
     assert box
+    assert box["y"] + box["height"] < PHONE["viewport"]["height"]  # the picture is seen without scrolling
     whole = page.evaluate(WIDTH)
     pinch(page, box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     assert page.evaluate(WIDTH) == pytest.approx(whole * 3, rel=0.1)
+    _folds(page)
     assert complaints == []
     context.close()
+
+
+def _folds(page: Page) -> None:
+    """Views and table are folded on a phone, open on paper, and the table opens by its link."""
+    views, table = page.get_by_role("navigation", name="What the section shows"), page.locator("#table")
+    expect(views).to_be_hidden()
+    expect(table).to_be_hidden()
+    page.emulate_media(media="print")
+    expect(table).to_be_visible()
+    page.emulate_media(media="screen")
+    page.get_by_role("link", name="Table", exact=True).tap()
+    expect(table).to_be_visible()
+    page.get_by_text("Another view").tap()
+    expect(views.get_by_role("link", name="wear", exact=True)).to_be_visible()
 
 
 def _without_scripts(world: World, browser: Browser, signed_in: object) -> None:
