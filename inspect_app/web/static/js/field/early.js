@@ -45,7 +45,10 @@ async function loadRest() {
     await parsed;
     await import(scripts[0]);
   } catch (error) {
-    document.getElementById("field").textContent = "This page could not be loaded whole. What was recorded on this phone is kept. Load the page again when there is a connection.";
+    const [heading, told] = ["h1", "p"].map((tag) => document.createElement(tag));
+    heading.textContent = "Not loaded whole";
+    told.textContent = "Parts of this page did not come. What was recorded on this phone is kept. Load the page again when there is a connection.";
+    document.getElementById("field").replaceChildren(heading, told);
     throw error;
   }
 }

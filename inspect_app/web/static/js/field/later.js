@@ -32,7 +32,7 @@ const MODULES = {
 
 const orNotHere = (load) => () =>
   load().catch(() => {
-    throw new NotHere("This part of the page is not on the phone yet. It is fetched when there is a connection.");
+    throw new NotHere("A part of this page is not on the phone yet. It is fetched when there is a connection.");
   });
 export const later = Object.fromEntries(Object.entries(MODULES).map(([name, load]) => [name, orNotHere(load)]));
 
