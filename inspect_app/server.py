@@ -176,5 +176,11 @@ def run(settings: Settings, listen: Listen, renew: Callable[[], bool] | None = N
     loader = partial(_load, settings_of(settings, listen), os.getpid(), listen.host)
     try:
         server.serve(target_loader=loader, wrap_loader=False)
-    finally:  # the last to close a database leaves all of it in one file, which somebody may copy
-        open_db(database_path(settings)).conn.close()
+    finally:
+        _leave_one_file(database_path(settings))
+
+
+def _leave_one_file(database: Path) -> None:
+    """The last to close a database brings its log into it: somebody may copy the file as it is."""
+    if database.is_file():
+        open_db(database).conn.close()
