@@ -116,7 +116,7 @@ def test_a_set_is_stopped_by_two_taps_before_anything_is_asked(at_the_wells: Pag
     page.get_by_role("button", name="Stop set 7 now").tap()
     in_the_office(page)
     assert len(entries(world, "stop")) == 1
-    expect(page.locator("#field")).to_contain_text("Say it by radio now: set 7, stop")
+    expect(page.locator("#field")).to_contain_text("The office has it. Say it by radio now: set 7, stop")
     page.get_by_role("button", name="Told the rail by radio").tap()
     in_the_office(page)
     page.goto(world.url("/houses/{house}"))
@@ -124,6 +124,19 @@ def test_a_set_is_stopped_by_two_taps_before_anything_is_asked(at_the_wells: Pag
     with sqlite3.connect(f"file:{world.server.data / 'inspect.db'}?mode=ro", uri=True) as db:
         assert db.execute("SELECT state FROM tag_out").fetchall() == [("standing",)]
         assert db.execute("SELECT step FROM tag_step").fetchall() == [("told_rail",)]
+
+
+def test_a_stop_is_known_to_this_phone_only_until_the_office_has_answered(at_the_wells: Page) -> None:
+    page = at_the_wells
+    page.route("**/api/v1/entries", lambda route: route.fulfill(json={"verdicts": []}))
+    page.get_by_role("button", name="Stop a set").tap()
+    page.get_by_role("button", name="Set 7", exact=True).tap()
+    with page.expect_response("**/api/v1/entries"):
+        page.get_by_role("button", name="Stop set 7 now").tap()
+    assert page.evaluate("navigator.onLine")
+    expect(page.locator("#field")).to_contain_text("Only this phone knows. Say it by radio now: set 7, stop")
+    page.unroute("**/api/v1/entries")
+    expect(page.locator("#field")).to_contain_text("The office has it. Say it by radio now: set 7, stop")
 
 
 def test_an_event_asks_the_danger_first_and_holds_the_set_with_its_neighbours(at_the_wells: Page, world) -> None:

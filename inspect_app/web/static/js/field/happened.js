@@ -1,6 +1,7 @@
 // Something happened: the first question before anything else, then which set and what; the set and its neighbours are on hold.
 
 import { button, el, focusHeading, say, show } from "./dom.js";
+import { radioWords } from "./radio.js";
 
 const KEEP_OFF = "Keep everyone off the deck below, the bridge and the grid there. Call a qualified person. No walk is offered until a named one says who may approach and how.";
 const KINDS = [
@@ -50,9 +51,9 @@ function whereScreen(walk, danger, acts) {
 function whatScreen(walk, danger, set, acts) {
   const store = (event, what) => async () => {
     try {
-      await walk.save(walk.entry("event", { event, danger, what, line_set: set.id, area: null, part: null, note: "", photos: [] }));
+      const [entry] = await walk.save(walk.entry("event", { event, danger, what, line_set: set.id, area: null, part: null, note: "", photos: [] }));
       acts.onSaved();
-      heldScreen(walk, danger, set, acts);
+      heldScreen(walk, danger, set, entry.id, acts);
     } catch (failure) {
       acts.onNotSaved(failure);
     }
@@ -66,12 +67,12 @@ function whatScreen(walk, danger, set, acts) {
   focusHeading();
 }
 
-function heldScreen(walk, danger, set, acts) {
+function heldScreen(walk, danger, set, of, acts) {
   const numbers = walk.heldWith(set.id).map((id) => walk.sets.get(id).number);
   show(
     el("h1", {}, `On hold: set ${numbers.join(", ")}`),
     warning(danger),
-    el("p", { class: "caution" }, `${navigator.onLine ? "" : "Only this phone knows. "}Say it by radio now: set ${set.number} and its neighbours, stop. Leave them where they are; nobody moves them.`),
+    radioWords(of, `set ${set.number} and its neighbours, stop. Leave them where they are; nobody moves them.`),
     el("p", {}, "The office opens the inspection after it, from the grid down, when a person may go there."),
     button("Back to the walk", acts.onBack, { class: "target main wide" }),
   );

@@ -2,6 +2,7 @@
 
 import { button, el, field, focusHeading, say, show } from "./dom.js";
 import { happenedScreen } from "./happened.js";
+import { radioWords } from "./radio.js";
 
 const STEPS = [
   ["told_rail", "Told the rail by radio"],
@@ -71,7 +72,7 @@ function stepsScreen(walk, what, of, acts) {
     }, { class: "target wide" });
   show(
     el("h1", {}, `Stopped: ${what}`),
-    el("p", { class: "caution" }, `${navigator.onLine ? "" : "Only this phone knows. "}Say it by radio now: ${what}, stop. Leave it where it is; nobody moves it.`),
+    radioWords(of, `${what}, stop. Leave it where it is; nobody moves it.`),
     field("Who was told, or who does it", who),
     el("div", { class: "stack" }, STEPS.map(([key, words]) => step(key, words))),
     done,
