@@ -5,7 +5,6 @@ hold no thread, so they cannot keep anyone else waiting.
 """
 
 import errno
-import ipaddress
 import os
 import signal
 import socket
@@ -23,7 +22,7 @@ from granian.log import LogLevels
 
 from inspect_app.config import Settings
 from inspect_app.domain.errors import BadValue, Conflict
-from inspect_app.domain.lan import LanAddress
+from inspect_app.domain.lan import LanAddress, is_loopback
 from inspect_app.store.data_folder import database_path
 from inspect_app.store.db import open_db
 from inspect_app.trust_listener import File, TrustListener
@@ -65,14 +64,6 @@ class Listen:
         host = "localhost" if self.host in ("0.0.0.0", "::") else self.host  # noqa: S104 (compared, not bound)
         host = f"[{host}]" if ":" in host else host
         return f"{'https' if self.tls else 'http'}://{host}:{self.port}"
-
-
-def is_loopback(host: str) -> bool:
-    """Whether only this machine can reach the host."""
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"
 
 
 def check_listen(listen: Listen) -> None:
