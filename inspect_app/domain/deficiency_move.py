@@ -239,7 +239,10 @@ _HOLDS: Mapping[Never, Callable[[Standing, str, Role, Mapping[str, str]], bool]]
 }
 _WORDS: Mapping[Never, str] = {
     Never.NO_INSPECTOR: "This concerns {group}: a qualified inspector says so, or nobody. It stays open.",
-    Never.OWN_WORK: "Somebody other than the person who put it right must check it. It stays open.",
+    Never.OWN_WORK: (
+        "Somebody other than the person who put it right must check it. It stays open. Where that was somebody with a "
+        "name like yours, send it back and record the work under their full name."
+    ),
     Never.NOT_OWN_WORK: "This mark is for the person who put it right. You may check it as the second person.",
     Never.GUARDED: "This concerns {group}: it waits for a second person; a check by the repairer alone is not taken.",
     Never.NOT_INSPECTED: (

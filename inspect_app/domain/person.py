@@ -1,10 +1,12 @@
 """People as the rest of the program sees them: a name, a credential as typed, and what each may do in a house."""
 
-import re
 import unicodedata
 from typing import NamedTuple
 
 from inspect_app.domain.role import Role
+
+# Marks that show nothing of their own: the joiner of graphemes, and variation selectors.
+_UNSEEN = frozenset("\u034f" + "".join(map(chr, range(0xFE00, 0xFE10))))
 
 
 class Person(NamedTuple):
@@ -28,8 +30,16 @@ class Member(NamedTuple):
 def name_words(name: str) -> frozenset[str]:
     """The words of a typed name as they are compared: in any order, without case, accents, stops or unseen signs."""
     plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", name).casefold())
-    seen = (sign for sign in plain if not unicodedata.combining(sign) and unicodedata.category(sign) != "Cf")
-    return frozenset(re.findall(r"\w+", "".join(seen)))
+    return frozenset("".join(map(_compared, plain)).split())
+
+
+def _compared(sign: str) -> str:
+    """Letters, digits and vowel signs, which are letters to who reads them; nothing for what is not compared; a blank
+    for what stands between words."""
+    kind = unicodedata.category(sign)
+    if unicodedata.combining(sign) or kind == "Cf" or sign in _UNSEEN:
+        return ""
+    return sign if kind[0] in "LMN" else " "
 
 
 def same_person(one: str, other: str) -> bool:

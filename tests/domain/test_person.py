@@ -33,3 +33,11 @@ def test_another_name_or_none_is_nobody(typed: str) -> None:
     assert not same_person(NAME, typed)
     assert not may_be(NAME, typed)
     assert not may_be("", typed)
+
+
+@pytest.mark.parametrize(("one", "other"), [("राम", "मीरा"), ("রাম", "রুমা"), ("ராம்", "மீரா"), ("นิด", "นุด")])
+def test_vowels_that_are_written_as_signs_tell_people_apart(one: str, other: str) -> None:
+    assert same_person(one, unicodedata.normalize("NFD", one))
+    assert same_person(one, one + "\ufe0f")
+    assert may_be(one, f"{other}, {one}")
+    assert not may_be(one, other)
