@@ -29,6 +29,7 @@ class Connections:
     def __init__(self, path: Path) -> None:
         self._path, self.most = path, 0
         self._waiting: list[_Kept] = []
+        self._of_parent: list[_Kept] = []  # never used or closed here (sqlite.org/howtocorrupt.html section 2.6)
         weakref.finalize(self, _close_all, self._waiting)  # not before whatever holds them is gone
 
     def take(self) -> _Kept:
@@ -39,7 +40,10 @@ class Connections:
                 kept = self._waiting.pop()
                 if kept.file == file:
                     return kept
-                kept.db.conn.close()
+                if kept.file[0] == file[0]:
+                    kept.db.conn.close()
+                else:
+                    self._of_parent.append(kept)
         return _Kept(open_db(self._path, any_thread=True), file)
 
     def give_back(self, kept: _Kept) -> None:

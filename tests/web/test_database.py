@@ -116,6 +116,8 @@ def test_a_child_process_leaves_the_connections_of_its_parent_alone(kept: Flask,
     first = in_request(kept)
     monkeypatch.setattr(os, "getpid", lambda: -1)
     assert in_request(kept) is not first
+    assert is_open(first)
+    first.conn.close()
 
 
 def test_what_waits_is_closed_with_the_application_and_leaves_the_whole_in_one_file(kept: Flask) -> None:
