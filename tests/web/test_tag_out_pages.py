@@ -1,5 +1,6 @@
 """The pages of what is out of use, by role."""
 
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -16,6 +17,7 @@ from inspect_app.domain.part import PartKind
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
+from inspect_app.store.house import list_line_sets
 from inspect_app.store.part import list_parts
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
@@ -56,6 +58,19 @@ def test_anyone_stops_a_set_or_a_part_and_is_asked_for_the_next_step(
     assert "Still to be done or recorded" in answer.text
     (stop,) = list_standing(db, house.id)
     assert (stop.scope, stop.part_tag, stop.why) == ("Line set 2", "LB 2-1", "loose")
+
+
+@pytest.mark.parametrize("words", ["Stop this set", "Something happened"])
+def test_from_the_page_of_a_set_it_is_stopped_without_choosing_it_again(
+    client: FlaskClient, sign_in: Any, db: Database, house: House, words: str
+) -> None:
+    sign_in(client, Role.HELPER)
+    line_set = list_line_sets(db, house.id)[1]
+    page = client.get(f"/houses/{house.id}/line-sets/{line_set.id}/").text
+    assert f"/line-sets/{line_set.id}/story" in page
+    (address,) = re.findall(rf'href="([^"]+)">{words}</a>', page)
+    chosen = re.findall(r'<option selected value="([^"]*)"', client.get(address).text)
+    assert chosen == [f"set:{line_set.id}"]
 
 
 def test_a_director_is_told_who_releases_the_load_path_and_cannot(
