@@ -20,7 +20,7 @@ from inspect_app.store.checklist import load_shelf
 from inspect_app.store.reference import glossary_at
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_settings
-from inspect_app.web.printing import print_paper
+from inspect_app.web.printing import asked_paper, print_paper
 
 blueprint = Blueprint("glossary", __name__)
 NAV = (("Learning", "glossary.learning", "checklist.view"),)
@@ -112,16 +112,12 @@ def glossary() -> str:
 @permission("signed_in")
 def glossary_pdf() -> Response:
     """The glossary to print, on A4 or Letter."""
-    paper = _paper()
+    paper = "Letter" if request.args.get("paper") == "Letter" else "A4"
     data = learning_data(glossary_at(get_settings().shared)[0])
     content = _printed(data, paper, clock.now().date().isoformat())
     response = send_file(io.BytesIO(content), "application/pdf", download_name=f"glossary-{paper}.pdf")
     response.headers["Cache-Control"] = "private, no-cache"
     return response
-
-
-def _paper() -> str:
-    return "Letter" if request.args.get("paper") == "Letter" else "A4"
 
 
 @blueprint.get("/houses/<house_id>/learning/paper")
@@ -130,7 +126,7 @@ def paper(house_id: str) -> ResponseReturnValue:
     """Print glossary and drawings together: some twenty pages, so with progress."""
     data = learning_data(glossary_at(get_settings().shared)[0], points_by_id())
     back = url_for("glossary.learning", house_id=house_id)
-    return print_paper(KIND, "glossary-and-drawings", data, clock.now(), back, paper=_paper())
+    return print_paper(KIND, "glossary-and-drawings", data, clock.now(), back, paper=asked_paper())
 
 
 @lru_cache(maxsize=2)

@@ -79,7 +79,7 @@ def test_while_too_many_wait_each_paper_leads_back_with_the_reason(
     assert "Wait some seconds, then ask again" in client.get(answer.headers["Location"]).text
 
 
-@pytest.mark.parametrize("asked", ["repair-paper/register", "paper/print?checklist=grid-quarterly",
+@pytest.mark.parametrize("asked", ["repair-paper/register", "learning/paper", "paper/print?checklist=grid-quarterly",
                                    "workbench/units/sheet.pdf?length=1+in"])  # fmt: skip
 def test_a_paper_that_nobody_makes_is_refused_in_words(
     client: FlaskClient, sign_in: Any, house: House, asked: str
