@@ -239,12 +239,12 @@ async function openWalk(item, noted) {
 }
 
 // Not under a finger: a row that came into another's place between touching and lifting would be tapped for it.
-let touching = false;
+let touchedUntil = 0;
 const TAP_MS = 300; // from lifting to the click
-window.addEventListener("pointerdown", () => (touching = true), true);
-for (const type of ["pointerup", "pointercancel"]) window.addEventListener(type, () => setTimeout(() => (touching = false), TAP_MS), true);
+window.addEventListener("pointerdown", () => (touchedUntil = Infinity), true);
+for (const type of ["pointerup", "pointercancel"]) window.addEventListener(type, () => (touchedUntil = performance.now() + TAP_MS), true);
 function redrawSoon() {
-  if (touching) setTimeout(redrawSoon, TAP_MS);
+  if (performance.now() < touchedUntil) setTimeout(redrawSoon, TAP_MS);
   else redrawHere();
 }
 
