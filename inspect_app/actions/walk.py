@@ -33,6 +33,7 @@ from inspect_app.store.deficiency import (
 from inspect_app.store.journal import append_journal, item
 from inspect_app.store.look import update_part_state
 from inspect_app.store.membership import get_membership
+from inspect_app.store.person import get_person
 from inspect_app.store.tag_out import raise_tag_out
 from inspect_app.store.walk import find_line_set_of_part, get_walk
 from inspect_app.store.walk_look import add_countersign, add_decision, list_decisions, list_looks_of_walk
@@ -96,7 +97,9 @@ def decide_between(db: Database, *, at: datetime, actor: str, house: str, walk: 
         others = [look for look in group.looks if look.entry != keep]
         if any(outcome(look) > outcome(kept) for look in others) and not reason.strip():
             raise BadValue("Say why the worse look does not count.", "reason")
-        _spare_inspectors(db, house, roles, others, "sets that look aside")
+        if Role.INSPECTOR not in roles:
+            for name in filter(None, (_inspector_of(db, house, look.called_by, look.by) for look in others)):
+                raise NotAllowed(f"{name} is a qualified inspector: only a qualified inspector sets that look aside.")
         choices = [(keep, keep), *((look.entry, keep) for look in others)]
         items = []
         for entry, choice in choices:
@@ -108,13 +111,27 @@ def decide_between(db: Database, *, at: datetime, actor: str, house: str, walk: 
         append_journal(db, at=at, actor=actor, action="walk.decide", house=house, items=items)
 
 
-def _spare_inspectors(db: Database, house: str, roles: frozenset[Role], looks: Sequence[Look], does: str) -> None:
-    if Role.INSPECTOR in roles:
-        return
-    for look in looks:
-        standing = get_membership(db, house, look.by)
-        if standing and Role.INSPECTOR in standing[1]:
-            raise NotAllowed(f"{look.by_name} is a qualified inspector: only a qualified inspector {does}.")
+def _inspector_of(db: Database, house: str, *people: str) -> str:
+    """The name of the first of these people who is a qualified inspector in the house; '' when none is."""
+    for key in filter(None, people):
+        standing, person = get_membership(db, house, key), get_person(db, key)
+        if standing and person and Role.INSPECTOR in standing[1]:
+            return person.name
+    return ""
+
+
+def _check_lowered(db: Database, house: str, walk: str, finding: str, grade: Grade) -> None:
+    """Raise NotAllowed for a grade below the last that a qualified inspector gave, on the walk or at review."""
+    look, found = _finding(list_looks_of_walk(db, house, walk), finding)
+    said = [(found.grade, _inspector_of(db, house, look.called_by, look.by))]
+    said += [
+        (Grade(one.choice), _inspector_of(db, house, one.by))
+        for one in list_decisions(db, walk)
+        if one.kind is DecisionKind.GRADE and one.finding == finding
+    ]
+    last, name = next(((graded, name) for graded, name in reversed(said) if name), (grade, ""))
+    if GRADE_RANK[grade] < GRADE_RANK[last]:
+        raise NotAllowed(f"{name} is a qualified inspector: only a qualified inspector lowers that grade.")
 
 
 def decide_grade(
@@ -132,8 +149,8 @@ def decide_grade(
         floor = max(GRADE_RANK[found.grade], GRADE_RANK[proposed])
         if GRADE_RANK[grade] < floor and not reason.strip():
             raise BadValue(f"Say why {GRADE_TITLES[grade]} is enough; the reason is printed in the report.", "reason")
-        if GRADE_RANK[grade] < GRADE_RANK[found.grade]:
-            _spare_inspectors(db, house, roles, [look], "lowers that grade")
+        if Role.INSPECTOR not in roles:
+            _check_lowered(db, house, walk, finding, grade)
         new = add_decision(
             db, walk=walk, part=found.part, finding=finding, kind=DecisionKind.GRADE, choice=grade.value,
             reason=reason.strip(), by=actor, at=at,

@@ -226,8 +226,8 @@ def _check_people(tag_out: TagOut, group: Group, answers: Mapping[str, str], rel
         )
     if group is not Group.OTHER and may_be(answers.get(Need.WORK_BY, ""), releaser):
         raise BadValue(
-            "Who did the work does not release it. It stays out of use. Where that was somebody with a like name, write "
-            "it in full.",
+            "Who did the work does not release it. It stays out of use. Where that was somebody with a like name, "
+            "write it in full.",
             Need.WORK_BY.value,
         )
     first, second = answers.get(Need.TRAVEL_FIRST, ""), answers.get(Need.TRAVEL_SECOND, "")

@@ -81,6 +81,7 @@ class Decision(NamedTuple):
     reason: str
     by_name: str
     at: datetime
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,8 @@ def names_of(recorder: str, caller: str = "") -> str:
 @dataclass(frozen=True, slots=True)
 class Look:
     """One look at one part in one pass. `replaced_by` names the entries that say they replace it; `by_name` is whoever
-    looked as it is printed, with whoever wrote it down where that was somebody else (`names_of`)."""
+    looked as it is printed, with whoever wrote it down where that was somebody else (`names_of`): `called_by` and `by`.
+    """
 
     entry: str
     part: str
@@ -155,6 +157,7 @@ class Look:
     measures: tuple[Measure, ...] = ()
     photos: tuple[str, ...] = ()
     recordings: tuple[str, ...] = ()
+    called_by: str = ""
 
     @property
     def answered(self) -> frozenset[str]:

@@ -48,7 +48,7 @@ def _list_looks(db: Database, of: str, keys: tuple[bytes, bytes]) -> list[Look]:
     rows = db.execute(
         "SELECT l.entry, l.part, l.pass, l.checklist, l.points, l.result, l.ways, l.by, coalesce(p.name, ''), l.at, "
         "e.device, d.name, l.reason, l.note, l.tap, l.adds_to, l.needs_countersign, e.late, "
-        "coalesce(c.name, '') "
+        "coalesce(c.name, ''), l.called_by "
         "FROM look l JOIN entry e ON e.id = l.entry JOIN device d ON d.id = e.device "
         "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
         f"WHERE l.entry IN (SELECT l.entry {of}) ORDER BY e.arrival",
@@ -80,6 +80,7 @@ def _list_looks(db: Database, of: str, keys: tuple[bytes, bytes]) -> list[Look]:
             measures=tuple(measures[row[0]]),
             photos=tuple(photos[row[0]]),
             recordings=tuple(recordings[row[0]]),
+            called_by=_text(row[19]) or "",
         )
         for row in rows.fetchall()
     ]
@@ -172,13 +173,16 @@ def _countersigns(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[byte
 def list_decisions(db: Database, walk: str) -> list[Decision]:
     """What was decided at review, oldest first."""
     rows = db.execute(
-        "SELECT d.kind, d.entry, d.finding, d.choice, d.reason, coalesce(p.name, ''), d.at FROM decision d "
+        "SELECT d.kind, d.entry, d.finding, d.choice, d.reason, coalesce(p.name, ''), d.at, d.by FROM decision d "
         "LEFT JOIN person p ON p.id = d.by WHERE d.walk = ? ORDER BY d.at, d.id",
         (to_key(walk),),
     )
     return [
-        Decision(DecisionKind(kind), _text(entry), _text(finding), choice, reason, name, datetime.fromisoformat(at))
-        for kind, entry, finding, choice, reason, name, at in rows.fetchall()
+        Decision(
+            *(DecisionKind(kind), _text(entry), _text(finding), choice, reason, name, datetime.fromisoformat(at)),
+            from_key(by),
+        )
+        for kind, entry, finding, choice, reason, name, at, by in rows.fetchall()
     ]
 
 

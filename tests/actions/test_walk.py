@@ -1,5 +1,7 @@
 """Countersigning, deciding between looks, grading and confirming at review."""
 
+from datetime import timedelta
+
 import pytest
 
 from inspect_app.actions.walk import confirm_not_applicable, countersign_entries, decide_between, decide_grade
@@ -41,10 +43,10 @@ def decide(walk: BuiltWalk, keep: str, reason: str = "", actor: Person | None = 
     )
 
 
-def grade(walk: BuiltWalk, entry: str, to: Grade, reason: str = "") -> None:
+def grade(walk: BuiltWalk, entry: str, to: Grade, reason: str = "", actor: Person | None = None) -> None:
     decide_grade(
-        walk.db, at=walk.at, actor=walk.td.id, house=walk.house.id, walk=walk.id, finding=finding_id(entry, 0),
-        grade=to, reason=reason,
+        walk.db, at=walk.at, actor=(actor or walk.td).id, house=walk.house.id, walk=walk.id,
+        finding=finding_id(entry, 0), grade=to, reason=reason,
     )  # fmt: skip
 
 
@@ -58,6 +60,29 @@ def test_what_a_qualified_inspector_graded_is_lowered_by_one_alone(walk: BuiltWa
     grade(walk, entry, Grade.STOP_USE)
     (row,) = list_deficiencies(walk.db, walk.house.id)
     assert row.grade is Grade.STOP_USE
+    walk.at += timedelta(minutes=1)
+    grade(walk, entry, Grade.RESTRICT, "raised by mistake: it is what the inspector said")
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    assert row.grade is Grade.RESTRICT
+
+
+def test_what_a_qualified_inspector_decided_at_review_is_lowered_by_one_alone(walk: BuiltWalk) -> None:
+    inspector = add_person(walk.db, walk.house, "Mara Okafor", Role.INSPECTOR)
+    entry = walk.finding("LB 1-1", "watch")
+    grade(walk, entry, Grade.RESTRICT, actor=inspector)
+    walk.at += timedelta(minutes=1)
+    with pytest.raises(NotAllowed, match="Mara Okafor is a qualified inspector"):
+        grade(walk, entry, Grade.WATCH, "a scratch")
+    grade(walk, entry, Grade.WATCH, "seen again: a scratch", actor=inspector)
+    (row,) = list_deficiencies(walk.db, walk.house.id)
+    assert row.grade is Grade.WATCH
+
+
+def test_what_a_qualified_inspector_called_by_radio_is_lowered_by_one_alone(walk: BuiltWalk) -> None:
+    inspector = add_person(walk.db, walk.house, "Mara Okafor", Role.INSPECTOR)
+    entry = walk.finding("LB 1-1", "restrict", called_by=inspector.id)
+    with pytest.raises(NotAllowed, match=r"^Mara Okafor is a qualified inspector"):
+        grade(walk, entry, Grade.WATCH, "a scratch")
 
 
 @pytest.mark.parametrize(
