@@ -26,6 +26,7 @@ from inspect_app.domain.shown_length import length_words
 from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow, system_sheet
 from inspect_app.domain.tag_runs import Place, runs_of
 from inspect_app.store.blind_spot import list_part_records
+from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs, list_signed_checklists
 from inspect_app.store.hand_over_table import read_rows
 from inspect_app.store.risen_grade import grades_risen
@@ -93,6 +94,7 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         blind=_blind(db, inventory, period),
         words=_WORDS,
         now=now,
+        after={event: one.words for event, one in list_aftermaths(db, house.id).items()},
     )
 
 

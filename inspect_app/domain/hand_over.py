@@ -80,7 +80,8 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Facts:
     """All that the pages are made of. `rows` are the pack's own tables by name, without the looks, and `now` those that
-    tell what stands today, whatever the period. `due` says of each open deficiency when it is due.
+    tell what stands today, whatever the period. `due` says of each open deficiency when it is due, `after` of each
+    event what has become of it.
 
     `counts` are a signed walk's parts (looked at, not reached, not looked at, in scope) by walk, `checklists` its
     checklists' titles. `states` are (number, word, what stands) of each set today, `blind` (what, parts) groups.
@@ -100,6 +101,7 @@ class Facts:
     words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     now: Rows = field(default_factory=dict)
     due: Mapping[str, str] = field(default_factory=dict)
+    after: Mapping[str, str] = field(default_factory=dict)
 
     def of(self, name: str) -> Sequence[Row]:
         """The rows of a table."""

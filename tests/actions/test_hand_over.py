@@ -323,6 +323,7 @@ def test_the_days_of_a_period_are_those_of_the_house(house_of_history) -> None:
     facts = facts_of(db, settings, house, period, walk.at)
     assert [row["what"] for row in facts.of("events")] == told
     assert {facts.day(row["at"]) for row in facts.of("events")} == {"2025-01-01"}
+    assert {facts.after[row["id"]] for row in facts.of("events")} == {"nothing was put on hold; no inspection yet"}
 
 
 def test_what_nobody_signed_says_so_on_the_pages(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from datetime import UTC
 
+from inspect_app.domain.event import Aftermath
 from inspect_app.domain.hand_over import Facts, Period, read_period
 from inspect_app.domain.hand_over_section import sections_of
 
@@ -51,6 +52,22 @@ def test_dates_that_have_passed_say_so() -> None:
         "next 2026-05-31 (passed)",
         "next 2026-06-01",
         "next day not recorded",
+    ]
+
+
+def test_an_event_says_what_has_become_of_it_and_one_by_mistake_that_it_was_withdrawn() -> None:
+    events = [
+        {"id": key, "at": f"2026-03-0{n}T12:00:00.000+00:00", "kind": "collision", "what": what, "by": "Mara"}
+        for n, (key, what) in enumerate((("e1", "pipes met"), ("e2", "It fell.")), start=1)
+    ]
+    withdrawn = [{"event_id": "e2", "by": "Mara", "second": "Joan", "reason": "set 3 was meant"}]
+    after = {"e1": Aftermath(2, ("Line set 4",), "sealed").words, "e2": Aftermath().words}
+    rows = {"events": events, "event_withdrawals": withdrawn}
+    facts = Facts(UTC, "2026-06-01", Period(), [], rows, after=after)
+    (told,) = (one for one in sections_of(facts) if one.title == "Incidents and events")
+    assert [row[3] for row in told.rows] == [
+        "pipes met. Today: still on hold: Line set 4; inspection signed.",
+        "It fell. Withdrawn by Mara with Joan, recorded by mistake: set 3 was meant",
     ]
 
 
