@@ -16,7 +16,11 @@ from inspect_app.web.form import CheckboxesField, choices_of
 class StopForm(FlaskForm):
     """Take something out of use."""
 
-    what = SelectField("What is out of use", [InputRequired("Choose the set or the area.")])
+    what = SelectField(
+        "What is out of use",
+        [InputRequired("Choose the set or the area.")],
+        description="An area stops every line set that hangs there: then a qualified inspector releases it.",
+    )
     part = StringField(
         "Or one part, by its tag", [Length(max=40)], description="For example GR 2. A part of a line set stops the set."
     )

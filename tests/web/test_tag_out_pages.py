@@ -17,7 +17,7 @@ from inspect_app.domain.part import PartKind
 from inspect_app.domain.person import Person
 from inspect_app.domain.role import Role
 from inspect_app.store.deficiency import list_deficiencies
-from inspect_app.store.house import list_line_sets
+from inspect_app.store.house import list_areas, list_line_sets
 from inspect_app.store.part import list_parts
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
@@ -71,6 +71,17 @@ def test_from_the_page_of_a_set_it_is_stopped_without_choosing_it_again(
     (address,) = re.findall(rf'href="([^"]+)">{words}</a>', page)
     chosen = re.findall(r'<option selected value="([^"]*)"', client.get(address).text)
     assert chosen == [f"set:{line_set.id}"]
+
+
+def test_who_stops_an_area_in_which_sets_hang_is_told_who_releases_it_and_why(
+    client: FlaskClient, sign_in: Any, csrf: Any, db: Database, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    new, grid = f"/houses/{house.id}/tag-outs/new", next(one for one in list_areas(db, house.id) if one.name == "Grid")
+    assert "An area stops every line set that hangs there" in client.get(new).text
+    sent = {"csrf_token": csrf(client), "what": f"area:{grid.id}", "why": "grating gone"}
+    page = client.post(new, data=sent, follow_redirects=True).text
+    assert "This concerns load path, as line sets hang there: only a qualified inspector does" in page
 
 
 def test_a_director_is_told_who_releases_the_load_path_and_cannot(
