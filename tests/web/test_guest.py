@@ -16,6 +16,7 @@ from inspect_app.domain.errors import BadValue, NotAllowed
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.role import PERMISSIONS, Role
+from inspect_app.store.house import list_line_sets
 from inspect_app.store.journal import list_journal
 from inspect_app.web import guest_pass
 from inspect_app.web.access import permission_of
@@ -106,6 +107,16 @@ def test_a_guest_reads_a_signed_walk_and_no_open_one(app: Flask, db: Database, s
     walk.sign()
     assert "signed and sealed" in guest.get(page).text
     assert guest.get(f"{page}/review").status_code == 404
+
+
+def test_a_guest_is_led_to_the_story_of_a_set_from_its_page_and_to_no_form(db: Database, house: House, guest) -> None:
+    path = f"/houses/{house.id}/line-sets/{list_line_sets(db, house.id)[0].id}/"
+    page = guest.get(path).text
+    for rest in ("story", "history"):
+        assert f'href="{path}{rest}"' in page
+        assert guest.get(f"{path}{rest}").status_code == 200
+    assert "Stop this set" not in page
+    assert "Something happened" not in page
 
 
 def test_no_page_leads_a_guest_to_what_is_not_theirs(app: Flask, guest, address, routes, house, td) -> None:
