@@ -111,7 +111,7 @@ def letter(house_id: str) -> ResponseReturnValue:
         "directors": ", ".join(one.person.name for one in members if Role.TD in one.roles),
         "managers": ", ".join(one.person.name for one in members if Role.MANAGER in one.roles),
     }
-    return _print("letter", f"letter-{period.first}-{period.last}", facts, _index(house_id))
+    return _print("letter", f"letter-{period.first}-to-{period.last}-made", facts, _index(house_id))
 
 
 _LISTS = ("not_decided", "put_off", "still_open", "recurring")

@@ -46,19 +46,25 @@ def test_a_paper_that_cannot_be_made_says_why_and_leads_back(client: FlaskClient
     assert client.get(f"{page}.pdf").headers["Location"] == page
 
 
+@pytest.mark.parametrize(
+    ("asked", "name"),
+    [("rail/not-today", "not-to-be-flown-2026-03-04"), ("repair-paper/year-plan", "year-plan-2026-03-04"),
+     ("repair-paper/letter?first=2025-03-05&last=2026-03-04", "letter-2025-03-05-to-2026-03-04-made-2026-03-04")],
+)  # fmt: skip
 def test_a_paper_is_named_by_the_day_of_the_house(
-    client: FlaskClient, sign_in: Any, house: House, clock_at: Any, monkeypatch: pytest.MonkeyPatch
-) -> None:
+    client: FlaskClient, sign_in: Any, house: House, clock_at: Any, monkeypatch: pytest.MonkeyPatch, asked: str,
+    name: str,
+) -> None:  # fmt: skip
     clock_at(datetime(2026, 3, 5, 3, tzinfo=UTC))  # still the evening before in Chicago
     monkeypatch.setattr(sheet_job, "render_report", lambda *_: b"%PDF-1.7")
-    sign_in(client, Role.HELPER)
-    page = client.get(f"/houses/{house.id}/rail/not-today").headers["Location"]
+    sign_in(client, Role.TD)
+    page = client.get(f"/houses/{house.id}/{asked}").headers["Location"]
     for _ in range(200):
         found = client.get(f"{page}.pdf")
         if found.status_code == 200:
             break
         time.sleep(0.02)
-    assert "not-to-be-flown-2026-03-04.pdf" in found.headers["Content-Disposition"]
+    assert found.headers["Content-Disposition"] == f"inline; filename={name}.pdf"
     assert found.data == b"%PDF-1.7"
 
 
