@@ -58,6 +58,7 @@ class Deficiency:
     Dates are ISO text, '' when there is none. `due_on` is the date somebody set; without one the house's days for the
     grade count (domain/repair_policy.py). `responsible` and `repairer` are ids of people of the house; a contractor
     goes by name. `again_of` is the number of the settled or dismissed one that this is again, `again_of_id` its id.
+    `found_at` is when somebody saw it, `known_at` when the first of its findings came into the log.
     """
 
     id: str
@@ -91,6 +92,7 @@ class Deficiency:
     again_of_id: str = ""
     recurring: bool = False
     made_by: str = ""
+    known_at: datetime | None = None
 
     @property
     def open(self) -> bool:

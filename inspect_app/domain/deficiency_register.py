@@ -48,13 +48,14 @@ def register_rows(
 
 
 def is_covered(row: Deficiency, accepted: Accepted) -> bool:
-    """Whether an acceptance is about a deficiency: the one it names, or what had been found on its part by then.
+    """Whether an acceptance is about a deficiency: the one it names, or what was known of its part by then.
 
-    What is found there later is another fault until somebody says otherwise: it hides behind no acceptance.
+    What comes in later, also from a phone that was out of reach, is another fault until somebody says otherwise: it
+    hides behind no acceptance.
     """
     if accepted.deficiency:
         return accepted.deficiency == row.id
-    return accepted.part == row.part and (accepted.at is None or row.found_at <= accepted.at)
+    return accepted.part == row.part and (accepted.at is None or (row.known_at or row.found_at) <= accepted.at)
 
 
 def accepted_until(row: Deficiency, accepted: Iterable[Accepted], today: date) -> str:

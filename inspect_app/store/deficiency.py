@@ -108,7 +108,9 @@ _COLUMNS = (
     "d.id, d.house, d.number, d.part, d.what, d.grade, d.state, d.found_at, coalesce(d.due_on, ''), q.tag, q.kind, "
     "coalesce(s.number, ''), s.id, q.area, coalesce(a.name, ''), coalesce(d.severity, ''), "
     "coalesce(d.probability, ''), d.responsible, coalesce(p.name, ''), d.contractor, d.order_number, "
-    "d.put_off_until, d.repairer, d.put_right_by, d.done_on, d.own_check, g.number, d.again_of, d.recurring, d.made_by "
+    "d.put_off_until, d.repairer, d.put_right_by, d.done_on, d.own_check, g.number, d.again_of, d.recurring, "
+    "d.made_by, iif(d.made_by IS NULL, (SELECT min(e.received_at) FROM deficiency_finding x "
+    "JOIN finding f ON f.id = x.finding JOIN entry e ON e.id = f.entry WHERE x.deficiency = d.id), d.found_at) "
     "FROM deficiency d JOIN part q ON q.id = d.part LEFT JOIN line_set s ON s.id = q.line_set "
     "LEFT JOIN area a ON a.id = q.area LEFT JOIN person p ON p.id = d.responsible "
     "LEFT JOIN deficiency g ON g.id = d.again_of"
@@ -190,6 +192,7 @@ def _to_deficiency(row: tuple[Any, ...], findings: list[str]) -> Deficiency:
         again_of_id=_id(row[27]),
         recurring=bool(row[28]),
         made_by=_id(row[29]),
+        known_at=datetime.fromisoformat(row[30]) if row[30] else None,
     )
 
 

@@ -1,5 +1,7 @@
 """Conditions that a house accepts for a time, never for stop use, and back when they get worse."""
 
+from datetime import timedelta
+
 import pytest
 
 from inspect_app.actions.accepted_condition import accept_condition, end_condition
@@ -9,6 +11,7 @@ from inspect_app.actions.today import today_of
 from inspect_app.actions.walk import decide_grade
 from inspect_app.domain.calendar_item import ItemKind
 from inspect_app.domain.checklist import Grade
+from inspect_app.domain.deficiency_register import accepted_until
 from inspect_app.domain.entry import finding_id
 from inspect_app.domain.errors import BadValue, Conflict, NotFound
 from inspect_app.domain.today import Matter
@@ -59,6 +62,19 @@ def test_what_is_found_later_on_the_part_hides_behind_no_acceptance(walk: BuiltW
     walk.finding("HB 1", "restrict", point=points[1], note="flange cracked")
     told = [one.text for one in today_of(walk.db, walk.settings, walk.house.id, walk.at) if one.matter is Matter.WAITS]
     assert [any(f"Deficiency {n}, HB 1" in text for text in told) for n in (1, 2)] == [False, True]
+
+
+def test_what_a_phone_out_of_reach_held_back_hides_behind_no_acceptance(walk: BuiltWalk) -> None:
+    points = walk.points("HB 1")
+    walk.finding("HB 1", "restrict", point=points[0], note="slot too wide")
+    seen = walk.at.isoformat()
+    walk.at += timedelta(hours=1)
+    accept(walk)
+    walk.finding("HB 1", "restrict", point=points[1], note="flange cracked", recorded_at=seen)
+    first, second = list_deficiencies(walk.db, walk.house.id)
+    accepted = list_accepted(walk.db, walk.house.id)
+    assert second.found_at < accepted[0].at
+    assert [accepted_until(row, accepted, walk.at.date()) for row in (first, second)] == ["2027-05-03", ""]
 
 
 def test_stop_use_is_never_accepted(walk: BuiltWalk) -> None:
