@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 
 from sqlite_utils import Database
 
@@ -25,7 +25,7 @@ class PastOffice:
 
     def take_entries(self, phone: Phone, entries: Sequence[Entry], sent_at: datetime) -> None:
         """Store a batch. Raises NotAsPlanned when an entry is held: the demonstration's own entries must all fit."""
-        for verdict in record_entries(self.db, at=sent_at, device=self._device(phone), entries=entries):
+        for verdict in record_entries(self.db, at=sent_at.astimezone(UTC), device=self._device(phone), entries=entries):
             if verdict.verdict != "stored":
                 raise NotAsPlanned(f"entry {verdict.id} was not stored but {verdict.verdict}: {verdict.reason}")
             if verdict.reason:
