@@ -49,6 +49,17 @@ def same_person(one: str, other: str) -> bool:
 
 def may_be(one: str, other: str) -> bool:
     """Whether two typed names may mean the same person: the same, or all words of one are among those of the other,
-    as a first name alone, or a name beside others."""
-    few, many = sorted((name_words(one), name_words(other)), key=len)
-    return bool(few) and few <= many
+    as a first name alone, a name beside others, or a name of which one writes initials."""
+    first, second = name_words(one), name_words(other)
+    return _is_within(first, second) or _is_within(second, first)
+
+
+def _is_within(few: frozenset[str], many: frozenset[str]) -> bool:
+    if not few or few <= many:
+        return bool(few)
+    in_full = any(len(word) > 1 for word in few & many)  # initials alone say nothing
+    return in_full and all(any(_may_stand_for(word, known) for known in many) for word in few)
+
+
+def _may_stand_for(word: str, other: str) -> bool:
+    return word == other or (1 in (len(word), len(other)) and word[0] == other[0])
