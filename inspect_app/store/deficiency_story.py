@@ -10,6 +10,7 @@ from inspect_app import clock
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.repair_policy import Cost
 from inspect_app.domain.walk import DecisionKind, names_of
+from inspect_app.store.blind_spot import not_aside_sql
 
 
 class FindingOfDeficiency(NamedTuple):
@@ -76,7 +77,7 @@ def list_worse(db: Database, house: str) -> dict[str, Worse]:
         "JOIN deficiency_finding x ON x.finding = f.id JOIN deficiency d ON d.id = x.deficiency "
         "LEFT JOIN person p ON p.id = l.by LEFT JOIN person c ON c.id = l.called_by "
         "WHERE f.house = ? AND f.answer = 'worse' AND d.state NOT IN ('settled', 'no_fault', 'same') "
-        "AND NOT EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry) "
+        f"AND NOT EXISTS (SELECT 1 FROM look_replaced r WHERE r.entry = f.entry) AND {not_aside_sql(db, house)} "
         "AND NOT EXISTS (SELECT 1 FROM decision g WHERE g.finding = f.id AND g.kind = ?) "
         "AND NOT EXISTS (SELECT 1 FROM deficiency_event v WHERE v.deficiency = d.id AND v.role <> '' "
         "AND v.at >= e.received_at) ORDER BY l.at, f.id",

@@ -14,6 +14,7 @@ from inspect_app.domain.review import WalkReview, review_of
 from inspect_app.domain.role import Role
 from inspect_app.domain.walk import How
 from inspect_app.store.deficiency import list_deficiencies, list_deficiency_events
+from inspect_app.store.deficiency_story import list_worse
 from inspect_app.store.look import list_part_states
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk, Phone, add_person
@@ -134,6 +135,20 @@ def test_the_worse_of_two_looks_counts_until_a_person_decides_with_a_reason(walk
     decide(walk, good, "we looked together: a paint run")
     assert outcome(walk, "LB 1-1") is PartOutcome.NO_FINDING
     assert review(walk).undecided == ()
+
+
+def test_what_was_told_as_worse_waits_for_nobody_once_its_look_is_set_aside(walk: BuiltWalk) -> None:
+    before = BuiltWalk(walk.db, walk.settings, walk.house)
+    before.open()
+    point = walk.points("LB 1-1")[0]
+    known = before.finding("LB 1-1", "watch", point=point)
+    walk.at = before.at
+    good = walk.look("LB 1-1", points=[point])
+    phone = a_phone(walk, "Tomas", Role.TD)
+    walk.finding("LB 1-1", "watch", phone, point=point, answer="worse", of=finding_id(known, 0))
+    assert [one.by_name for one in list_worse(walk.db, walk.house.id).values()] == ["Tomas"]
+    decide(walk, good, "we looked together: a paint run")
+    assert list_worse(walk.db, walk.house.id) == {}
 
 
 def test_a_decision_for_the_worse_look_needs_no_reason_and_can_be_turned_round(walk: BuiltWalk) -> None:
