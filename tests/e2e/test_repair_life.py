@@ -329,7 +329,7 @@ def test_a_stop_is_followed_from_the_phone_to_settled_and_its_set_tells_it_in_or
         "Decided", "In hand", "Work done", "Block 8 in, lot 2611-4", "Checked", "Groove gauge",
         "Stop released, back into use: Line set 3", "Looked at again", "Settled",
     )  # fmt: skip
-    people.go("odile", line_set).get_by_role("link", name="History of this set").click()
+    people.go("odile", line_set).get_by_role("link", name="Repairs and stops of this set").click()
     tells_in_order(odile, in_order)
     tells_in_order(people.go("odile", deficiency), in_order)
     people.go("odile", part)
