@@ -25,7 +25,7 @@ from inspect_app.store.photo import list_last_photos
 from inspect_app.store.point_clock import zone_of
 from inspect_app.store.reference import reference_at
 from inspect_app.store.second_look import list_open_second_looks
-from inspect_app.store.set_note import keep_off_sets, limits_by_set
+from inspect_app.store.set_note import keep_off_sets, limits_by_place
 from inspect_app.store.set_state import list_bars
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk import list_walks
@@ -60,7 +60,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             walks=walks,
             gauges=tuple(list_gauges(db, house)),
             stations=tuple(list_stations(db, house)),
-            limits=limits_by_set(db, house, today),
+            limits=limits_by_place(db, house, today),
             barred=frozenset(list_bars(db, house, today)),
             keep_off=keep_off_sets(db, house),
             second_looks=tuple(list_open_second_looks(db, house, at - LAPSES_AFTER)),

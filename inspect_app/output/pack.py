@@ -8,6 +8,8 @@
     "open": [{"finding", "point", "what", "grade", "at"}], "last": {"result", "at", "ways"} or null,
     "photos": [ids of its last photos, newest first; small pictures at /api/v1/photos/<id>/thumb],
     "stopped", "accepted": text or ""}},
+ "places": {"stopped": [parts of no set that are out of use, themselves or by their area],
+    "limits": {id of an area or of a part of no set: [a limit on its use, in words]}},
  "checklists": [checklist (domain/checklist.py) with "screens": {stop id: {"well": [Screen], "set": [Screen]}}],
     Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
  "older_checklists": the same for revisions that open walks use and that are no longer the ones in use,
@@ -25,7 +27,7 @@ Asked with ?since=<ETag>, only what has changed is sent: output/pack_delta.py.
 """
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
@@ -93,7 +95,7 @@ class PackSource:
     walks: tuple[Walk, ...]
     gauges: tuple[Gauge, ...] = ()
     stations: tuple[Station, ...] = ()
-    limits: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # restrictions in words, by line set
+    limits: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # limits on use in words, by set, part or area
     barred: frozenset[str] = frozenset()  # line sets that are out of use, for whatever reason
     keep_off: frozenset[str] = frozenset()  # line sets that nobody may approach yet after an event
     second_looks: tuple[SecondLook, ...] = ()
@@ -153,6 +155,7 @@ def _content(source: PackSource) -> Json:
         "areas": [{"id": area.id, "kind": area.kind.value, "name": area.name} for area in source.inventory.areas],
         "line_sets": _line_sets(source),
         "parts": _parts(source, parts),
+        "places": _places(source, parts),
         "checklists": [_checklist(one, source.inventory) for one in source.checklists],
         "older_checklists": [_checklist(one, source.inventory) for one in source.older],
         "limits": limits,
@@ -183,14 +186,29 @@ def _line_sets(source: PackSource) -> list[Json]:
     ]
 
 
-def _parts(source: PackSource, parts: Iterable[Part]) -> Json:
+def _stopped(source: PackSource, parts: Iterable[Part]) -> list[str]:
+    """The parts that are out of use by a stop on themselves or on their area; sets say it of theirs."""
+    stopped = {tag_out.part for tag_out in source.tag_outs if not tag_out.line_set}
+    areas = {tag_out.area for tag_out in source.tag_outs if tag_out.area}
+    return [part.id for part in parts if part.id in stopped or part.area in areas]
+
+
+def _places(source: PackSource, parts: Sequence[Part]) -> Json:
+    loose = {part.id: part.line_set is None for part in parts}
+    sets = {one.id for one in source.inventory.line_sets}
+    return {
+        "stopped": [part for part in _stopped(source, parts) if loose[part]],
+        "limits": {place: list(words) for place, words in source.limits.items() if place not in sets},
+    }
+
+
+def _parts(source: PackSource, parts: Sequence[Part]) -> Json:
     house = source.inventory.house
     counts = {one.id: one.lines for one in source.inventory.line_sets}
     accepted: dict[str, list[str]] = {}
     for one in source.accepted:
         accepted.setdefault(one.part, []).append(f"{one.what} (accepted by {one.accepted_by} until {one.review_by})")
-    stopped = {tag_out.part for tag_out in source.tag_outs if not tag_out.line_set}
-    areas = {tag_out.area for tag_out in source.tag_outs if tag_out.area}
+    stopped = set(_stopped(source, parts))
 
     def shown(part: Part) -> Json:
         life, last = source.inventory.lives.get(part.id), source.last.get(part.id)
@@ -208,7 +226,7 @@ def _parts(source: PackSource, parts: Iterable[Part]) -> Json:
             "open": [one._asdict() for one in source.open.get(part.id, ())],
             "last": last._asdict() if last else None,
             "photos": list(source.photos.get(part.id, ())),
-            "stopped": part.id in stopped or part.area in areas,
+            "stopped": part.id in stopped,
             "accepted": "; ".join(accepted.get(part.id, ())),
         }
 

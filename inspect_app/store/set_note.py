@@ -1,4 +1,4 @@
-"""What phones say beside a set: its restrictions, and whether it is to be kept off after an event."""
+"""What phones say beside a set, area or part: its limits, and whether a set is to be kept off after an event."""
 
 from datetime import date
 
@@ -11,13 +11,14 @@ from inspect_app.store.set_state import set_places
 from inspect_app.store.tag_out import list_standing
 
 
-def limits_by_set(db: Database, house: str, today: date) -> dict[str, tuple[str, ...]]:
-    """The restrictions and measures that bind each set, in words; one that expired says so."""
+def limits_by_place(db: Database, house: str, today: date) -> dict[str, tuple[str, ...]]:
+    """The restrictions and measures in words, by the set that each binds, else by its part or area; one that expired
+    says so."""
     found: dict[str, tuple[str, ...]] = {}
     for one in list_restrictions(db, house):
-        if one.line_set:
-            words = expiry_words(one) if is_expired(one, today) else limit_words(one)
-            found[one.line_set] = (*found.get(one.line_set, ()), words)
+        words = expiry_words(one) if is_expired(one, today) else limit_words(one)
+        if place := one.line_set or one.part or one.area:
+            found[place] = (*found.get(place, ()), words)
     return found
 
 

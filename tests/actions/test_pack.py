@@ -2,7 +2,7 @@
 
 import json
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -13,12 +13,17 @@ from hypothesis import strategies as st
 from sqlite_utils import Database
 
 from inspect_app.actions.device import pair_device
+from inspect_app.actions.event import record_event
 from inspect_app.actions.house import generate_house
 from inspect_app.actions.pack import prepare_pack
+from inspect_app.actions.restriction import set_restriction
+from inspect_app.actions.tag_out import stop_thing
 from inspect_app.config import Settings
+from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.output.pack import plain_decimal
 from inspect_app.store.db import write_transaction
@@ -65,6 +70,35 @@ def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings,
         for orders in checklist["screens"].values():
             for screen in (*orders["well"], *orders["set"]):
                 assert all(set(row["parts"]) <= set(pack["parts"]) for row in screen["rows"])
+
+
+def test_a_phone_is_told_the_limits_and_stops_of_areas_and_of_parts_of_no_set(
+    db: Database, settings: Settings, device: Device
+) -> None:
+    before = pack_of(db, settings, device)
+    assert before["places"] == {"stopped": [], "limits": {}}
+    grid = next(area["id"] for area in before["areas"] if area["kind"] == "grid")
+    loose = {key: part for key, part in before["parts"].items() if part["line_set"] is None}
+    ladder = next(key for key, part in loose.items() if part["kind"] == "ladder")
+    hung = next(key for key, part in before["parts"].items() if part["tag"] == "LB 3-1")
+    args = {"at": AT, "actor": device.person.id, "house": device.house}
+    last = AT.date() + timedelta(days=3)
+    for place, load in (({"area": grid}, "two people"), ({"part": ladder}, "one person"), ({"part": hung}, "100 kg")):
+        set_restriction(
+            db, today=AT.date(), kind=RestrictionKind.LIMIT, until=last, **args, **place,
+            texts={"what": "rusted", "load_limit": load, "who": "Ines"},
+        )  # fmt: skip
+    words = "rusted: load {}; used only by Ines; until " + last.isoformat()
+    pack = pack_of(db, settings, device)
+    assert pack["places"]["limits"] == {grid: [words.format("two people")], ladder: [words.format("one person")]}
+    assert [one["limits"] for one in pack["line_sets"] if one["limits"]] == [[words.format("100 kg")]]
+    stop_thing(db, part=ladder, why="rung broken", **args)
+    stop_thing(db, part=hung, why="sheave cracked", **args)
+    assert pack_of(db, settings, device)["places"]["stopped"] == [ladder]
+    record_event(db, kind=EventKind.WATER, danger=Danger.NO, what="roof leak", area=grid, **args)
+    there = {key for key, part in loose.items() if part["area"] == grid}
+    assert set(pack_of(db, settings, device)["places"]["stopped"]) == {ladder, *there}
+    assert len(there) > 40
 
 
 @given(st.fractions(min_value=-(10**6), max_value=10**6, max_denominator=10**6))

@@ -139,6 +139,48 @@ def test_a_stop_is_known_to_this_phone_only_until_the_office_has_answered(at_the
     expect(page.locator("#field")).to_contain_text("The office has it. Say it by radio now: set 7, stop")
 
 
+def test_a_limit_on_an_area_is_said_before_the_walk_and_a_part_of_no_set_tells_its_limit_and_its_stop(
+    world, phone: Page, sign_in_on: Callable[..., None], begin_walk: Callable[..., None]
+) -> None:
+    with sqlite3.connect(world.server.data / "inspect.db") as db:
+        places = (1, "area", "name", "Grid", "deck rusted"), (2, "part", "tag", "LD 1", "rung bent")
+        for number, table, column, name, what in places:
+            db.execute(
+                f"INSERT INTO restriction(id, house, kind, {table}, what, load_limit, travel_limit, who, until, by, at)"
+                f" SELECT ?, house, 'limit', id, ?, 'one person', '', 'Ines', '2999-01-01', "
+                f"(SELECT id FROM person LIMIT 1), ? FROM {table} WHERE {column} = ?",
+                (bytes([number]) * 16, what, datetime.now(UTC).isoformat(timespec="milliseconds"), name),
+            )
+    db.close()
+    sign_in_on(phone)
+    phone.goto(world.url("/walk?house={house}"))
+    phone.get_by_role("button", name="Begin a new walk").tap()
+    expect(phone.locator("form.brief")).to_contain_text("Restricted, Grid: deck rusted: load one person")
+    begin_walk(phone, QUARTERLY)
+    phone.locator("[data-stop=grid-bay]").first.tap()
+    expect(phone.locator("[data-row]").first).to_contain_text("Restricted: deck rusted")
+    phone.get_by_role("button", name="Whole walk").tap()
+    phone.locator("[data-stop=way-up]").first.tap()
+    phone.locator(".stretch-head select").select_option(label="Ladders, stairs and hatches")
+    ladder = phone.locator("[data-row]", has_text="rung bent")
+    expect(ladder).to_have_count(1)
+    expect(ladder).not_to_have_class(re.compile("stopped"))
+    ladder.get_by_role("button", name="Finding at").tap()
+    phone.locator("button.point").first.tap()
+    phone.locator("[data-point-way]").first.tap()
+    phone.locator("[data-defect]").first.tap()
+    phone.locator("[data-grade=stop_use]").tap()
+    phone.locator("textarea[name=note]").fill("Rung broken through")
+    phone.get_by_role("button", name="Save the finding").tap()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Stopped: LD 1")
+    phone.get_by_role("button", name="Back to the walk").tap()
+    expect(ladder).to_contain_text("STOPPED: not to be used")
+    in_the_office(phone)
+    phone.goto(world.url("/walk?house={house}"))  # with the pack of now
+    phone.get_by_role("button", name="Go on with").tap()
+    expect(ladder).to_contain_text("STOPPED: not to be used")
+
+
 def test_an_event_asks_the_danger_first_and_holds_the_set_with_its_neighbours(at_the_wells: Page, world) -> None:
     page = at_the_wells
     page.get_by_role("button", name="Stop a set").tap()

@@ -12,6 +12,7 @@ export function briefScreen(walk, { onBegin, onBack, onNotSaved }) {
     el("h1", {}, "A new walk"),
     problems,
     ...keepOff(walk),
+    ...limited(walk),
     checklistChoice(walk),
     setChoice(walk),
     el("h2", {}, "People"),
@@ -41,6 +42,13 @@ export function briefScreen(walk, { onBegin, onBack, onNotSaved }) {
   });
   show(form);
   focusHeading();
+}
+
+// What binds an area as a whole, before anybody goes there.
+function limited(walk) {
+  return walk.pack.areas.flatMap(({ id, name }) =>
+    (walk.pack.places?.limits[id] ?? []).map((text) => el("p", { class: "caution" }, `Restricted, ${name}: ${text}`)),
+  );
 }
 
 function keepOff(walk) {

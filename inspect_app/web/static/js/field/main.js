@@ -8,7 +8,7 @@ import { packs, pairing, walks } from "./memory.js";
 import { fillBallast } from "./outbox.js";
 import { afterPaint, showProgress } from "./progress.js";
 import { refreshPlaces, rowsScreen } from "./rows.js";
-import { SCHEMA, Walk } from "./walk.js";
+import { SCHEMA, stoppedIn, Walk } from "./walk.js";
 
 let query = new URLSearchParams(location.search);
 let house = query.get("house");
@@ -141,7 +141,7 @@ async function refresh() {
     if (walk !== mine) return; // another house was chosen meanwhile
     const pack = fresh.changed ? fresh.pack : walk.pack;
     const before = walk.stopped.size;
-    for (const set of pack.line_sets) if (set.stopped) walk.stopped.add(set.id);
+    for (const place of stoppedIn(pack)) walk.stopped.add(place);
     if (walk.id && walk.stopped.size > before) redrawSoon();
     fetchPictures(pack, walk.device.token).catch(() => {}); // without a connection there are fewer pictures, that is all
     if (!walk.id || !fresh.changed) packOf(new Date().toISOString());

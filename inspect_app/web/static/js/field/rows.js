@@ -177,7 +177,7 @@ function rowElement(walk, list, pass, row, acts) {
   const plain = asked.filter((part) => !walk.openFindings(part).length);
   const open = asked.flatMap((part) => walk.openFindings(part).map((finding) => ({ part, finding })));
   const set = walk.pack.parts[row.parts[0]].line_set;
-  const stopped = walk.stopped.has(set);
+  const stopped = row.parts.some((part) => walk.stopped.has(walk.placeOf(part)));
   const second = walk.secondLooks(list, asked, pass).map((part) => walk.pack.parts[part].tag);
   return el(
     "li",
@@ -190,11 +190,16 @@ function rowElement(walk, list, pass, row, acts) {
       button("Finding", () => acts.onSheet("finding"), { class: "target", "aria-label": `Finding at ${row.label}`, disabled: !asked.length }),
       moreTarget(walk, pass, row, asked, acts),
     ),
-    stopped ? el("p", { class: "stop-word" }, walk.sets.get(set)?.keep_off ? "KEEP OFF after an event: nobody has said who may approach and how" : "STOPPED: not to be flown") : null,
-    (walk.sets.get(set)?.limits || []).map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
+    stopped ? el("p", { class: "stop-word" }, stopWords(walk.sets.get(set))) : null,
+    [...new Set(row.parts.flatMap((part) => walk.limitsAt(part)))].map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
     second.length ? el("p", { class: "note" }, `Second look at ${second.join(", ")}: look as if nobody had`) : null,
     open.map(({ part, finding }) => openLine(walk, part, finding, acts)),
   );
+}
+
+function stopWords(set) {
+  if (!set) return "STOPPED: not to be used";
+  return set.keep_off ? "KEEP OFF after an event: nobody has said who may approach and how" : "STOPPED: not to be flown";
 }
 
 function recordedIn(walk, pass, parts) {

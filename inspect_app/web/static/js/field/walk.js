@@ -26,7 +26,7 @@ export class Walk {
     this.pack = pack;
     this.worked.clear();
     this.sets = new Map(pack.line_sets.map((set) => [set.id, set]));
-    this.stopped = new Set(pack.line_sets.filter((set) => set.stopped).map((set) => set.id));
+    this.stopped = new Set(stoppedIn(pack));
   }
 
   // Opens a walk as this phone knows it; `known` comes from the pack or from the opening just made, `read` is what the
@@ -175,9 +175,20 @@ export class Walk {
 
   noteStop(entry) {
     const raised = entry.kind === "stop" && !entry.of ? entry.line_set : null;
-    const found = (entry.findings || []).some((finding) => finding.grade === "stop_use") ? this.pack.parts[entry.part]?.line_set : null;
+    const found = (entry.findings || []).some((finding) => finding.grade === "stop_use") ? this.placeOf(entry.part) : null;
     const held = entry.kind === "event" && entry.line_set ? this.heldWith(entry.line_set) : [];
-    for (const set of [raised, found, ...held]) if (set) this.stopped.add(set);
+    for (const place of [raised, found, ...held]) if (place) this.stopped.add(place);
+  }
+
+  // What is stopped and limited with a part: its set, or the part itself where it belongs to none.
+  placeOf(part) {
+    return this.pack.parts[part]?.line_set ?? part;
+  }
+
+  limitsAt(part) {
+    const { line_set: set, area } = this.pack.parts[part];
+    if (set) return this.sets.get(set)?.limits ?? [];
+    return [part, area].flatMap((place) => this.pack.places?.limits[place] ?? []);
   }
 
   // The set that an event hit and two on each side, as the office holds them (domain/event.py).
@@ -233,4 +244,9 @@ export function shortName(list, point) {
   const section = list.sections.find((one) => one.points.some((other) => other.id === point.id));
   const prefix = section?.component ? `${section.component}-` : "";
   return (point.id.startsWith(prefix) ? point.id.slice(prefix.length) : point.id).replaceAll("-", " ");
+}
+
+// The sets, and the parts of no set, that are out of use by what the office knows.
+export function stoppedIn(pack) {
+  return [...pack.line_sets.filter((set) => set.stopped).map((set) => set.id), ...(pack.places?.stopped ?? [])]; // a pack of an earlier version has no places
 }
