@@ -22,6 +22,8 @@ from pathlib import Path
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import HealthCheck
+from hypothesis import settings as examples
 from playwright.sync_api import Playwright, sync_playwright
 from sqlite_utils import Database
 
@@ -46,6 +48,10 @@ from tests.compiled_once import compiled_once
 from tests.warm_render import warm_renders
 
 PASSWORD = "nine lanterns under plaster"
+
+# How long an example takes says how busy the machine is: no test fails by it.
+examples.register_profile("untimed", examples(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+examples.load_profile("untimed")
 
 
 def pytest_make_parametrize_id(val: object) -> str | None:
