@@ -173,6 +173,7 @@ def test_a_limit_on_an_area_is_said_before_the_walk_and_a_part_of_no_set_tells_i
     phone.locator("textarea[name=note]").fill("Rung broken through")
     phone.get_by_role("button", name="Save the finding").tap()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Stopped: LD 1")
+    expect(phone.locator("#field")).to_contain_text("LD 1, stop. Leave it as it is; nobody uses it.")
     phone.get_by_role("button", name="Back to the walk").tap()
     expect(ladder).to_contain_text("STOPPED: not to be used")
     in_the_office(phone)

@@ -53,10 +53,10 @@ function confirmScreen(walk, set, acts) {
 // After a finding that stops its set, or the part itself where it belongs to no set.
 export function nextStepsScreen(walk, { entry, part }, acts) {
   const { line_set: id, tag } = walk.pack.parts[part];
-  stepsScreen(walk, id ? `set ${walk.sets.get(id).number}` : tag, entry.id, acts);
+  stepsScreen(walk, id ? `set ${walk.sets.get(id).number}` : tag, entry.id, acts, id ? undefined : "Leave it as it is; nobody uses it.");
 }
 
-function stepsScreen(walk, what, of, acts) {
+function stepsScreen(walk, what, of, acts, order = "Leave it where it is; nobody moves it.") {
   const who = el("input", { name: "who", maxlength: 120, autocomplete: "off" });
   const done = el("ul", { class: "plain" });
   const step = (key, words) =>
@@ -72,7 +72,7 @@ function stepsScreen(walk, what, of, acts) {
     }, { class: "target wide" });
   show(
     el("h1", {}, `Stopped: ${what}`),
-    radioWords(of, `${what}, stop. Leave it where it is; nobody moves it.`),
+    radioWords(of, `${what}, stop. ${order}`),
     field("Who was told, or who does it", who),
     el("div", { class: "stack" }, STEPS.map(([key, words]) => step(key, words))),
     done,
