@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches, parse_length
+from inspect_app.domain.limit_form import PLAUSIBLE
 from inspect_app.domain.mass import format_mass, parse_mass
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_attributes import AttributeSpec, Form, specs_for
@@ -76,7 +77,26 @@ def read_attributes(kind: PartKind, typed: Mapping[str, str], units: str) -> tup
             continue
         if value:
             good[spec.key] = value
-    return good, problems
+    return good, problems + _odd_ropes(good)
+
+
+def _odd_ropes(good: dict[str, str]) -> list[BadValue]:
+    """Rope sizes that cannot be, taken out of `good`: a figure in the wrong unit gives limits that judge nothing."""
+    problems: list[BadValue] = []
+    sizes: dict[str, Fraction] = {}
+    for key, (least, most) in PLAUSIBLE.items():
+        if key not in good:
+            continue
+        sizes[key] = Fraction(good[key])
+        if not least <= sizes[key] <= most:
+            words = f"{good.pop(key)} mm ({decimal_inches(sizes.pop(key))}) is no size of a rope"
+            problems.append(BadValue(f"{words}. Check figure and unit.", key))
+    nominal, first = sizes.get("rope_diameter_mm"), sizes.get("rope_baseline_mm")
+    if nominal and first and not Fraction(3, 4) <= first / nominal <= Fraction(5, 4):
+        del good["rope_baseline_mm"]
+        words = f"A first measure of {decimal_inches(first)} does not belong to a rope of {decimal_inches(nominal)}"
+        problems.append(BadValue(f"{words}. Check both and their units.", "rope_baseline_mm"))
+    return problems
 
 
 def exact_text(value: Fraction) -> str:

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from inspect_app.domain.criteria import OP_WORDS, Consequence, Criterion, Op, Rule
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.limit_form import Missing, value_of
+from inspect_app.domain.limit_form import Missing, number, value_of
+from inspect_app.domain.limit_slots import size_words
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import UNITS, Number, convert, exact, mass_of, unit_named, weight_of, with_sign
 
@@ -104,7 +105,7 @@ def limits_for(criterion: Criterion, attributes: Mapping[str, object]) -> tuple[
     """All active limits that fit a part with these attributes, in the order of the file; conflicts stay side by side.
 
     A row whose conditions the part plainly does not meet is left out; one that needs an attribute which is not recorded
-    is returned without a value and says which. Raises BadValue for an attribute that is recorded but is not a number.
+    or cannot be is returned without a value and says which: it never hides another row that is outside.
     """
     known = _known(criterion, attributes)
     limits = (_limit(criterion, rule, known) for rule in criterion.rules if rule.active)
@@ -129,10 +130,17 @@ def _limit(criterion: Criterion, rule: Rule, known: Mapping[str, object]) -> Lim
             return _built(criterion, rule, Missing(attribute))
         if str(known[attribute]).strip() not in allowed:
             return None
-    value = value_of(rule.form, known)
+    value = _value(rule, known)
     if rule.own_sizes and isinstance(value, Missing) and value.no_row:
         return None
     return _built(criterion, rule, value)
+
+
+def _value(rule: Rule, known: Mapping[str, object]) -> Fraction | Missing:
+    try:
+        return value_of(rule.form, known)
+    except BadValue as error:
+        return Missing(error.field or "", said=error.message)
 
 
 def _within(house: str, places: Sequence[str]) -> bool:
@@ -168,8 +176,11 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
 
 def _why_not(criterion: Criterion, missing: Missing) -> str:
     title = criterion.attribute_titles.get(missing.attribute, missing.attribute)
+    if missing.said:
+        return f"not judged: {missing.said.replace(missing.attribute, f'the {title}', 1)}"
     if missing.no_row:
-        return f"not judged: the cited table has no row for this {title} ({missing.shown})"
+        shown = size_words(number(missing.shown), both=True) if missing.attribute.endswith("_mm") else missing.shown
+        return f"not judged: the cited table has no row for this {title} ({shown})"
     return f"not judged: the {title} is not recorded for this part"
 
 

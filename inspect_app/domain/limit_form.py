@@ -4,7 +4,7 @@
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
@@ -18,6 +18,9 @@ from inspect_app.domain.units import exact
 # for 3/8 in (9.525 mm). 0.03 mm tells these from the next metric size (8 mm is 0.0625 mm away). Our choice, no source.
 SAME_SIZE_MM = Fraction("0.03")
 MAX_DIGITS = 40
+# Sizes that no rope of a house has, in mm: a figure in another unit, or a slip of the decimal point. Our choice.
+ROPE_SIZES = (Fraction(1), Fraction(150))
+PLAUSIBLE: Mapping[str, tuple[Fraction, Fraction]] = {"rope_diameter_mm": ROPE_SIZES, "rope_baseline_mm": ROPE_SIZES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +71,12 @@ Form = Fixed | Share | Lookup | Difference
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """Why a form has no value: the attribute that is not recorded, or the one that no row fits."""
+    """Why a form has no value: the attribute that is not recorded, that no row fits, or what `said` says of it."""
 
     attribute: str
     no_row: bool = False
     shown: str = ""
+    said: str = ""
 
 
 def number(text: object) -> Fraction:
@@ -101,7 +105,10 @@ def value_of(form: Form, attributes: Mapping[str, object]) -> Fraction | Missing
 
 
 def attribute_number(attributes: Mapping[str, object], name: str) -> Fraction | None:
-    """An attribute as a number above zero, or None when it is not recorded. Raises BadValue that names it."""
+    """An attribute as a number above zero, or None when it is not recorded. Raises BadValue that names it.
+
+    A rope's diameter is also held to sizes that ropes have, so that a figure in inches is not taken for millimetres.
+    """
     raw = attributes.get(name)
     if raw is None or not str(raw).strip():
         return None
@@ -111,6 +118,10 @@ def attribute_number(attributes: Mapping[str, object], name: str) -> Fraction | 
         raise BadValue(f"{name} is recorded as “{raw}”, which is not a number. Correct it on the part.", name) from None
     if value <= 0:
         raise BadValue(f"{name} is recorded as {raw}; it must be more than zero. Correct it on the part.", name)
+    least, most = PLAUSIBLE.get(name, (value, value))
+    if not least <= value <= most:
+        words = f"{name} is recorded as {str(raw)[:MAX_DIGITS]} mm; a rope has {least} to {most} mm"
+        raise BadValue(f"{words}. Correct it and its unit on the part.", name)
     return value
 
 
@@ -186,7 +197,7 @@ def _parse_share(data: Mapping[str, Any], path: KeyPath) -> tuple[Form | None, l
 def _parse_lookup(
     data: Mapping[str, Any], tables: Mapping[str, Any], path: KeyPath
 ) -> tuple[Form | None, list[KeyProblem]]:
-    problems = known_keys(data, {"by"}, {"rows", "table", "column", "else"}, path)
+    problems = known_keys(data, {"by"}, {"rows", "table", "column", "rows_up", "else"}, path)
     rows = data.get("rows")
     if "table" in data:
         table = tables.get(str(data["table"]))
@@ -200,8 +211,17 @@ def _parse_lookup(
         parsed, found = _parse_row(row, str(data.get("column", "value")), tables, (*path, "rows", str(index)))
         problems += found
         read += [parsed] if parsed else []
+    read, found = _rows_up(read, data.get("rows_up", "0"), path)
+    problems += found
     otherwise, found = parse_form(data["else"], tables, (*path, "else")) if "else" in data else (None, [])
     return (None if problems + found else Lookup(str(data["by"]), tuple(read), otherwise)), problems + found
+
+
+def _rows_up(rows: list[Row], text: object, path: KeyPath) -> tuple[list[Row], list[KeyProblem]]:
+    """Each row with the figure of the row so many further up, the topmost for the first: where a document says so."""
+    if not (str(text).isascii() and str(text).isdigit()):
+        return rows, [KeyProblem((*path, "rows_up"), "rows_up is a number of rows, such as 2.")]
+    return [replace(row, form=rows[max(n - int(str(text)), 0)].form) for n, row in enumerate(rows)], []
 
 
 def _parse_row(

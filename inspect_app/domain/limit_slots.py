@@ -52,13 +52,17 @@ def row_label(row: Row) -> str:
     return f"{low} to {high}" if low and high else f"up to {high}" if high else f"from {low}"
 
 
-def size_words(mm: Fraction) -> str:
-    """A size in inches where it is a whole number of sixty-fourths, as `1 1/8 in`, else in millimetres."""
-    inches = mm / MM_PER_INCH
+def size_words(mm: Fraction, *, both: bool = False) -> str:
+    """A size in inches where it is a whole number of sixty-fourths, as `1 1/8 in`, else in millimetres.
+
+    With `both`, the millimetres stand behind the inches: `9/16 in, 14.2875 mm`.
+    """
+    inches, metric = mm / MM_PER_INCH, f"{decimal_text(mm)} mm"
     if 64 % inches.denominator:
-        return f"{decimal_text(mm)} mm"
+        return metric
     whole, rest = divmod(inches, 1)
-    return " ".join(filter(None, (str(whole) if whole or not rest else "", str(rest) if rest else "", "in")))
+    words = " ".join(filter(None, (str(whole) if whole or not rest else "", str(rest) if rest else "", "in")))
+    return f"{words}, {metric}" if both else words
 
 
 def read_figures(form: Form, typed: Sequence[str], unit: str, rule_unit: str) -> tuple[Fraction, ...]:

@@ -77,7 +77,23 @@ ROPE_LAY = _choice("rope_lay", "Lay of the rope", "regular", "lang")
 ROPE_DUTY = _choice("rope_duty", "Duty of the rope", "running=running over blocks", "standing=standing, does not move")
 ROTATION = _choice("rotation_resistant", "Rotation-resistant rope", "no", "yes")
 ROPE_BASELINE = _length(
-    "rope_baseline_mm", "First measured diameter of this rope", "measured when it was new and loaded"
+    "rope_baseline_mm",
+    "First measured diameter of this rope",
+    "after its first stretch under load, before any wear: the mean of two readings at right angles, at several places",
+)
+OF_PAPER = "from the rope's paper; filler wires are not counted"
+ROPE_WIRES = (
+    _count("rope_wires_total", "Wires in the rope", f"{OF_PAPER}; follows from 7x19 and 7x7 by itself"),
+    _count("rope_wires_per_strand", "Wires in one strand", OF_PAPER),
+    _count("rope_wires_outer", "Wires in the outer strands together", OF_PAPER),
+    _choice(
+        "rope_outer_wires",
+        "Outer wires",
+        *("usual=as thick as the others, or nearly", "thick=thicker than those inside, as in 6x19 Seale"),
+    ),
+)
+ROPE_LAY_LENGTH = _length(
+    "rope_lay_mm", "Length of one lay as measured", "along the rope, while one strand goes once round it"
 )
 GROOVE = _choice("groove_type", "Groove", "round=round, for one rope size", "vee=V-shaped", "flat", "other")
 TREAD = _length("tread_diameter_mm", "Tread diameter", "across the bottom of the groove")
@@ -98,7 +114,10 @@ OPENED = _choice("opening_kind", "Opening", "loft well", "head well", "hoist ope
 HAND_LINE = _length("hand_line_mm", "Hand-line size")
 SPEED = _text("speed", "Speed as posted", "with its unit")
 
-WIRE_ROPE = (ROPE_DIAMETER, ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, ROPE_DUTY, ROTATION, ROPE_BASELINE)
+WIRE_ROPE = (
+    *(ROPE_DIAMETER, ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, ROPE_DUTY, ROTATION, ROPE_BASELINE),
+    *(*ROPE_WIRES, ROPE_LAY_LENGTH),
+)
 SHEAVES = (ROPE_DIAMETER, ROPE_CONSTRUCTION, GROOVE, TREAD, SHEAVE, MOUNTING, FIXING, MAKER)
 LINE_END = (TERMINATION, ROPE_DIAMETER, SLEEVES, CLIP_COUNT)
 
@@ -108,6 +127,13 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
         *SHEAVES,
         _count("grooves", "Grooves for lift lines"),
         _length("groove_pitch_mm", "Distance from groove to groove", "centre to centre"),
+        _choice(
+            "groove_first",
+            "Groove of line 1",
+            "downstage=at the downstage end (stage right for a set along the side)",
+            "upstage=at the upstage end (stage left for a set along the side)",
+            hint="line 1 is the shortest; for the fleet angle",
+        ),
         HAND_LINE,
     ),
     PartKind.LOFT_BLOCK: (*SHEAVES, _count("idlers", "Idlers or sag rollers")),
@@ -213,10 +239,9 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.BUILDING_INTERFACE: (COVERS, _text("what", "What is near", "sprinkler, duct, roof, lamps")),
     PartKind.HOIST: (MAKER, CAPACITY, SPEED, PLATE, _text("guards", "Guards")),
     PartKind.DRUM: (
-        ROPE_DIAMETER,
-        ROPE_CONSTRUCTION,
+        *WIRE_ROPE,
         TREAD,
-        _choice("drum_face", "Face of the drum", "grooved", "smooth"),
+        _choice("drum_face", "Face of the drum", "grooved", "smooth", "pile_on=pile-on, one turn on the other"),
         _count("dead_turns", "Dead turns the maker asks for"),
     ),
     PartKind.BRAKE: (

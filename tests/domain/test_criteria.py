@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 import yaml
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.criteria import parse_criteria
@@ -47,14 +49,12 @@ def criteria_with(rule: dict[str, Any]) -> dict[str, Any]:
     return {"criteria": {"c": copy.deepcopy(criterion)}}
 
 
-def din_limit(column: str, wires: int) -> int:
+def din_limit(column: str, wires: int, outer: str = "usual") -> int:
     lay, window = column.split("_")
     attributes = {
-        "rope_wires_outer": str(wires), "rope_lay": lay,
-        "count_window": {"6d": "six_diameters", "30d": "thirty_diameters"}[window],
+        "rope_wires_outer": str(wires), "rope_lay": lay, "rope_outer_wires": outer, "rotation_resistant": "no",
     }  # fmt: skip
-    limits = limits_for(CRITERIA["rope-broken-wires-lay"], attributes)
-    (value,) = [limit.value for limit in limits if limit.rule == f"din15020-{lay}-{window}"]
+    (value,) = [limit.value for limit in limits_for(CRITERIA[f"rope-broken-wires-{window}"], attributes)]
     assert value is not None
     return int(value)
 
@@ -114,6 +114,32 @@ def test_above_300_wires_every_column_is_its_share_rounded_up(wires: int, column
 
 
 @published(
+    "Broken wires", "DIN 15020 part 2", "note: thick outer wires as 6x19 Seale, two rows further up", "read",
+    names="wires, column, count",
+    rows=[(40, 0, 2), (75, 1, 4), (100, 0, 2), (114, 0, 3), (114, 1, 6), (114, 2, 2), (114, 3, 3), (216, 0, 7),
+          (216, 1, 14), (300, 0, 10), (301, 0, 11), (301, 3, 11)],
+    what="{wires} wires in the outer strands, thick, column {column}", value="{count}",
+)  # fmt: skip
+def test_thick_outer_wires_are_read_two_rows_further_up(wires: int, column: int, count: int) -> None:
+    assert din_limit(COLUMNS[column], wires, "thick") == count
+
+
+@given(st.integers(1, 400), st.integers(0, 3))
+def test_thick_outer_wires_never_allow_more_broken_wires(wires: int, column: int) -> None:
+    assert din_limit(COLUMNS[column], wires, "thick") <= din_limit(COLUMNS[column], wires)
+
+
+def test_din_judges_nothing_until_the_thickness_of_the_outer_wires_is_recorded() -> None:
+    rope = {"rope_construction": "6x25FW", "rope_wires_outer": "114", "rope_lay": "regular", "rotation_resistant": "no"}
+    limits = limits_for(CRITERIA["rope-broken-wires-6d"], rope)
+    assert {limit.why_not for limit in limits} == {
+        "not judged: the thickness of the outer wires (usual, or thick as in Seale ropes) is not recorded for this part"
+    }
+    seale = limits_for(CRITERIA["rope-broken-wires-6d"], rope | {"rope_construction": "6x19S"})
+    assert [(limit.rule, limit.value) for limit in seale] == [("din15020-regular-6d-thick", 3)]
+
+
+@published(
     "Broken wires", "FAA AC 43.13-1B", "paragraph 7-141", "read",
     names="construction, attribute, wires",
     rows=[
@@ -145,6 +171,7 @@ def test_a_recorded_number_of_wires_wins_over_the_construction() -> None:
         ({"limit": {"of": "x"}}, "times is missing"),
         ({"limit": {"by": "x", "table": "none"}}, "there is no table “none”"),
         ({"limit": {"by": "x"}}, "a lookup needs rows"),
+        ({"limit": {"by": "x", "rows": [{"at": "1", "value": "1"}], "rows_up": "two"}}, "rows_up is a number of rows"),
         ({"limit": {"sum": "x"}}, "base is missing"),
         ({"basis": "new"}, "“new” is not allowed here"),
         ({"colour": "red"}, "colour is not a key of this place"),

@@ -44,6 +44,7 @@ EDGES = [  # document, what its words say, how read, rule, bad direction, the li
     ("30 CFR 77.1437", "more than one at the attachment", "read", "msha-end", "over", "inside"),
     ("29 CFR 1910.265", "4 percent of all wires", "read", "osha265-sawmill", "over", "outside"),
     ("29 CFR 1926.251", "exceeds 10 percent of all wires", "secondary", "osha251-8d", "over", "inside"),
+    ("Michigan R 408.15226", "exceeds 10 percent of all wires", "read", "mich-8d", "over", "inside"),
     ("29 CFR 1910.184", "ten in one lay", "read", "osha184-lay", "over", "outside"),
     ("29 CFR 1910.184", "five in one strand", "read", "osha184-strand", "over", "outside"),
     ("29 CFR 1910.184", "wear of one third of a wire", "read", "osha184-outer-wire", "over", "outside"),
@@ -54,13 +55,16 @@ EDGES = [  # document, what its words say, how read, rule, bad direction, the li
     ("ASME B30.5", "three in one strand", "secondary", "b305-strand", "over", "outside"),
     ("ASME B30.2", "twelve in one lay", "secondary", "b302-lay", "over", "outside"),
     ("ASME B30.2", "four in one strand", "secondary", "b302-strand", "over", "outside"),
-    ("FAA AC 43.13-1B", "any broken wire in a critical area", "read", "faa-critical", "over", "outside"),
     ("FAA AC 43.13-1B", "any broken wire at a swaged fitting", "read", "faa-swaged-end", "over", "outside"),
     ("FAA AC 43.13-1B", "worn 40 to 50 percent", "read", "faa-outer-wire", "over", "outside"),
     ("DIN 15020 part 2", "discarded at the printed number", "read", "din15020-regular-6d", "over", "outside"),
     ("DIN 15020 part 2", "discarded at the printed number", "read", "din15020-regular-30d", "over", "outside"),
     ("DIN 15020 part 2", "discarded at the printed number", "read", "din15020-lang-6d", "over", "outside"),
     ("DIN 15020 part 2", "discarded at the printed number", "read", "din15020-lang-30d", "over", "outside"),
+    ("DIN 15020 part 2", "thick outer wires", "read", "din15020-regular-6d-thick", "over", "outside"),
+    ("DIN 15020 part 2", "thick outer wires", "read", "din15020-regular-30d-thick", "over", "outside"),
+    ("DIN 15020 part 2", "thick outer wires", "read", "din15020-lang-6d-thick", "over", "outside"),
+    ("DIN 15020 part 2", "thick outer wires", "read", "din15020-lang-30d-thick", "over", "outside"),
     ("US Army TM 5-3810-302-10", "reduction of more than the figure", "secondary", "b30-diameter", "under", "inside"),
     ("WAC 296-54-557", "reduction of more than the figure", "read", "wac-logging-diameter", "under", "inside"),
     ("ISO 4309", "discard at 10 percent", "memory", "iso4309-fibre-core", "under", "outside"),
@@ -287,7 +291,8 @@ def test_at_its_limit_a_rule_judges_as_its_clause_says(rule: str, bad: str, at: 
 
 def test_every_rule_has_its_edge_typed_here() -> None:
     conditions = {rule for rule, (criterion, _) in RULES.items() if criterion.is_condition}
-    assert set(RULES) - conditions == {row[3] for row in EDGES}
+    plates = {key for key, (_, rule) in RULES.items() if rule.mark == "recorded"}  # no document: test_own_plate.py
+    assert set(RULES) - conditions - plates == {row[3] for row in EDGES}
 
 
 @pytest.mark.parametrize("rule", [rule for rule, (criterion, _) in RULES.items() if criterion.is_condition])

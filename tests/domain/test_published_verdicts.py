@@ -16,7 +16,7 @@ CRITERIA = reference_at(shared_dir()).criteria
 IN = Fraction("25.4")
 ROPE_7X19 = {"rope_construction": "7x19"}
 LAY, STRAND = "rope-broken-wires-lay", "rope-broken-wires-strand"
-OVER_6D, OVER_30D = {"count_window": "six_diameters"}, {"count_window": "thirty_diameters"}
+OVER_6D, OVER_8D, OVER_30D = (f"rope-broken-wires-{window}" for window in ("6d", "8d", "30d"))
 
 
 def limit_of(criterion: str, rule: str, attributes: Mapping[str, object]) -> Limit:
@@ -47,26 +47,37 @@ def rope(size: str) -> dict[str, str]:
         ("30 CFR 56.19024", "(a)(1): more than 5 % of 133 = 6.65", "worked", LAY, "msha-total", ROPE_7X19, 7),
         ("30 CFR 56.19024", "(a)(2): more than 15 % of 19 = 2.85", "worked", STRAND, "msha-strand", ROPE_7X19, 3),
         ("29 CFR 1910.265", "(c)(24)(v): 4 % of 133 = 5.32", "worked", LAY, "osha265-sawmill", ROPE_7X19, 6),
-        ("29 CFR 1926.251", "(c)(4)(iv): more than 10 % of 133 = 13.3", "worked", LAY, "osha251-8d",
-         ROPE_7X19 | {"count_window": "eight_diameters"}, 14),
+        ("29 CFR 1926.251", "(c)(4)(iv): more than 10 % of 133 = 13.3", "worked", OVER_8D, "osha251-8d",
+         ROPE_7X19, 14),
+        ("Michigan R 408.15226", "(3): more than 10 % of 133 = 13.3", "worked", OVER_8D, "mich-8d",
+         ROPE_7X19 | {"jurisdiction": "US-MI"}, 14),
         ("29 CFR 1926.1413", "(a)(2)(ii)(A)(1)", "read", LAY, "osha1413-running", ROPE_7X19, 6),
         ("29 CFR 1926.1413", "(a)(2)(ii)(A)(1), one strand", "read", STRAND, "osha1413-strand", ROPE_7X19, 3),
+        ("29 CFR 1926.1413", "(a)(2)(ii)(A)(3), standing", "read", LAY, "osha1413-standing",
+         ROPE_7X19 | {"rope_duty": "standing"}, 3),
+        ("29 CFR 1926.1413", "(a)(2)(ii)(A)(3), end connection", "read", "rope-broken-wires-end", "osha1413-end",
+         ROPE_7X19, 2),
+        ("29 CFR 1926.1413", "(a)(2)(ii)(A)(2), 6 d", "read", OVER_6D, "osha1413-rotation-6d",
+         {"rope_construction": "19x7", "rotation_resistant": "yes"}, 2),
+        ("29 CFR 1926.1413", "(a)(2)(ii)(A)(2), 30 d", "read", OVER_30D, "osha1413-rotation-30d",
+         {"rope_construction": "19x7", "rotation_resistant": "yes"}, 4),
+        ("30 CFR 56.19024", "(b), regular lay", "read", "rope-broken-wires-valley", "msha-valley",
+         ROPE_7X19 | {"rope_lay": "regular"}, 2),
         ("29 CFR 1910.184", "(f)(5)(i)", "read", LAY, "osha184-lay", ROPE_7X19, 10),
         ("ASME B30.2", "clause not seen", "secondary", LAY, "b302-lay", ROPE_7X19, 12),
         ("29 CFR 1910.265", "(c)(24)(v), 6x6", "read", LAY, "osha265-sawmill", {"rope_construction": "6x6"}, 3),
         ("29 CFR 1910.265", "(c)(24)(v), 6x19", "read", LAY, "osha265-sawmill", {"rope_construction": "6x19"}, 6),
         ("29 CFR 1910.265", "(c)(24)(v), 6x37", "read", LAY, "osha265-sawmill", {"rope_construction": "6x37"}, 9),
         ("29 CFR 1910.265", "(c)(24)(v), 8x19", "read", LAY, "osha265-sawmill", {"rope_construction": "8x19"}, 8),
-        ("DIN 15020 part 2", "n = 114, regular lay, 6 d", "read", LAY, "din15020-regular-6d",
-         ROPE_7X19 | OVER_6D | {"rope_lay": "regular"}, 5),
-        ("DIN 15020 part 2", "n = 114, regular lay, 30 d", "read", LAY, "din15020-regular-30d",
-         ROPE_7X19 | OVER_30D | {"rope_lay": "regular"}, 10),
-        ("DIN 15020 part 2", "n = 114, Lang lay, 6 d", "read", LAY, "din15020-lang-6d",
-         ROPE_7X19 | OVER_6D | {"rope_lay": "lang"}, 2),
-        ("DIN 15020 part 2", "n = 114, Lang lay, 30 d", "read", LAY, "din15020-lang-30d",
-         ROPE_7X19 | OVER_30D | {"rope_lay": "lang"}, 5),
-        ("FAA AC 43.13-1B", "paragraph 7-149", "read", LAY, "faa-critical",
-         ROPE_7X19 | {"critical_fatigue_area": "yes"}, 1),
+        ("DIN 15020 part 2", "n = 114, regular lay, 6 d", "read", OVER_6D, "din15020-regular-6d",
+         ROPE_7X19 | {"rope_lay": "regular"}, 5),
+        ("DIN 15020 part 2", "n = 114, regular lay, 30 d", "read", OVER_30D, "din15020-regular-30d",
+         ROPE_7X19 | {"rope_lay": "regular"}, 10),
+        ("DIN 15020 part 2", "n = 114, Lang lay, 6 d", "read", OVER_6D, "din15020-lang-6d",
+         ROPE_7X19 | {"rope_lay": "lang"}, 2),
+        ("DIN 15020 part 2", "n = 114, Lang lay, 30 d", "read", OVER_30D, "din15020-lang-30d",
+         ROPE_7X19 | {"rope_lay": "lang"}, 5),
+        ("FAA AC 43.13-1B", "paragraph 7-149", "read", "rope-wire-at-bend", "faa-critical", ROPE_7X19, 1),
     ],
     what="first count outside, {rule}, {attributes[rope_construction]}", value="{fails_at}",
 )  # fmt: skip
