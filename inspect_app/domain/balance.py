@@ -12,7 +12,7 @@ from fractions import Fraction
 from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import LineSetKind
-from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Result
+from inspect_app.domain.judge import BALANCE_WORDS, INSIDE_WORDS, NO_FIGURE_WORDS, OUTSIDE_WORDS, Result
 from inspect_app.domain.line_set import MOST_LINES
 
 Number = int | Decimal | Fraction
@@ -20,8 +20,6 @@ MOST_KG = Fraction(50_000)
 MOST_MM = Fraction(100_000)
 MOST_KG_PER_M = Fraction(50)
 RATIO = {LineSetKind.SINGLE: 1, LineSetKind.DOUBLE: 2}
-NO_FIGURE = "no figure: balance the set"
-BALANCE = "balance the set"
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +191,8 @@ def against_lock(out_of_balance_kg: Number, lock_kg: Number | None) -> Imbalance
         raise BadValue("out_of_balance_kg is not an exact number. Give the figure as read.", "out_of_balance_kg")
     size = amount(abs(out_of_balance_kg), "out_of_balance_kg", 4 * MOST_KG)
     if lock_kg is None:
-        return Imbalance(size, None, Result.NO_LIMIT, NO_FIGURE)
+        return Imbalance(size, None, Result.NO_LIMIT, NO_FIGURE_WORDS)
     figure = amount(lock_kg, "lock_kg", MOST_KG, zero=False)
     if size > figure:
-        return Imbalance(size, figure, Result.OUTSIDE, f"{OUTSIDE_WORDS[Consequence.LOAD_PATH]}; {BALANCE}")
-    return Imbalance(size, figure, Result.INSIDE, BALANCE)
+        return Imbalance(size, figure, Result.OUTSIDE, OUTSIDE_WORDS[Consequence.BALANCE])
+    return Imbalance(size, figure, Result.INSIDE, BALANCE_WORDS)

@@ -39,6 +39,7 @@ class Consequence(StrEnum):
     EDGE = "edge"
     LABEL = "label"
     LOOK = "look"  # a fault that the document names to look for, with no word that it ends the use
+    BALANCE = "balance"  # an imbalance: whatever its figure says, the set is to be balanced
 
 
 @dataclass(frozen=True, slots=True)

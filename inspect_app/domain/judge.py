@@ -32,8 +32,13 @@ OUTSIDE_WORDS: Mapping[Consequence, str] = {
     Consequence.LABEL: "outside: put right by the date",
     Consequence.LOOK: "named in the cited document as a fault to look for: have a qualified person look at it",
 }
+    Consequence.BALANCE: (
+        "outside the cited criterion: take out of use and have a qualified person decide; balance the set"
+    ),
 INSIDE_WORDS = "inside the cited criterion, this measure only"
 CANNOT_TELL_WORDS = "cannot tell with this gauge"
+BALANCE_WORDS = "balance the set"  # no figure for a lock is ever read as leave to fly a set out of balance
+NO_FIGURE_WORDS = "no figure: balance the set"
 NO_LIMIT_WORDS = "no published limit"
 
 
@@ -102,6 +107,11 @@ class Verdict:
 
 
 def limits_for(criterion: Criterion, attributes: Mapping[str, object]) -> tuple[Limit, ...]:
+def inside_words(consequence: Consequence) -> str:
+    """What is said of a measure inside a limit."""
+    return BALANCE_WORDS if consequence is Consequence.BALANCE else INSIDE_WORDS
+
+
     """All active limits that fit a part with these attributes, in the order of the file; conflicts stay side by side.
 
     A row whose conditions the part plainly does not meet is left out; one that needs an attribute which is not recorded
@@ -176,6 +186,8 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
 
 def _why_not(criterion: Criterion, missing: Missing) -> str:
     title = criterion.attribute_titles.get(missing.attribute, missing.attribute)
+    if criterion.consequence is Consequence.BALANCE:
+        return NO_FIGURE_WORDS
     if missing.said:
         return f"not judged: {missing.said.replace(missing.attribute, f'the {title}', 1)}"
     if missing.no_row:
@@ -245,10 +257,11 @@ def _verdict(size: Fraction, unit: str, half: Fraction | None, limit: Limit) -> 
         return Verdict(Result.NOT_JUDGED, words, limit)
     edge = limit_in(limit, unit)
     if half is not None and abs(size - edge) <= half:
-        return Verdict(Result.CANNOT_TELL, CANNOT_TELL_WORDS, limit)
+        more = f"; {BALANCE_WORDS}" if limit.consequence is Consequence.BALANCE else ""
+        return Verdict(Result.CANNOT_TELL, CANNOT_TELL_WORDS + more, limit)
     if _is_outside(size, limit.op, edge):
         return Verdict(Result.OUTSIDE, OUTSIDE_WORDS[limit.consequence], limit)
-    return Verdict(Result.INSIDE, INSIDE_WORDS, limit)
+    return Verdict(Result.INSIDE, inside_words(limit.consequence), limit)
 
 
 def _is_outside(size: Fraction, op: Op, edge: Fraction) -> bool:

@@ -11,7 +11,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Result, Verdict, judge, limits_for, worst
-from inspect_app.domain.part import Part
+from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.siblings import SetValue
 from inspect_app.domain.units import UNITS, convert, exact
@@ -89,6 +89,21 @@ def attributes_of(house: House, inventory: Inventory, part: str) -> dict[str, st
     return attributes
 
 
+def judging_attributes(inventory: Inventory, part: Part) -> dict[str, str]:
+    """The attributes that measures of a part are judged by: its own, and for the run of a set its lock's figure."""
+    attributes = attributes_of(inventory.house, inventory, part.id)
+    if part.kind is PartKind.SET_TRAVEL and part.line_set is not None:
+        locks = [
+            one
+            for one in inventory.parts
+            if one.line_set == part.line_set and one.kind is PartKind.ROPE_LOCK and one.retired_on is None
+        ]
+        life = inventory.lives.get(locks[0].id) if len(locks) == 1 else None
+        if life and life.attributes.get("imbalance_kg"):
+            attributes["imbalance_kg"] = life.attributes["imbalance_kg"]
+    return attributes
+
+
 def _judged(
     measure: Measure,
     look: Look,
@@ -99,7 +114,7 @@ def _judged(
 ) -> JudgedMeasure:
     spec = specs.get((measure.point, measure.quantity))
     criterion = criteria.get(spec.criterion) if spec else None
-    verdicts = _verdicts(measure, criterion, attributes_of(inventory.house, inventory, measure.part))
+    verdicts = _verdicts(measure, criterion, judging_attributes(inventory, part))
     limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
     return JudgedMeasure(measure, look, part, verdicts, governing_words(criterion, limits))
 

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 
 AUTHORITIES = ("law", "consensus standard", "handbook", "trade", "none")
-READINGS = ("read", "secondary", "memory")
+READINGS = ("read", "secondary", "memory", "recorded")
 MARK_WORDS: Mapping[str, str] = {
     "read": "text read",
     "secondary": "from a secondary source",
     "memory": "from memory: confirm before relying on it",
+    "recorded": "as recorded by the house",
 }
 
 KeyPath = tuple[str, ...]
@@ -30,7 +31,7 @@ class KeyProblem:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A document. `how_read`: read (its clauses or a verbatim copy), secondary (quoted elsewhere) or memory."""
+    """A document. `how_read`: read (or a verbatim copy), secondary (quoted elsewhere), memory, recorded (a plate)."""
 
     key: str
     title: str

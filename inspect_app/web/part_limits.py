@@ -5,7 +5,7 @@ from typing import NamedTuple
 from inspect_app.domain.asked_limits import PartLimits, limits_of_part, measures_by_kind
 from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.judge import OUTSIDE_WORDS
-from inspect_app.domain.judged_measure import attributes_of
+from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.part import Part
 from inspect_app.domain.worked_figure import WorkedFigure, worked_figures
 from inspect_app.store.checklist import load_shelf
@@ -26,8 +26,6 @@ def shown_limits(part: Part) -> ShownLimits:
     """For one part of the house of the page."""
     criteria, inventory = criteria_here(part.house), get_inventory(get_db(), part.house)
     asked = measures_by_kind(load_shelf(get_settings()).checklists.values()).get(part.kind, ())
-    rows = limits_of_part(
-        (row.criterion for row in asked), attributes_of(inventory.house, inventory, part.id), criteria
-    )
+    rows = limits_of_part((row.criterion for row in asked), judging_attributes(inventory, part), criteria)
     shown = tuple(row for row in rows if row.limits or row.why_not)
     return ShownLimits(worked_figures(part, inventory, criteria), shown, dict(OUTSIDE_WORDS))
