@@ -1,22 +1,23 @@
-"""Head block and loft block by their places: fleet angle, tread over rope, what a groove gauge says, change of play.
+"""Head block and loft block by their places: fleet angle, tread over rope, what a groove gauge says.
 
 Places in mm: x from the centre line, y upstage of the datum, z above the deck. An angle from places known to a
-millimetre is given to 0.01 degrees, and no finer than those places allow.
+millimetre resolves 0.01 degrees at best, and no more than those places allow.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 from typing import NamedTuple
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.units import Number, decimal_text, exact
+from inspect_app.domain.judge import Limit, Verdict, judge
+from inspect_app.domain.units import Number, exact
 
 PLACE_STEP_MM = Fraction(1)  # places are kept to the whole millimetre
 LARGEST_MM = Fraction(200_000)
+FINEST_STEP = Fraction(1, 100)  # of a degree
 
 
 class Place(NamedTuple):
@@ -29,25 +30,19 @@ class Place(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Fleet:
-    """Sideways offset over distance between two blocks. `step_degrees` is what the places resolve."""
+    """Sideways offset over distance between two blocks, not rounded. `step_degrees` is what the places resolve."""
 
     offset_mm: Fraction
-    distance_mm: float
-    degrees: Decimal
-    ratio: Decimal
-    step_degrees: Decimal
+    distance_mm: Fraction
+    degrees: Fraction
+    ratio: Fraction
+    step_degrees: Fraction
     from_groove: bool
 
     @property
-    def words(self) -> str:
-        """How it was come by."""
-        start = (
-            "the groove of the line" if self.from_groove else "the middle of the head block (no groove distance known)"
-        )
-        return (
-            f"worked out from the places of the parts, from {start}: {decimal_text(self.offset_mm)} mm sideways over "
-            f"{self.distance_mm:.0f} mm; not measured on the rope"
-        )
+    def step_ratio(self) -> Fraction:
+        """What the places resolve, as a ratio."""
+        return Fraction(math.tan(math.radians(self.step_degrees)))
 
 
 def fleet_angle(head: Place, loft: Place, axis: str = "across", groove_mm: Number | None = None) -> Fleet:
@@ -61,19 +56,39 @@ def fleet_angle(head: Place, loft: Place, axis: str = "across", groove_mm: Numbe
     along, side = (0, 1) if axis != "along" else (1, 0)
     shift = Fraction(0) if groove_mm is None else _coordinate(groove_mm)
     offset = abs(points[1][side] - points[0][side] - shift)
-    run = math.hypot(float(points[1][along] - points[0][along]), float(points[1][2] - points[0][2]))
+    run = _distance(points[1][along] - points[0][along], points[1][2] - points[0][2])
     if run < 1:
         raise BadValue("Head block and loft block stand at one place. Check their x and z.", "x_mm")
-    degrees = math.degrees(math.atan2(float(offset), run))
-    step = math.degrees(math.atan2(float(PLACE_STEP_MM), run))
+    step = math.degrees(math.atan2(PLACE_STEP_MM, run))
     return Fleet(
         offset_mm=offset,
         distance_mm=run,
-        degrees=Decimal(f"{degrees:.4f}"),
-        ratio=Decimal(f"{float(offset) / run:.6f}"),
-        step_degrees=max(Decimal("0.01"), Decimal(f"{step:.4f}")),
+        degrees=Fraction(math.degrees(math.atan2(offset, run))),
+        ratio=offset / run,
+        step_degrees=max(FINEST_STEP, Fraction(f"{step:.4f}")),
         from_groove=groove_mm is not None,
     )
+
+
+def fleet_verdicts(fleet: Fleet, limits: Sequence[Limit], *, as_typed: bool = False) -> tuple[Verdict, ...]:
+    """One verdict for each limit, in the form its document writes it in: an angle, or offset over distance.
+
+    What the places resolve is the gauge's step; `as_typed` for figures that stand for themselves.
+    """
+    forms = {"deg": (fleet.degrees, fleet.step_degrees), "none": (fleet.ratio, fleet.step_ratio)}
+    return tuple(
+        verdict
+        for limit in limits
+        if limit.unit in forms
+        for verdict in judge(forms[limit.unit][0], limit.unit, None if as_typed else forms[limit.unit][1], [limit])
+    )
+
+
+def _distance(level: Fraction, height: Fraction) -> Fraction:
+    """Exact where both blocks stand at one height, so that an offset of just 1 in 40 is one."""
+    if not level or not height:
+        return abs(level + height)
+    return Fraction(math.hypot(level, height))
 
 
 def groove_offset(line: int, grooves: int, pitch_mm: Number) -> Fraction:
@@ -104,25 +119,12 @@ class GaugeFit(StrEnum):
     HIGH = "high"
 
 
-# Handbook pages on grooves and gauges, from a secondary source.
+# Handbook pages on grooves and gauges, from a secondary source (groove-handbook-page in shared/sources.yaml).
 GAUGE_WORDS: Mapping[GaugeFit, str] = {
     GaugeFit.LOOSE: "the gauge touches the bottom with light at its sides: the groove is wider than the worn minimum",
     GaugeFit.FITS: "the gauge fits without light: the groove is already at the worn minimum",
     GaugeFit.HIGH: "the gauge does not reach the bottom: the groove is below the worn minimum for this rope",
 }
-GAUGE_SOURCE = "Wire rope handbook pages, grooves (from a secondary source)"
-
-
-def play_words(first: Number, now: Number, unit: str = "mm") -> str:
-    """Side play or alignment against the house's own first measure; no document that was read gives a limit."""
-    before, here = exact(first), exact(now)
-    if before < 0 or here < 0:
-        raise BadValue("Play is never below zero.", "value")
-    change = here - before
-    moved = "as at the first measure" if not change else f"{decimal_text(abs(change))} {unit} "
-    if change:
-        moved += "more than at the first measure" if change > 0 else "less than at the first measure"
-    return f"{moved}; no published limit is known: compare with sister blocks and the maker's paper"
 
 
 def _coordinate(value: Number) -> Fraction:

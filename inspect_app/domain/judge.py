@@ -9,8 +9,9 @@ from inspect_app.domain.criteria import OP_WORDS, Consequence, Criterion, Op, Ru
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import Missing, number, value_of
 from inspect_app.domain.limit_slots import size_words
+from inspect_app.domain.limit_words import figure_words
 from inspect_app.domain.source import MARK_WORDS
-from inspect_app.domain.units import UNITS, Number, convert, exact, mass_of, unit_named, weight_of, with_sign
+from inspect_app.domain.units import UNITS, Number, convert, exact, mass_of, unit_named, weight_of
 
 
 class Result(StrEnum):
@@ -88,7 +89,7 @@ class Limit:
         if self.value is None:
             return self.why_not
         unit = unit if unit and limit_fits(self, unit) else self.unit
-        shown, words = with_sign(limit_in(self, unit), unit), OP_WORDS[self.op]
+        shown, words = figure_words(limit_in(self, unit), unit), OP_WORDS[self.op]
         return f"{shown} {words}" if words.startswith("or ") else f"{words} {shown}"
 
 

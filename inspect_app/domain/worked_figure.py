@@ -1,12 +1,13 @@
 """Figures of a part that nobody has to measure: worked out from what is recorded of it, and judged like any other."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.fleet import Fleet, Place, fleet_angle, groove_offset, tread_ratio
+from inspect_app.domain.fleet import Fleet, Place, fleet_angle, fleet_verdicts, groove_offset, tread_ratio
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Verdict, judge, limits_for
@@ -14,12 +15,10 @@ from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.units import Number, convert, decimal_text, with_sign
+from inspect_app.domain.worksheets.words import length_words, rounded
 
-HUNDREDTH = Decimal("0.01")  # of a degree: as fine as places in whole millimetres allow
-NO_GROOVE = (
-    "not worked out: grooves and the distance from groove to groove are not recorded for the head block, and its "
-    "middle is not where this line leaves it"
-)
+MEASURE_IT = "until then measure it on the grid"
+PLACES = (("x_mm", "across"), ("y_mm", "upstage"), ("z_mm", "above the deck"))
 SHEAVE_KINDS = frozenset(
     {PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE, PartKind.DRUM}
 )
@@ -42,7 +41,7 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
     attributes = attributes_of(inventory.house, inventory, part.id)
     found: list[WorkedFigure] = []
     for title, figures in (
-        ("Tread diameter over rope diameter", _ratios(part, attributes, criteria)),
+        ("Tread diameter over rope diameter", _ratios(part, inventory.house.units, attributes, criteria)),
         ("Fleet angle", _fleets(part, inventory, criteria)),
         ("First measured diameter of a new rope", _new_ropes(part, inventory.house.units, attributes, criteria)),
     ):
@@ -54,21 +53,23 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
 
 
 def _judged(
-    criterion: Criterion, value: Number, unit: str, attributes: Mapping[str, str], step: Decimal | None = None
+    criterion: Criterion, value: Number, unit: str, attributes: Mapping[str, str]
 ) -> tuple[tuple[Verdict, ...], str]:
     limits = limits_for(criterion, attributes)
-    fitting = [one for one in limits if one.unit == unit or unit not in ("none", "deg")]
-    return judge(value, unit, step, fitting), governing_words(criterion, limits)
+    return judge(value, unit, None, limits), governing_words(criterion, limits)
 
 
-def _ratios(part: Part, attributes: Mapping[str, str], criteria: Mapping[str, Criterion]) -> Iterator[WorkedFigure]:
+def _ratios(
+    part: Part, units: str, attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
+) -> Iterator[WorkedFigure]:
     criterion = criteria.get("tread-ratio")
     tread, rope = (attribute_number(attributes, key) for key in ("tread_diameter_mm", "rope_diameter_mm"))
     if part.kind not in SHEAVE_KINDS or criterion is None or tread is None or rope is None:
         return
     ratio = tread_ratio(tread, rope)
     verdicts, governing = _judged(criterion, ratio, "none", attributes)
-    how = f"from the recorded tread of {decimal_text(tread)} mm and rope of {decimal_text(rope)} mm; not measured"
+    shown = [length_words(one, units) for one in (tread, rope)]
+    how = f"from the recorded tread of {shown[0]} and nominal rope of {shown[1]}; not measured"
     yield WorkedFigure(criterion.title, decimal_text(ratio, 2), how, verdicts, governing)
 
 
@@ -76,48 +77,103 @@ def _fleets(part: Part, inventory: Inventory, criteria: Mapping[str, Criterion])
     criterion = criteria.get("fleet-angle")
     if criterion is None or part.kind not in (PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK) or part.line_set is None:
         return
-    attributes = attributes_of(inventory.house, inventory, part.id) | {"fleet_at": "block"}
-    for fleet, other in _widest(part, inventory):
-        if not fleet.from_groove:
-            yield WorkedFigure(criterion.title, "", "", why_not=NO_GROOVE)
-            continue
-        verdicts, governing = _judged(criterion, fleet.degrees, "deg", attributes, fleet.step_degrees)
-        shown = f"{fleet.degrees.quantize(HUNDREDTH)}° to {other.tag}"
-        yield WorkedFigure(criterion.title, shown, fleet.words, verdicts, governing)
+    runs = [_run(loft, inventory) for loft in _lofts(part, inventory)]
+    known = [run for run in runs if run.fleet is not None]
+    if not known:
+        whys = dict.fromkeys(run.why_not for run in runs)
+        if whys:
+            yield WorkedFigure(criterion.title, "", "", why_not=f"not worked out: {'; '.join((*whys, MEASURE_IT))}")
+        return
+    widest = max(known, key=lambda run: run.fleet.ratio if run.fleet else Fraction(0))
+    yield _fleet_figure(part, widest, runs, inventory, criterion)
 
 
-def _widest(part: Part, inventory: Inventory) -> list[tuple[Fleet, Part]]:
-    """The fleet angle of a loft block to its head block; for a head block the widest of its lines."""
-    same = [one for one in inventory.parts if one.line_set == part.line_set and one.retired_on is None]
-    heads = [one for one in same if one.kind is PartKind.HEAD_BLOCK]
-    if part.kind is PartKind.LOFT_BLOCK:
-        pairs = [(head, part, head) for head in heads[:1]]
-    else:
-        pairs = [(part, loft, loft) for loft in same if loft.kind is PartKind.LOFT_BLOCK]
-    axis = next((one.axis for one in inventory.line_sets if one.id == part.line_set), "across")
-    found = [
-        (fleet, other) for head, loft, other in pairs if (fleet := _fleet(head, loft, axis, inventory)) is not None
+class _Run(NamedTuple):
+    """One line from its head block to its loft block: the angle, or why there is none."""
+
+    loft: Part
+    head: Part | None
+    fleet: Fleet | None
+    why_not: str = ""
+
+
+def _fleet_figure(
+    part: Part, run: _Run, runs: Sequence[_Run], inventory: Inventory, criterion: Criterion
+) -> WorkedFigure:
+    """The angle judged in degrees and as a ratio, for a document writes its limit in one or the other."""
+    fleet, attributes = run.fleet, attributes_of(inventory.house, inventory, part.id)
+    if fleet is None or run.head is None:
+        raise BadValue(run.why_not, "x_mm")
+    limits = limits_for(criterion, attributes)
+    units = inventory.house.units
+    how = (
+        f"worked out from the places of the parts and the groove of line {run.loft.line}, blocks taken as parallel: "
+        f"{length_words(fleet.offset_mm, units)} sideways over {length_words(fleet.distance_mm, units)}; "
+        "not measured on the rope"
+    )
+    if part.kind is PartKind.HEAD_BLOCK and len(runs) > 1:
+        lacking = [one.loft.tag for one in runs if one.fleet is None]
+        how += f"; the widest of {len(runs) - len(lacking)} lines, each loft block has its own"
+        how += f"; not worked out for {', '.join(lacking)}" if lacking else ""
+    other = run.loft if part.kind is PartKind.HEAD_BLOCK else run.head
+    one_in = f", 1 in {rounded(1 / fleet.ratio, 3)}" if fleet.ratio else ""
+    shown = f"{decimal_text(Fraction(round(fleet.degrees * 100), 100))}°{one_in}, to {other.tag}"
+    return WorkedFigure(criterion.title, shown, how, fleet_verdicts(fleet, limits), governing_words(criterion, limits))
+
+
+def _present(part: Part, inventory: Inventory, kind: PartKind) -> list[Part]:
+    return [
+        one for one in inventory.parts if one.line_set == part.line_set and one.kind is kind and one.retired_on is None
     ]
-    return [max(found, key=lambda row: row[0].degrees)] if found else []
 
 
-def _fleet(head: Part, loft: Part, axis: str, inventory: Inventory) -> Fleet | None:
+def _lofts(part: Part, inventory: Inventory) -> list[Part]:
+    return [part] if part.kind is PartKind.LOFT_BLOCK else _present(part, inventory, PartKind.LOFT_BLOCK)
+
+
+def _run(loft: Part, inventory: Inventory) -> _Run:
+    heads = _present(loft, inventory, PartKind.HEAD_BLOCK)
+    if len(heads) != 1:
+        many = f"the set has {len(heads)} head blocks, and which of them this line leaves is not recorded"
+        return _Run(loft, None, None, many if heads else "no head block is recorded in this set")
+    head, turned = heads[0], _present(loft, inventory, PartKind.MULE_BLOCK)
+    by_mule = [one.tag for one in turned if one.line in (None, loft.line)]
+    if by_mule:
+        return _Run(loft, head, None, f"{', '.join(by_mule)} turns the line on its way to {loft.tag}")
+    for one in (head, loft):
+        lacking = [words for key, words in PLACES if getattr(one, key) is None]
+        if lacking:
+            return _Run(loft, head, None, f"the place of {one.tag} is not recorded ({', '.join(lacking)})")
+    try:
+        found = _fleet(head, loft, inventory)
+    except BadValue as error:
+        return _Run(loft, head, None, error.message.rstrip("."))
+    return _Run(loft, head, None, found) if isinstance(found, str) else _Run(loft, head, found)
+
+
+def _fleet(head: Part, loft: Part, inventory: Inventory) -> Fleet | str:
+    """The angle of one line, or what of its groove is not recorded."""
+    axis = next((one.axis for one in inventory.line_sets if one.id == loft.line_set), "across")
     start, end = _place(head), _place(loft)
-    if start is None or end is None:
-        return None
     attributes = attributes_of(inventory.house, inventory, head.id)
     pitch, grooves = (attribute_number(attributes, key) for key in ("groove_pitch_mm", "grooves"))
     if grooves == 1:
         return fleet_angle(start, end, axis, 0)
-    if pitch is None or grooves is None or loft.line is None or grooves.denominator != 1:
-        return fleet_angle(start, end, axis)
-    return fleet_angle(start, end, axis, groove_offset(loft.line, int(grooves), pitch))
+    if pitch is None or grooves is None or grooves.denominator != 1 or loft.line is None:
+        return (
+            f"grooves and the distance from groove to groove are not recorded for {head.tag}, and its middle is not "
+            "where this line leaves it"
+        )
+    shift = groove_offset(loft.line, int(grooves), pitch)
+    upward, downward = (fleet_angle(start, end, axis, one) for one in (shift, -shift))
+    first = attributes.get("groove_first", "")
+    if not first and upward.offset_mm != downward.offset_mm:
+        return f"it is not recorded for {head.tag} at which end line 1 has its groove, and the line lies off its middle"
+    return downward if first == "upstage" else upward
 
 
-def _place(part: Part) -> Place | None:
-    if part.x_mm is None or part.y_mm is None or part.z_mm is None:
-        return None
-    return Place(part.x_mm, part.y_mm, part.z_mm)
+def _place(part: Part) -> Place:
+    return Place(part.x_mm or 0, part.y_mm or 0, part.z_mm or 0)
 
 
 def _new_ropes(

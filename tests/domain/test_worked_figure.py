@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from inspect_app.config import shared_dir
 from inspect_app.domain.house import House, Inventory, LineSet, LineSetKind
 from inspect_app.domain.judge import Result
@@ -40,25 +42,76 @@ def test_tread_over_rope_is_judged_from_what_is_recorded() -> None:
     assert "not measured" in ratio.how
 
 
+SIX = {"grooves": "3", "groove_pitch_mm": "90"}
+
+
+def fleet_of(part: Part, house: Inventory):
+    return next(figure for figure in worked_figures(part, house, CRITERIA) if figure.title == "Fleet angle")
+
+
 def test_a_fleet_angle_needs_the_grooves_of_the_head_block() -> None:
     (figure,) = worked_figures(LOFTS[0], inventory(), CRITERIA)
-    assert "grooves" in figure.why_not
+    assert "grooves and the distance from groove to groove are not recorded for HB 1" in figure.why_not
     assert not figure.verdicts
 
 
 def test_the_fleet_angle_is_worked_out_from_groove_to_loft_block_and_judged() -> None:
-    house = inventory(hb={"grooves": "3", "groove_pitch_mm": "90"})
-    near, middle = (worked_figures(LOFTS[n], house, CRITERIA)[0] for n in (0, 1))
-    assert near.shown == "1.72° to HB 1"  # atan(90 / 3000)
-    assert results(near) == {"primer-fleet-degrees": Result.OUTSIDE, "mil-alignment-other": Result.INSIDE}
-    assert middle.shown == "0.00° to HB 1"
-    (widest,) = worked_figures(HEAD, house, CRITERIA)
-    assert widest.shown == "1.72° to LB 1-1"
+    house = inventory(hb=SIX)
+    near, middle = (fleet_of(LOFTS[n], house) for n in (0, 1))
+    assert near.shown == "1.72°, 1 in 33.3, to HB 1"  # atan(90 / 3000)
+    assert results(near) == {
+        "primer-fleet-degrees": Result.OUTSIDE, "primer-fleet-ratio": Result.OUTSIDE,
+        "mil-alignment-other": Result.INSIDE,
+    }  # fmt: skip
+    assert "3.543 in (90 mm) sideways over 9'-10" in near.how  # a house that counts in feet and inches
+    assert middle.shown == "0°, to HB 1"
+    widest = fleet_of(HEAD, house)
+    assert widest.shown == "1.72°, 1 in 33.3, to LB 1-1"
+    assert "the widest of 3 lines, each loft block has its own" in widest.how
+
+
+def test_a_line_between_the_two_limits_of_one_lesson_is_outside_the_stricter() -> None:
+    found = results(fleet_of(LOFTS[0], inventory(hb={"grooves": "3", "groove_pitch_mm": "77"})))  # 1.47 degrees
+    assert found["primer-fleet-degrees"] is Result.INSIDE
+    assert found["primer-fleet-ratio"] is Result.OUTSIDE
 
 
 def test_a_single_groove_is_in_the_middle() -> None:
     (figure,) = worked_figures(LOFTS[0], inventory(hb={"grooves": "1"}), CRITERIA)
-    assert figure.shown == "0.00° to HB 1"
+    assert figure.shown == "0°, to HB 1"
+
+
+@pytest.mark.parametrize(("end", "shown"), [("downstage", "0°, to HB 1"), ("upstage", "3.43°, 1 in 16.7, to HB 1")])
+def test_a_block_off_the_middle_needs_to_know_at_which_end_line_1_has_its_groove(end: str, shown: str) -> None:
+    off = replace(LOFTS[0], y_mm=2910)  # 90 mm downstage of the head block
+    house = Inventory(HOUSE, line_sets=(SET,), parts=(HEAD, off), lives=inventory(hb=SIX).lives)
+    assert "not recorded for HB 1 at which end line 1 has its groove" in fleet_of(off, house).why_not
+    told = replace(house, lives=inventory(hb=SIX | {"groove_first": end}).lives)
+    assert fleet_of(off, told).shown == shown
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ((Part("mb", "h", "a", PartKind.MULE_BLOCK, "MB 1", "s", 1),), "MB 1 turns the line on its way to LB 1-1"),
+        ((replace(HEAD, id="hb2", tag="HB 1b"),), "the set has 2 head blocks, and which of them this line leaves"),
+    ],
+)
+def test_a_line_that_does_not_run_straight_from_one_head_block_has_no_angle(more: tuple[Part, ...], said: str) -> None:
+    house = inventory(hb=SIX)
+    house = replace(house, parts=(*house.parts, *more))
+    assert said in fleet_of(LOFTS[0], house).why_not
+    gone = replace(house, parts=(*inventory().parts, *(replace(one, retired_on="2025-01-01") for one in more)))
+    assert fleet_of(LOFTS[0], gone).shown
+
+
+def test_a_mule_block_of_another_line_leaves_this_one_its_angle() -> None:
+    house = inventory(hb=SIX)
+    house = replace(house, parts=(*house.parts, Part("mb", "h", "a", PartKind.MULE_BLOCK, "MB 1", "s", 2)))
+    assert fleet_of(LOFTS[0], house).shown
+    head = fleet_of(HEAD, house)
+    assert "the widest of 2 lines" in head.how
+    assert "not worked out for LB 1-2" in head.how
 
 
 def test_an_oversize_first_measure_is_told() -> None:
@@ -69,9 +122,24 @@ def test_an_oversize_first_measure_is_told() -> None:
     assert figure.shown == "about 0.2677 in"
 
 
-def test_places_and_records_that_are_missing_give_nothing_and_wrong_ones_a_word() -> None:
-    lost = replace(LOFTS[0], x_mm=None)
-    assert worked_figures(lost, Inventory(HOUSE, line_sets=(SET,), parts=(HEAD, lost)), CRITERIA) == ()
+def test_what_of_a_place_is_missing_is_named() -> None:
+    lost, house = replace(LOFTS[0], x_mm=None, z_mm=None), inventory(hb=SIX)
+    house = replace(house, parts=(HEAD, lost))
+    for part in (lost, HEAD):
+        why = fleet_of(part, house).why_not
+        assert why.startswith("not worked out: the place of LB 1-1 is not recorded (across, above the deck)")
+        assert "measure it on the grid" in why
+    alone = replace(house, parts=(LOFTS[0],))
+    assert "no head block is recorded in this set" in fleet_of(LOFTS[0], alone).why_not
+
+
+def test_wrong_records_give_a_word_and_no_figure() -> None:
     (bad, _) = worked_figures(LOFTS[0], inventory(lb1=BLOCK | {"tread_diameter_mm": "wide"}), CRITERIA)
     assert "not a number" in bad.why_not
-    assert [f.why_not for f in worked_figures(HEAD, inventory(hb={"grooves": "2", "groove_pitch_mm": "90"}), CRITERIA)]
+    head = fleet_of(HEAD, inventory(hb={"grooves": "2", "groove_pitch_mm": "90"}))
+    assert head.shown
+    assert "not worked out for LB 1-3" in head.how
+    assert (
+        "There is no groove 3 of 2"
+        in fleet_of(LOFTS[2], inventory(hb={"grooves": "2", "groove_pitch_mm": "9"})).why_not
+    )

@@ -108,16 +108,20 @@ def verdict_outcomes(
     limits: Sequence[Limit],
     *,
     shown_unit: str = "",
-    lead: bool = True,
 ) -> tuple[Outcome, ...]:
     """The worst verdict first (under the criterion's title), then one outcome for each limit, with its citation."""
-    verdicts = judge(value, unit, resolution, limits)
+    return outcomes_of(criterion, judge(value, unit, resolution, limits), limits, shown_unit or unit)
+
+
+def outcomes_of(
+    criterion: Criterion, verdicts: Sequence[Verdict], limits: Sequence[Limit], unit: str
+) -> tuple[Outcome, ...]:
+    """Verdicts, the worst of all first, then one outcome for each; limits are shown in `unit` where it fits."""
     leading = worst(verdicts)
     governing = governing_words(criterion, limits)
     words = "; ".join(filter(None, (_leading_words(leading, verdicts), governing)))
     first = Outcome(criterion.title, "", words=words, tone=_tone(leading))
-    rows = tuple(_outcome(verdict, shown_unit or unit) for verdict in verdicts if verdict.limit is not None)
-    return (first, *rows) if lead else rows
+    return (first, *(_outcome(verdict, unit) for verdict in verdicts if verdict.limit is not None))
 
 
 def _leading_words(leading: Verdict, verdicts: Sequence[Verdict]) -> str:
