@@ -27,6 +27,8 @@ class Ask(StrEnum):
     ANGLE = "angle"  # Fraction, degrees
     COUNT = "count"  # int
     NUMBER = "number"  # Fraction, no unit
+    LINE_MASS = "line_mass"  # Fraction, kg per m
+    TORQUE = "torque"  # Fraction, N·m
     CHOICE = "choice"  # str, one of `choices`
     TEXT = "text"  # str, one line
     LENGTHS = "lengths"  # tuple[Fraction, ...], mm, in the order typed
@@ -39,6 +41,8 @@ BARE: Mapping[Ask, tuple[str, str]] = {
     Ask.LENGTHS: ("ft", "m"),
     Ask.MASS: ("lb", "kg"),
     Ask.FORCE: ("lbf", "N"),
+    Ask.LINE_MASS: ("lb per 100 ft", "kg per 100 m"),
+    Ask.TORQUE: ("lbf·ft", "N·m"),
     Ask.LOADS: ("ft", "m"),
     Ask.READINGS: ("in", "mm"),
 }
@@ -48,8 +52,8 @@ BARE: Mapping[Ask, tuple[str, str]] = {
 class Input:
     """One thing asked. `bare` is the unit of a number typed without one, in an imperial and in a metric house.
 
-    Zero is refused unless `zero`; nothing is ever negative; `most` caps what can be meant (base units of the ask). One
-    that is not `required` is left out of the values when it is empty.
+    Zero is refused unless `zero`; nothing is ever negative; `least` (zero aside) and `most` bound what can be meant, in
+    base units of the ask. One that is not `required` is left out of the values when it is empty.
     """
 
     key: str
@@ -61,6 +65,7 @@ class Input:
     required: bool = True
     bare: tuple[str, str] | None = None
     zero: bool = False
+    least: Fraction | None = None
     most: Fraction | None = None
 
     def bare_unit(self, units: str) -> str:

@@ -10,13 +10,16 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.force import parse_force
 from inspect_app.domain.length import parse_length
 from inspect_app.domain.mass import parse_mass
+from inspect_app.domain.units import UNITS
 from inspect_app.domain.worksheet import Ask, Input, Load, Reading, Worksheet
+from inspect_app.domain.worksheets.words import input_words
 
 LONGEST_LINE = 120
 LONGEST_TEXT = 4_000
 MOST_ROWS = 60
 
-# Beyond these nothing hangs in a house; our own choice, so that a slip of a decimal point is asked about.
+# Beyond these nothing hangs in a house, and below those nothing can be measured; our own choice, so that a slip of a
+# decimal point is asked about. An input of its own may be held closer.
 MOST: Mapping[Ask, Fraction] = {
     Ask.LENGTH: Fraction(1_000_000),  # 1 km
     Ask.LENGTHS: Fraction(1_000_000),
@@ -27,17 +30,34 @@ MOST: Mapping[Ask, Fraction] = {
     Ask.COUNT: Fraction(10_000),
     Ask.NUMBER: Fraction(1_000_000),
     Ask.READINGS: Fraction(1_000_000),
+    Ask.LINE_MASS: Fraction(10),
+    Ask.TORQUE: Fraction(5_000),
 }
-MOST_WORDS: Mapping[Ask, str] = {
-    Ask.LENGTH: "1000 m",
-    Ask.LENGTHS: "1000 m",
-    Ask.MASS: "100 000 kg",
-    Ask.FORCE: "1000 kN",
-    Ask.LOADS: "1000 kN",
-    Ask.ANGLE: "360 degrees",
+LEAST: Mapping[Ask, Fraction] = {
+    Ask.LENGTH: Fraction(1, 1000),  # a thousandth of a millimetre
+    Ask.LENGTHS: Fraction(1, 1000),
+    Ask.READINGS: Fraction(1, 1000),
+    Ask.MASS: Fraction(1, 1000),  # a gram
+    Ask.FORCE: Fraction(1, 1000),
+    Ask.LOADS: Fraction(1, 1000),
+    Ask.LINE_MASS: Fraction(1, 1000),
+    Ask.TORQUE: Fraction(1, 1000),
 }
+_ALONE = {Ask.LENGTHS: Ask.LENGTH, Ask.READINGS: Ask.LENGTH, Ask.LOADS: Ask.FORCE}  # what one row of a list is
 _NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,9})?", re.ASCII)
 _FRACTION = re.compile(r"(?:(?P<whole>\d{1,6})[ -])?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6})", re.ASCII)
+_AMOUNT = r"(?P<amount>.+?)"
+_LINE_MASS = re.compile(
+    rf"{_AMOUNT}\s*(?:(?P<mass>lbs?|kg)\s*(?:/|per)\s*(?P<per>100)?\s*(?P<length>ft|foot|feet|m|metres?|meters?))?",
+    re.IGNORECASE | re.ASCII,
+)
+_FOOT_POUNDS, _NEWTON_METRES = (
+    r"(?:lbf?s?|pounds?)[ -]*(?:ft|foot|feet)|(?:ft|foot|feet)[ -]*(?:lbf?s?|pounds?)",
+    r"n ?m",
+)
+_TORQUE = re.compile(
+    rf"{_AMOUNT}\s*(?:(?P<imperial>{_FOOT_POUNDS})|(?P<metric>{_NEWTON_METRES}))?\.?", re.IGNORECASE | re.ASCII
+)
 _DEGREES = re.compile(r"(?P<number>.*?)\s*(?:°|deg(?:rees?)?\.?)?", re.IGNORECASE)
 
 
@@ -83,16 +103,27 @@ def parse_number(text: str) -> Fraction:
     return int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
 
 
-def _checked(one: Input, value: Fraction, shown: str) -> Fraction:
-    if value <= 0 and not one.zero:
+def _checked(one: Input, value: Fraction, shown: str, units: str = "metric") -> Fraction:
+    if value <= 0:
+        if one.zero and not value:
+            return value
         raise BadValue(f"“{shown}” is zero; it must be more.")
     most = MOST.get(one.ask) if one.most is None else one.most
+    least = LEAST.get(one.ask) if one.least is None else one.least
     if most is not None and value > most:
-        said = MOST_WORDS.get(one.ask, str(most)) if one.most is None else ""
         raise BadValue(
-            f"“{shown}” is more than can be meant here{f' (at most {said})' if said else ''}. Check it and its unit."
+            f"“{shown}” is more than can be meant here (at most {_said(one, most, units)}). Check it and its unit."
+        )
+    if least is not None and value < least:
+        raise BadValue(
+            f"“{shown}” is less than can be meant here (at least {_said(one, least, units)}). Check it and its unit."
         )
     return value
+
+
+def _said(one: Input, bound: Fraction, units: str) -> str:
+    alone = Ask.NUMBER if one.bare_unit(units) == "count" else _ALONE.get(one.ask, one.ask)
+    return input_words(Input(one.key, one.label, alone), bound, units)
 
 
 def _one_line(text: str) -> str:
@@ -102,15 +133,34 @@ def _one_line(text: str) -> str:
 
 
 def _length(one: Input, text: str, units: str) -> Fraction:
-    return _checked(one, parse_length(_one_line(text), one.bare_unit(units)), text)
+    return _checked(one, parse_length(_one_line(text), one.bare_unit(units)), text, units)
 
 
 def _mass(one: Input, text: str, units: str) -> Fraction:
-    return _checked(one, parse_mass(_one_line(text), one.bare_unit(units)), text)
+    return _checked(one, parse_mass(_one_line(text), one.bare_unit(units)), text, units)
 
 
 def _force(one: Input, text: str, units: str) -> Fraction:
-    return _checked(one, parse_force(_one_line(text), one.bare_unit(units)), text)
+    return _checked(one, parse_force(_one_line(text), one.bare_unit(units)), text, units)
+
+
+def _line_mass(one: Input, text: str, units: str) -> Fraction:
+    match = _LINE_MASS.fullmatch(_one_line(text))
+    amount = parse_number(match["amount"] if match else text)
+    if match is None or match["mass"] is None:
+        per_m = amount * UNITS["lb_per_ft" if units == "imperial" else "kg_per_m"].factor / 100
+    else:
+        mass, length = match["mass"].lower(), match["length"].lower()
+        per_mm = UNITS["kg" if mass == "kg" else "lb"].factor / UNITS["ft" if length.startswith("f") else "m"].factor
+        per_m = amount * per_mm * 1000 / (100 if match["per"] else 1)
+    return _checked(one, per_m, text, units)
+
+
+def _torque(one: Input, text: str, units: str) -> Fraction:
+    match = _TORQUE.fullmatch(re.sub(r"[·.⋅*](?=\s*[a-zA-Z])", " ", _one_line(text)))
+    amount = parse_number(match["amount"] if match else text)
+    imperial = units == "imperial" if match is None or not (match["imperial"] or match["metric"]) else match["imperial"]
+    return _checked(one, amount * UNITS["lbf_ft" if imperial else "Nm"].factor, text, units)
 
 
 def _angle(one: Input, text: str, _: str) -> Fraction:
@@ -151,7 +201,8 @@ def _rows(text: str, parts: str = r"[\n;]") -> list[str]:
 
 def _lengths(one: Input, text: str, units: str) -> tuple[Fraction, ...]:
     return tuple(
-        _checked(one, parse_length(_one_line(row), one.bare_unit(units)), row) for row in _rows(text, r"[\n;]|,\s")
+        _checked(one, parse_length(_one_line(row), one.bare_unit(units)), row, units)
+        for row in _rows(text, r"[\n;]|,\s")
     )
 
 
@@ -180,7 +231,7 @@ def _load(one: Input, row: str, units: str) -> Load:
     if match["how"].lower() == "at":
         if per:
             raise BadValue(f"“{row[:60]}”: a load per {per['unit']} is spread; say from where to where.")
-        return Load(_checked(one, newtons, match["amount"]), parse_length(match["place"], bare), None, name)
+        return Load(_checked(one, newtons, match["amount"], units), parse_length(match["place"], bare), None, name)
     first, _, last = match["place"].partition(" to ")
     if not last:
         raise BadValue(f"“{row[:60]}”: a spread load goes from one place to another: {LOAD_EXAMPLES}.")
@@ -189,7 +240,7 @@ def _load(one: Input, row: str, units: str) -> Load:
         raise BadValue(f"“{row[:60]}”: the end of a spread load lies beyond its start.")
     if per:
         newtons *= (end - start) / (1000 if per["unit"].lower().startswith("m") else Fraction("304.8"))
-    return Load(_checked(one, newtons, match["amount"]), start, end, name)
+    return Load(_checked(one, newtons, match["amount"], units), start, end, name)
 
 
 def _readings(one: Input, text: str, units: str) -> tuple[Reading, ...]:
@@ -203,7 +254,7 @@ def _readings(one: Input, text: str, units: str) -> tuple[Reading, ...]:
         try:
             bare = one.bare_unit(units)
             value = parse_number(rest) if bare == "count" else parse_length(rest, bare)
-            readings.append(Reading(on, _checked(one, value, rest), rest))
+            readings.append(Reading(on, _checked(one, value, rest, units), rest))
         except BadValue as error:
             raise BadValue(f"Line {at}: {error.message}") from None
     return tuple(readings)
@@ -221,4 +272,6 @@ _READERS: Mapping[Ask, Callable[[Input, str, str], object]] = {
     Ask.LENGTHS: _lengths,
     Ask.LOADS: _loads,
     Ask.READINGS: _readings,
+    Ask.LINE_MASS: _line_mass,
+    Ask.TORQUE: _torque,
 }

@@ -64,6 +64,52 @@ def test_a_force_that_is_none_is_refused(text: str) -> None:
         parse_force(text, "N")
 
 
+@published(
+    "Units", "NIST Special Publication 811", "Appendix B.8", "memory",
+    names="typed, kg_per_m",
+    rows=[("1 lb/ft", "1.488164"), ("100 lb per 100 ft", "1.488164"), ("1 kg/m", "1"), ("100 kg/100 m", "1")],
+    what="a rope's mass typed as {typed}", value="{kg_per_m} kg/m",
+)  # fmt: skip
+def test_the_mass_of_a_rope_is_read_in_either_system(typed: str, kg_per_m: str) -> None:
+    value = read_input(Input("m", "M", Ask.LINE_MASS), typed, "imperial")
+    assert round(float(value), 6) == float(kg_per_m)  # type: ignore[arg-type]
+    assert read_input(Input("m", "M", Ask.LINE_MASS), typed, "metric") == value
+
+
+@published(
+    "Units", "NIST Special Publication 811", "Appendix B.8", "memory",
+    names="typed, newton_m",
+    rows=[("1 lbf·ft", "1.355818"), ("1 ft-lb", "1.355818"), ("1 lb-ft", "1.355818"), ("20 N·m", "20")],
+    what="a torque typed as {typed}", value="{newton_m} N·m",
+)  # fmt: skip
+def test_a_torque_is_read_in_either_system(typed: str, newton_m: str) -> None:
+    value = read_input(Input("t", "T", Ask.TORQUE), typed, "imperial")
+    assert round(float(value), 6) == float(newton_m)  # type: ignore[arg-type]
+    assert read_input(Input("t", "T", Ask.TORQUE), typed, "metric") == value
+
+
+@pytest.mark.parametrize(("ask", "bare"), [(Ask.LINE_MASS, "11 lb per 100 ft"), (Ask.TORQUE, "11 lbf ft")])
+def test_a_bare_mass_of_rope_or_torque_takes_the_unit_of_the_house(ask: Ask, bare: str) -> None:
+    assert read_input(Input("x", "X", ask), "11", "imperial") == read_input(Input("x", "X", ask), bare, "metric")
+
+
+@pytest.mark.parametrize("ask", [Ask.LINE_MASS, Ask.TORQUE])
+@pytest.mark.parametrize(
+    "text", ["-1", "0", "nan", "1e3", "15 in-lb", "12 lb", "12 lb/yd", "1,000 N·m", "99999", "per"]
+)
+def test_what_is_no_mass_of_rope_and_no_torque_is_refused(ask: Ask, text: str) -> None:
+    with pytest.raises(BadValue):
+        read_input(Input("x", "X", ask), text, "imperial")
+
+
+def test_a_bound_of_an_input_is_named_in_both_systems() -> None:
+    rope = Input("rope", "Rope", Ask.LENGTH, least=Fraction(1), most=Fraction(150))
+    with pytest.raises(BadValue, match=r"at most 5\.906 in \(150 mm\)"):
+        read_input(rope, "360", "imperial")
+    with pytest.raises(BadValue, match=r"at least 1 mm \(0\.03937 in\)"):
+        read_input(rope, "0.25", "metric")
+
+
 @pytest.mark.parametrize("text", ["0", "-1", "nan", "inf", "1e3", "1/0", "1,000", "999999999999"])
 def test_zero_negative_and_absurd_numbers_are_refused(text: str) -> None:
     with pytest.raises(BadValue):

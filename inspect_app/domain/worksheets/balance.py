@@ -9,7 +9,6 @@ from inspect_app.domain.brick_stack import Brick, SpreaderRule, Stack, fit, near
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.judge import Result
-from inspect_app.domain.units import KG_PER_POUND, MM_PER_FOOT
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Table, Worksheet
 from inspect_app.domain.worksheets.words import length_words, mass_words, rounded, table_of
 
@@ -18,8 +17,8 @@ KIND = Input(
     choices=((LineSetKind.SINGLE.value, "single purchase"), (LineSetKind.DOUBLE.value, "double purchase")),
 )  # fmt: skip
 ROPE_MASS = Input(
-    "rope_mass", "Mass of the rope, lb per 100 ft (kg per 100 m in a metric house)", Ask.NUMBER, required=False,
-    hint="From the rope's paper, or weigh a piece of it.", most=Fraction(5000),
+    "rope_mass", "Mass of the rope", Ask.LINE_MASS, required=False,
+    hint="From the rope's paper, or weigh a piece of it: 11 lb per 100 ft, 0.16 kg/m.",
 )  # fmt: skip
 _LONG = ("ft", "m")
 _INPUTS = (
@@ -45,12 +44,7 @@ _INPUTS = (
 )  # fmt: skip
 
 
-def rope_kg_per_m(value: Fraction, units: str) -> Fraction:
-    """The rope's mass as typed (per 100 ft or per 100 m) in kg per metre."""
-    return value * KG_PER_POUND / (MM_PER_FOOT / 10) if units == "imperial" else value / 100
-
-
-def _lines(values: Mapping[str, Any], units: str) -> LiftLines | None:
+def _lines(values: Mapping[str, Any]) -> LiftLines | None:
     needed = ("lines", "rope_mass", "travel", "batten_side", "arbor_side")
     given = [key for key in needed if key in values]
     if not {"rope_mass", "lines", "batten_side", "arbor_side"} & set(given):
@@ -58,9 +52,10 @@ def _lines(values: Mapping[str, Any], units: str) -> LiftLines | None:
     for key in needed:
         if key not in values:
             raise BadValue("The weight of the lift lines needs all five: lines, mass, travel and both lengths.", key)
-    rope = rope_kg_per_m(values["rope_mass"], units)
     try:
-        return LiftLines(values["lines"], rope, values["travel"], values["batten_side"], values["arbor_side"])
+        return LiftLines(
+            values["lines"], values["rope_mass"], values["travel"], values["batten_side"], values["arbor_side"]
+        )
     except BadValue as error:
         raise BadValue(error.message.replace("count", "Lift lines"), _FIELDS.get(error.field or "")) from None
 
@@ -87,7 +82,7 @@ def _counterweight(values: Mapping[str, Any], reference: Reference) -> Answer:
 
 def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
     units = reference.units
-    found = balance(LineSetKind(values["kind"]), values["pipe"], values.get("load", Fraction(0)), _lines(values, units))
+    found = balance(LineSetKind(values["kind"]), values["pipe"], values.get("load", Fraction(0)), _lines(values))
     outcomes = [Outcome("The loaded arbor must weigh", mass_words(found.needed_kg, units), words="arbor and bricks")]
     steps = [_needed_step(found, units)]
     tables: list[Table] = []

@@ -31,7 +31,7 @@ from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, TERMINATION
 from inspect_app.domain.resultant import Measured
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
-from inspect_app.domain.worksheets.balance import ROPE_MASS, rope_kg_per_m
+from inspect_app.domain.worksheets.balance import ROPE_MASS
 from inspect_app.domain.worksheets.batten_answer import Noted, batten_answer
 
 OTHER = "other"
@@ -157,7 +157,7 @@ def _hung(
 def _rope_weight(values: Mapping[str, Any], reference: Reference) -> tuple[float, Figure | None]:
     """N per mm of one line and the figure it was taken from: as typed, else the heaviest published or signed in."""
     if "rope_mass" in values:
-        return float(weight_n(rope_kg_per_m(values["rope_mass"], reference.units))) / 1000, None
+        return float(weight_n(values["rope_mass"])) / 1000, None
     if not {"drop", "rope_diameter_mm", "rope_construction"} <= set(values):
         return 0.0, None
     found = reference.figures.rope_mass(values["rope_construction"], values["rope_diameter_mm"])

@@ -23,10 +23,7 @@ _INPUTS = (
     Input("clips", "Clips at the line end", Ask.COUNT, zero=True, required=False),
     Input("turnback", "Rope turned back", Ask.LENGTH, required=False, hint="From the thimble to the end of the tail."),
     Input("spacing", "Least distance between clips", Ask.LENGTH, required=False),
-    Input(
-        "torque", "Torque of the nuts, in lbf·ft (N·m in a metric house)", Ask.NUMBER, required=False,
-        hint="As set with the wrench; dry threads.",
-    ),
+    Input("torque", "Torque of the nuts", Ask.TORQUE, required=False, hint="As set with the wrench; dry threads."),
     Input("law", "Rules shown", Ask.CHOICE, default=EVERYWHERE, choices=LAWS, required=False),
 )  # fmt: skip
 _LENGTHS = (("turnback", "clip-turnback"), ("spacing", "clip-spacing"))
@@ -46,8 +43,7 @@ def _clips(values: Mapping[str, Any], reference: Reference) -> Answer:
         asked.append(("clip-count", values["clips"], "count", "count"))
     asked += [(key, values[name], "mm", "in" if imperial else "mm") for name, key in _LENGTHS if name in values]
     if "torque" in values:
-        unit = "lbf_ft" if imperial else "Nm"
-        asked.append(("clip-torque", values["torque"], unit, unit))
+        asked.append(("clip-torque", values["torque"], "Nm", "lbf_ft" if imperial else "Nm"))
     outcomes: tuple[Outcome, ...] = ()
     for key, value, unit, shown in asked:
         criterion = criterion_of(reference, key)

@@ -1,6 +1,6 @@
 """How worksheets write figures: the house's units first, the other system behind them; and verdicts as outcomes."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import floor, log10
 
@@ -9,13 +9,14 @@ from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.force import pounds, pounds_force
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import Limit, Result, Verdict, judge, limits_for, worst
-from inspect_app.domain.length import format_feet_inches
+from inspect_app.domain.judge import Limit, Result, Verdict, judge, limit_in, limits_for, worst
+from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
 from inspect_app.domain.source import MARK_WORDS
-from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, Number
+from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, UNITS, Number, with_sign
 from inspect_app.domain.worksheet import Ask, Input, Load, Outcome, Reading, Reference, Table
 
 FIGURES = 4
+A_FLOAT = Fraction(1, 10**6)  # places along a batten come as floats: as near as this is exact
 EVERYWHERE = "all"
 LAWS: tuple[tuple[str, str], ...] = (
     (EVERYWHERE, "every rule set in the data"),
@@ -41,9 +42,19 @@ def rounded(value: Fraction | float, figures: int = FIGURES) -> str:
 def length_words(mm: Fraction | float, units: str) -> str:
     """`0.2375 in (6.033 mm)` below a foot, `12'-6 1/2" (3823 mm)` from a foot on; the other way round in metric."""
     size = Fraction(mm)
-    imperial = f"{rounded(size / MM_PER_INCH)} in" if abs(size) < MM_PER_FOOT else format_feet_inches(size)
+    imperial = f"{rounded(size / MM_PER_INCH)} in" if abs(size) < MM_PER_FOOT else _feet_inches(size)
     metric = f"{rounded(size)} mm"
     return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def _feet_inches(mm: Fraction) -> str:
+    """Feet and inches: by sixteenths where that is exact, else in hundredths, so that 38.99 in never reads 3'-3\"."""
+    if abs(mm / SIXTEENTH_MM - round(mm / SIXTEENTH_MM)) < A_FLOAT:
+        return format_feet_inches(mm)
+    hundredths = int(abs(mm) * 100 / MM_PER_INCH + Fraction(1, 2))
+    feet, rest = divmod(hundredths, 1200)
+    inches = f"{rest // 100}" + (f".{rest % 100:02}".rstrip("0") if rest % 100 else "")
+    return f"{'-' if mm < 0 else ''}{feet}'-{inches}\""
 
 
 def force_words(newtons: Fraction | float, units: str) -> str:
@@ -67,6 +78,19 @@ def moment_words(newton_mm: Fraction | float, units: str) -> str:
     imperial = f"{rounded(moment / N_PER_POUND_FORCE / MM_PER_FOOT)} lbf·ft"
     metric = f"{rounded(moment / 1000)} N·m"
     return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def line_mass_words(kg_per_m: Fraction | float, units: str) -> str:
+    """The mass of a rope: `11 lb per 100 ft (0.1637 kg/m)`, or the other way round."""
+    mass = Fraction(kg_per_m)
+    imperial = f"{rounded(100 * mass / UNITS['lb_per_ft'].factor)} lb per 100 ft"
+    metric = f"{rounded(mass)} kg/m"
+    return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def torque_words(newton_m: Fraction | float, units: str) -> str:
+    """The torque of a wrench: `15 lbf·ft (20.34 N·m)`, or the other way round."""
+    return moment_words(1000 * Fraction(newton_m), units)
 
 
 def criterion_of(reference: Reference, key: str) -> Criterion:
@@ -144,9 +168,11 @@ def _outcome(verdict: Verdict, unit: str) -> Outcome:
 
 
 def _both(limit: Limit, unit: str) -> str:
-    """The limit in the unit asked for, and behind it as its document writes it."""
-    here, there = limit.says(unit), limit.says()
-    return here if here == there else f"{here}, written as {there}"
+    """The limit in the unit asked for, and behind it in the unit of its row in the data."""
+    here = limit.says(unit)
+    if limit.says() == here:
+        return here
+    return f"{here} ({with_sign(limit_in(limit, limit.unit), limit.unit)})"
 
 
 def switched_off(criteria: Iterable[Criterion]) -> tuple[str, ...]:
@@ -173,21 +199,30 @@ def table_of(title: str, headings: Sequence[str], rows: Iterable[Sequence[str]],
     return Table(title, tuple(headings), tuple(tuple(row) for row in rows), notes)
 
 
+_WRITTEN: Mapping[Ask, Callable[[Fraction, str], str]] = {
+    Ask.LENGTH: length_words,
+    Ask.MASS: mass_words,
+    Ask.FORCE: force_words,
+    Ask.LINE_MASS: line_mass_words,
+    Ask.TORQUE: torque_words,
+}
+
+
 def input_words(one: Input, value: object, units: str) -> str:
-    """An input as it was understood, in both systems where it has a unit."""
+    """An input as it was understood, in both systems where it has a unit; a list has a line for each row."""
     if isinstance(value, Fraction):
-        written = {Ask.LENGTH: length_words, Ask.MASS: mass_words, Ask.FORCE: force_words}.get(one.ask)
+        written = _WRITTEN.get(one.ask)
         if written is not None:
             return written(value, units)
         return f"{rounded(value, 6)}°" if one.ask is Ask.ANGLE else rounded(value, 6)
     if one.ask is Ask.CHOICE:
         return dict(one.choices).get(str(value), str(value))
     if isinstance(value, tuple):
-        return "; ".join(_row_words(row, units) for row in value)
+        return "\n".join(_row_words(row, one.bare_unit(units), units) for row in value)
     return str(value)
 
 
-def _row_words(row: object, units: str) -> str:
+def _row_words(row: object, bare: str, units: str) -> str:
     if isinstance(row, Fraction):
         return length_words(row, units)
     if isinstance(row, Load):
@@ -196,7 +231,9 @@ def _row_words(row: object, units: str) -> str:
         if row.to_mm is not None:
             where = f"spread from {length_words(row.at_mm, units)} to {length_words(row.to_mm, units)}"
         return f"{named}{force_words(row.newtons, units)} {where}"
-    return f"{row.on}: {row.typed}" if isinstance(row, Reading) else str(row)
+    if isinstance(row, Reading):
+        return f"{row.on}: {rounded(row.value, 6) if bare == 'count' else length_words(row.value, units)}"
+    return str(row)
 
 
 def source_words(reference: Reference, key: str, clause: str) -> str:
