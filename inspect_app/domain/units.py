@@ -4,7 +4,7 @@ Factors: inch = 25.4 mm, pound = 0.45359237 kg and standard gravity = 9.80665 m/
 Publication 811, Appendix B); the pound-force, 4.4482216152605 N, is the product of the last two.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -50,6 +50,7 @@ UNITS: Mapping[str, Unit] = dict(
         _unit("kg", "mass", 1, "kg"),
         _unit("lb", "mass", KG_PER_POUND, "lb"),
         _unit("s", "time", 1, "s"),
+        _unit("min", "time", 60, "min"),
         _unit("Nm", "torque", 1, "N·m"),
         _unit("lbf_ft", "torque", N_PER_POUND_FORCE * MM_PER_FOOT / 1000, "lbf·ft"),
         _unit("count", "count", 1, ""),
@@ -73,6 +74,17 @@ UNITS: Mapping[str, Unit] = dict(
         _unit("lb_per_in3", "density", KG_PER_POUND / MM_PER_INCH**3 * 10**9, "lb/in³"),
     )
 )
+
+
+IMPERIAL = frozenset({"in", "ft", "lbf", "lb", "lbf_ft"})  # of the units in which a figure may be asked for
+
+
+def house_first(units: Iterable[str], system: str) -> tuple[str, ...]:
+    """Units that a figure may be given in, those of the house's system (imperial or metric) first, else in their order.
+
+    A checklist may list them either way round; what a form offers first must not depend on that.
+    """
+    return tuple(sorted(units, key=lambda unit: (unit in IMPERIAL) != (system == "imperial")))
 
 
 def unit_named(key: str) -> Unit:

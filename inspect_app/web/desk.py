@@ -69,7 +69,7 @@ def form(house_id: str, walk_id: str) -> Any:
     stretch = every[n]
     parts = _parts_on_form(record, stretch, stretch.rows[at][1])
     people = [(row.person.id, row.person.name) for row in list_members(get_db(), house_id) if not row.ended]
-    typed = form_for(parts, people)(**_carried(record, people))
+    typed = form_for(parts, people, record.inventory.house.units)(**_carried(record, people))
     if typed.validate_on_submit() and _save(typed, record, stretch, parts):
         flash(f"{stretch.rows[at][1].label}: recorded.")
         return redirect(_next(house_id, walk_id, every, n, at, typed), 303)

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
-from decimal import Decimal, InvalidOperation
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -13,8 +12,11 @@ from wtforms.validators import InputRequired, Length, Optional
 
 from inspect_app.domain.checklist import GRADE_TITLES, Checklist, Point, Way
 from inspect_app.domain.deficiency import Answer, Deficiency
+from inspect_app.domain.errors import BadValue
 from inspect_app.domain.fitting import is_asked_singly
 from inspect_app.domain.part import Part
+from inspect_app.domain.typed_figure import INCHES_IN, decimal_figure
+from inspect_app.domain.units import house_first
 from inspect_app.web.form import CheckboxesField, choices_of
 
 WAY_TITLES = {
@@ -56,8 +58,11 @@ class PartOnForm:
     known: tuple[Known, ...] = field(default=())
 
 
-def form_for(parts: Sequence[PartOnForm], people: Sequence[tuple[str, str]]) -> type[FlaskForm]:
-    """A form class for the parts of one stop; field names are made of the places of part, point and figure."""
+def form_for(parts: Sequence[PartOnForm], people: Sequence[tuple[str, str]], system: str) -> type[FlaskForm]:
+    """A form class for the parts of one stop; field names are made of the places of part, point and figure.
+
+    `system` is the house's, imperial or metric: its unit is offered first for each figure.
+    """
     fields: dict[str, Any] = {
         "by": SelectField("Who looked", [InputRequired("Say who looked.")], choices=choices_of(people)),
         "on": DateField("On", [InputRequired("Write the date as YYYY-MM-DD.")]),
@@ -70,7 +75,7 @@ def form_for(parts: Sequence[PartOnForm], people: Sequence[tuple[str, str]]) -> 
     }
     for n, row in enumerate(parts):
         for i, point in enumerate(row.points):
-            fields |= _point_fields(f"p{n}-{i}", point)
+            fields |= _point_fields(f"p{n}-{i}", point, system)
         for k, known in enumerate(row.known):
             fields[f"p{n}-d{k}"] = RadioField(
                 f"Deficiency {known.deficiency.number}: {known.deficiency.what}", choices=choices_of(AGAIN), default=""
@@ -79,7 +84,7 @@ def form_for(parts: Sequence[PartOnForm], people: Sequence[tuple[str, str]]) -> 
     return type("DeskForm", (FlaskForm,), fields)
 
 
-def _point_fields(name: str, point: Point) -> dict[str, Field]:
+def _point_fields(name: str, point: Point, system: str) -> dict[str, Field]:
     defects = [("", "none of these"), *((defect.id, defect.says) for defect in point.defects)]
     fields: dict[str, Field] = {
         name: RadioField(point.ask, choices=choices_of(ANSWERS), default=""),
@@ -92,8 +97,10 @@ def _point_fields(name: str, point: Point) -> dict[str, Field]:
         words = (
             f"{spec.quantity.replace('_', ' ')}, {spec.station}" if spec.station else spec.quantity.replace("_", " ")
         )
-        fields[f"{name}-m{k}"] = StringField(words.capitalize(), [Length(max=30)], render_kw={"inputmode": "decimal"})
-        fields[f"{name}-m{k}-unit"] = SelectField("Unit", choices=choices_of((unit, unit) for unit in spec.units))
+        units = house_first(spec.units, system)
+        keys = "text" if units[0] in INCHES_IN else "decimal"  # a number pad has no stroke for 41 1/2
+        fields[f"{name}-m{k}"] = StringField(words.capitalize(), [Length(max=30)], render_kw={"inputmode": keys})
+        fields[f"{name}-m{k}-unit"] = SelectField("Unit", choices=choices_of((unit, unit) for unit in units))
         fields[f"{name}-m{k}-gauge"] = StringField("Gauge", [Optional(), Length(max=80)])
     return fields
 
@@ -201,13 +208,10 @@ def _measures(form: FlaskForm, name: str, point: Point) -> list[dict[str, Any]]:
         typed = (form[f"{name}-m{k}"].data or "").strip()
         if not typed:
             continue
-        value = typed.replace(",", ".") if typed.count(",") == 1 and "." not in typed else typed
         try:
-            finite = Decimal(value).is_finite()
-        except InvalidOperation:
-            finite = False
-        if not finite:
-            _wrong(form[f"{name}-m{k}"], f"“{typed}” is not a number. Write the figure alone, as 0.128.")
+            value = decimal_figure(typed, form[f"{name}-m{k}-unit"].data or "")
+        except BadValue as error:
+            _wrong(form[f"{name}-m{k}"], error.message)
             continue
         found.append(
             {

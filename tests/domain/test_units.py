@@ -25,6 +25,8 @@ PINT_NAMES = {
     "lb": "pound",
     "Nm": "newton * meter",
     "lbf_ft": "pound_force * foot",
+    "s": "second",
+    "min": "minute",
     "mm2": "millimeter ** 2",
     "in2": "inch ** 2",
     "mm3": "millimeter ** 3",
@@ -40,7 +42,7 @@ PINT_NAMES = {
     "lb_per_ft3": "pound / foot ** 3",
     "lb_per_in3": "pound / inch ** 3",
 }  # fmt: skip
-ALONE = {"deg", "s", "count", "percent", "lux", "dB", "none"}  # the only unit of their dimension: nothing to convert
+ALONE = {"deg", "count", "percent", "lux", "dB", "none"}  # the only unit of their dimension: nothing to convert
 PAIRS = [(a, b) for a in PINT_NAMES for b in PINT_NAMES if a != b and UNITS[a].dimension == UNITS[b].dimension]
 
 
