@@ -32,14 +32,14 @@ OUTSIDE_WORDS: Mapping[Consequence, str] = {
     ),
     Consequence.LABEL: "outside: put right by the date",
     Consequence.LOOK: "named in the cited document as a fault to look for: have a qualified person look at it",
-}
     Consequence.BALANCE: (
         "outside the cited criterion: take out of use and have a qualified person decide; balance the set"
     ),
+}
 INSIDE_WORDS = "inside the cited criterion, this measure only"
-CANNOT_TELL_WORDS = "cannot tell with this gauge"
 BALANCE_WORDS = "balance the set"  # no figure for a lock is ever read as leave to fly a set out of balance
 NO_FIGURE_WORDS = "no figure: balance the set"
+CANNOT_TELL_WORDS = "cannot tell with this gauge"
 NO_LIMIT_WORDS = "no published limit"
 
 
@@ -107,12 +107,12 @@ class Verdict:
         return "none" if self.result in {Result.NOT_JUDGED, Result.NO_LIMIT} else self.result.value
 
 
-def limits_for(criterion: Criterion, attributes: Mapping[str, object]) -> tuple[Limit, ...]:
 def inside_words(consequence: Consequence) -> str:
     """What is said of a measure inside a limit."""
     return BALANCE_WORDS if consequence is Consequence.BALANCE else INSIDE_WORDS
 
 
+def limits_for(criterion: Criterion, attributes: Mapping[str, object]) -> tuple[Limit, ...]:
     """All active limits that fit a part with these attributes, in the order of the file; conflicts stay side by side.
 
     A row whose conditions the part plainly does not meet is left out; one that needs an attribute which is not recorded
@@ -136,11 +136,11 @@ def _known(criterion: Criterion, attributes: Mapping[str, object]) -> dict[str, 
 def _limit(criterion: Criterion, rule: Rule, known: Mapping[str, object]) -> Limit | None:
     if rule.jurisdictions and not _within(str(known.get("jurisdiction", "")), rule.jurisdictions):
         return None
-    for attribute, allowed in rule.when.items():
+    if any(str(known[key]).strip() not in allowed for key, allowed in rule.when.items() if key in known):
+        return None
+    for attribute in rule.when:
         if attribute not in known:
             return _built(criterion, rule, Missing(attribute))
-        if str(known[attribute]).strip() not in allowed:
-            return None
     value = _value(rule, known)
     if rule.own_sizes and isinstance(value, Missing) and value.no_row:
         return None
@@ -186,9 +186,9 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
 
 
 def _why_not(criterion: Criterion, missing: Missing) -> str:
-    title = criterion.attribute_titles.get(missing.attribute, missing.attribute)
     if criterion.consequence is Consequence.BALANCE:
         return NO_FIGURE_WORDS
+    title = criterion.attribute_titles.get(missing.attribute, missing.attribute)
     if missing.said:
         return f"not judged: {missing.said.replace(missing.attribute, f'the {title}', 1)}"
     if missing.no_row:

@@ -110,7 +110,7 @@ def window_mm(window: str, diameter_mm: Number, lay: LayLength) -> Fraction:
 
 def mean_diameter(first_mm: Number, second_mm: Number) -> tuple[Fraction, Fraction]:
     """The mean of two readings at right angles, and how far they lie apart, both in mm. Raises BadValue."""
-    first, second = _size(first_mm, "first"), _size(second_mm, "second")
+    first, second = _size(first_mm, "measured"), _size(second_mm, "second")
     return (first + second) / 2, abs(first - second)
 
 

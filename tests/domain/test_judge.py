@@ -130,6 +130,12 @@ def test_rows_that_plainly_do_not_fit_are_left_out() -> None:
     }
 
 
+def test_a_row_that_plainly_does_not_fit_is_left_out_though_something_else_is_not_recorded() -> None:
+    limits = limits_for(CRITERIA["rope-broken-wires-6d"], ROPE_7X19)  # outer wires as usual, its lay not recorded
+    assert {limit.rule for limit in limits} == {"din15020-regular-6d", "din15020-lang-6d"}
+    assert {limit.missing for limit in limits} == {"rope_lay"}
+
+
 def test_rows_from_memory_judge_nothing_until_signed_for() -> None:
     every = {"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.4", "rope_core": "fibre", "rotation_resistant": "yes"}
     assert all(limit.mark != "memory" for key in CRITERIA for limit in limits_for(CRITERIA[key], every))

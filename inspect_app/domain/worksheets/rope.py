@@ -5,7 +5,8 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, TERMINATION
+from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, ROPE_WIRES, TERMINATION
+from inspect_app.domain.rope import MEAN_WORDS, diameter_loss, mean_diameter
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import (
     EVERYWHERE,
@@ -35,92 +36,122 @@ CONSTRUCTION = Input(
 )  # fmt: skip
 CORE = Input("rope_core", "Core", Ask.CHOICE, choices=ROPE_CORE.choices, required=False)
 
+ROTATION = Input(
+    "rotation_resistant", "Rotation-resistant rope", Ask.CHOICE, choices=(("no", "no"), ("yes", "yes")), required=False
+)
+
 _DIAMETER_INPUTS = (
     NOMINAL,
     Input("measured", "Measured diameter", Ask.LENGTH, hint="Across the highest points, the rope under some load."),
+    Input(
+        "second", "Second reading, at right angles to the first", Ask.LENGTH, required=False,
+        hint="The mean of the two is judged.",
+    ),
     Input("resolution", "Smallest step of the gauge", Ask.LENGTH, required=False, hint="Such as 0.001 in or 0.02 mm."),
     Input(
         "rope_baseline_mm", "First measured diameter of this rope", Ask.LENGTH, required=False,
-        hint="Measured when it was new and had been loaded; some rules turn on it.",
+        hint="Measured after its first stretch under load, before any wear; some rules turn on it.",
     ),
-    CORE,
+    CONSTRUCTION, CORE, ROTATION,
 )  # fmt: skip
 
 
 def _rope_diameter(values: Mapping[str, Any], reference: Reference) -> Answer:
-    units, measured, nominal = reference.units, values["measured"], values["rope_diameter_mm"]
-    if measured > 2 * nominal:
-        raise BadValue("This is more than twice the nominal diameter. Check both and their units.", "measured")
+    units, nominal, first = reference.units, values["rope_diameter_mm"], values.get("rope_baseline_mm")
+    measured, apart = mean_diameter(values["measured"], values.get("second", values["measured"]))
+    _one_rope(nominal, {"measured": measured, "rope_baseline_mm": first})
     criterion = criterion_of(reference, "rope-diameter")
-    attributes = attributes_of(values, "rope_diameter_mm", "rope_baseline_mm", "rope_core")
-    limits = limits_shown(criterion, attributes, EVERYWHERE)
+    attributes = attributes_of(values, "rope_diameter_mm", "rope_baseline_mm", "rope_core", "rope_construction")
+    attributes |= attributes_of(values, "rotation_resistant")
     shown = "in" if units == "imperial" else "mm"
+    limits = limits_shown(criterion, attributes, EVERYWHERE)
     outcomes = verdict_outcomes(criterion, measured, "mm", values.get("resolution"), limits, shown_unit=shown)
-    steps = [_share_step("nominal", measured, nominal, units)]
-    if "rope_baseline_mm" in values:
-        steps.append(_share_step("first measured", measured, values["rope_baseline_mm"], units))
+    used = [criterion]
+    if first is not None:
+        used.append(criterion_of(reference, "rope-diameter-new"))
+        new = limits_shown(used[1], attributes, EVERYWHERE)
+        outcomes += verdict_outcomes(used[1], first, "mm", None, new, shown_unit=shown)
     assumed = [] if "resolution" in values else ["No step of the gauge given: the figure is compared exactly."]
     return Answer(
         outcomes,
-        tuple(steps),
-        assumptions=(*assumed, *notes_of(criterion)),
-        cautions=(BY_ANALOGY, NOTHING_OF_STRENGTH, *switched_off((criterion,))),
+        _diameter_steps(values, measured, apart, units),
+        assumptions=(*assumed, *notes_of(*used)),
+        cautions=(BY_ANALOGY, NOTHING_OF_STRENGTH, *switched_off(used)),
     )
 
 
-def _share_step(of_what: str, measured: Fraction, whole: Fraction, units: str) -> Step:
-    share = 100 * measured / whole
+def _one_rope(nominal: Fraction, others: Mapping[str, Fraction | None]) -> None:
+    """Raises BadValue for figures that cannot belong to the same rope: a slip of the unit, which no rule would see."""
+    for field, size in others.items():
+        if size is not None and not nominal / 2 <= size <= nominal * Fraction(3, 2):
+            raise BadValue(
+                "This does not belong to a rope of that nominal diameter. Check both and their units.", field
+            )
+
+
+def _diameter_steps(values: Mapping[str, Any], measured: Fraction, apart: Fraction, units: str) -> tuple[Step, ...]:
+    loss = diameter_loss(measured, values["rope_diameter_mm"], values.get("rope_baseline_mm"))
+    steps = []
+    if "second" in values:
+        both = f"({length_words(values['measured'], units)} + {length_words(values['second'], units)}) / 2"
+        steps.append(Step(MEAN_WORDS, both, f"{length_words(measured, units)}; {length_words(apart, units)} apart"))
+    for of_what, key, percent in (
+        ("nominal", "rope_diameter_mm", loss.of_nominal_percent),
+        ("first measured", "rope_baseline_mm", loss.of_first_percent),
+    ):
+        if percent is not None:
+            steps.append(_share_step(of_what, measured, values[key], percent, units))
+    return tuple(steps)
+
+
+def _share_step(of_what: str, measured: Fraction, whole: Fraction, loss_percent: Fraction, units: str) -> Step:
+    side = "above" if loss_percent < 0 else "below"
     return Step(
         f"share = measured diameter / {of_what} diameter",
         f"{length_words(measured, units)} / {length_words(whole, units)}",
-        f"{rounded(share)} % ({rounded(abs(100 - share), 3)} % {'below' if share <= 100 else 'above'})",
+        f"{rounded(100 - loss_percent)} % ({rounded(abs(loss_percent), 3)} % {side})",
     )
 
 
+_COUNTS = (  # input, criterion, label
+    ("lay", "rope-broken-wires-lay", "Broken wires in one rope lay"),
+    ("strand", "rope-broken-wires-strand", "Most broken wires in one strand of that lay"),
+    ("valleys", "rope-broken-wires-valley", "Broken wires in the valleys between strands of that lay"),
+    ("six", "rope-broken-wires-6d", "Broken wires in six rope diameters"),
+    ("eight", "rope-broken-wires-8d", "Broken wires in eight rope diameters"),
+    ("thirty", "rope-broken-wires-30d", "Broken wires in thirty rope diameters"),
+    ("bend", "rope-wire-at-bend", "Broken wires where the rope bends over a block, or within 1 ft of a swaged fitting"),
+    ("end", "rope-broken-wires-end", "Broken wires at the line end"),
+)
 _WIRE_INPUTS = (
-    Input("lay", "Broken wires in the length counted", Ask.COUNT, required=False, zero=True),
-    Input(
-        "count_window", "Counted over", Ask.CHOICE, default="one_lay", required=False,
-        choices=(
-            ("one_lay", "one rope lay"), ("six_diameters", "six rope diameters"),
-            ("eight_diameters", "eight rope diameters"), ("thirty_diameters", "thirty rope diameters"),
-        ),
-    ),
-    Input("strand", "Most broken wires in one strand of one lay", Ask.COUNT, required=False, zero=True),
-    Input("end", "Broken wires at the line end", Ask.COUNT, required=False, zero=True),
+    *(Input(key, label, Ask.COUNT, required=False, zero=True) for key, _, label in _COUNTS),
     CONSTRUCTION,
+    *(
+        Input(spec.key, spec.label, Ask.COUNT, required=False, hint=f"{spec.hint[:1].upper()}{spec.hint[1:]}.")
+        for spec in ROPE_WIRES if not spec.choices
+    ),
+    *(
+        Input(spec.key, spec.label, Ask.CHOICE, required=False, choices=spec.choices)
+        for spec in ROPE_WIRES if spec.choices
+    ),
     Input("rope_lay", "Lay", Ask.CHOICE, choices=ROPE_LAY.choices, required=False),
     Input(
         "rope_duty", "Duty", Ask.CHOICE, default="running", required=False,
         choices=(("running", "running over blocks"), ("standing", "standing, does not move")),
     ),
-    Input(
-        "rotation_resistant", "Rotation-resistant rope", Ask.CHOICE, choices=(("no", "no"), ("yes", "yes")),
-        required=False,
-    ),
-    Input(
-        "critical_fatigue_area", "Where the rope bends or close to a swaged fitting", Ask.CHOICE,
-        choices=(("yes", "yes"), ("no", "no, elsewhere")), required=False,
-    ),
+    ROTATION,
     Input("termination", "Kind of line end", Ask.CHOICE, choices=TERMINATION.choices, required=False),
 )  # fmt: skip
-_COUNTS = (
-    ("lay", "rope-broken-wires-lay"),
-    ("strand", "rope-broken-wires-strand"),
-    ("end", "rope-broken-wires-end"),
-)
+_NOT_COUNTS = tuple(one.key for one in _WIRE_INPUTS[len(_COUNTS) :])
 
 
 def _broken_wires(values: Mapping[str, Any], reference: Reference) -> Answer:
-    if not any(key in values for key, _ in _COUNTS):
-        raise BadValue("Give at least one count: in the length, in one strand, or at the line end.", "lay")
-    attributes = attributes_of(
-        values, "count_window", "rope_construction", "rope_lay", "rope_duty", "rotation_resistant",
-        "critical_fatigue_area", "termination",
-    )  # fmt: skip
+    if not any(key in values for key, _, _ in _COUNTS):
+        raise BadValue("Give at least one count: in a length, in one strand, or at the line end.", "lay")
+    attributes = attributes_of(values, *_NOT_COUNTS)
     outcomes: tuple[Outcome, ...] = ()
     used = []
-    for key, name in _COUNTS:
+    for key, name, _ in _COUNTS:
         if key in values:
             criterion = criterion_of(reference, name)
             used.append(criterion)
