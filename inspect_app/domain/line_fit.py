@@ -37,7 +37,7 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class LeastSquares:
-    """Ordinary least squares through `count` points. `variance` is the residual sum of squares over count - 2."""
+    """Ordinary least squares through `count` points. `variance` is the residual sum of squares over `freedom`."""
 
     line: Line
     count: int
@@ -45,11 +45,12 @@ class LeastSquares:
     sum_xx: Fraction  # sum of (x - mean_x)^2
     sum_yy: Fraction  # sum of (y - mean_y)^2
     residual_sum: Fraction
+    freedom: int
 
     @property
     def variance(self) -> Fraction:
-        """The residual variance; needs three points or more."""
-        return self.residual_sum / (self.count - 2)
+        """The residual variance."""
+        return self.residual_sum / self.freedom
 
     @property
     def residual_sd(self) -> float:
@@ -76,7 +77,7 @@ class LeastSquares:
         return self.variance * (1 + Fraction(1, self.count) + (x - self.mean_x) ** 2 / self.sum_xx)
 
     def half_interval(self, x: Fraction | int, t: Fraction) -> float:
-        """Half the prediction interval at x for the quantile t of count - 2 degrees of freedom."""
+        """Half the prediction interval at x for the quantile t of `freedom` degrees of freedom."""
         return float(t) * math.sqrt(self.prediction_variance(x))
 
 
@@ -93,8 +94,12 @@ def theil_sen(points: Sequence[Point]) -> Line:
     return Line(median(point.y - slope * point.x for point in points), slope)
 
 
-def least_squares(points: Sequence[Point]) -> LeastSquares:
-    """The line with the smallest sum of squared residuals. Raises BadValue without three points or two different x."""
+def least_squares(points: Sequence[Point], *, freedom: int | None = None) -> LeastSquares:
+    """The line with the smallest sum of squared residuals. Raises BadValue without three points or two different x.
+
+    `freedom`, the degrees of freedom, is two fewer than the points unless fewer are named: points that are no looks of
+    their own must not make the interval narrower.
+    """
     count = len(points)
     if count < 3:
         raise BadValue("Least squares with an interval needs three points or more.", "points")
@@ -105,4 +110,5 @@ def least_squares(points: Sequence[Point]) -> LeastSquares:
     sum_yy = sum(((p.y - mean_y) ** 2 for p in points), Fraction(0))
     sum_xy = sum(((p.x - mean_x) * (p.y - mean_y) for p in points), Fraction(0))
     slope = sum_xy / sum_xx
-    return LeastSquares(Line(mean_y - slope * mean_x, slope), count, mean_x, sum_xx, sum_yy, sum_yy - slope * sum_xy)
+    line, left = Line(mean_y - slope * mean_x, slope), sum_yy - slope * sum_xy
+    return LeastSquares(line, count, mean_x, sum_xx, sum_yy, left, freedom or count - 2)

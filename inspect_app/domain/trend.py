@@ -59,7 +59,8 @@ class Refused(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """The lines through a series. x counts days from the first measure; `t` is the quantile for count - 2."""
+    """The lines through a series. x counts days from the first measure; `t` is the quantile for two degrees of freedom
+    fewer than there are days: measures of one day share the hand, the light and the gauge, and count as one look."""
 
     readings: tuple[Reading, ...]
     robust: Line
@@ -100,7 +101,7 @@ class Reach(StrEnum):
     CANNOT_TELL = "cannot_tell"  # the last measure is within half a step of it
     PASSED = "passed"  # the last measure is outside: the verdict stands
     NOT_WITHIN = "not_within"  # not within as long again as the history
-    AWAY = "away"  # neither line heads for it
+    AWAY = "away"  # neither line heads for it, and the interval does not reach it
 
 
 class Reached(NamedTuple):
@@ -129,8 +130,9 @@ def trend_of(readings: Sequence[Reading], table: StudentT) -> Trend | Refused:
     if refused is not None:
         return refused
     points = [Point(Fraction((reading.on - kept[0].on).days), reading.value) for reading in kept]
-    squares = least_squares(points)
-    trend = Trend(kept, theil_sen(points), squares, table.quantile(len(points) - 2))
+    freedom = len({reading.on for reading in kept}) - 2
+    squares = least_squares(points, freedom=freedom)
+    trend = Trend(kept, theil_sen(points), squares, table.quantile(freedom))
     change = max(abs(trend.robust.slope), abs(squares.line.slope)) * trend.span_days
     if change < trend.step:
         words = "the gauge's step is coarser than the whole change since the first measure, so no direction can be seen"
@@ -169,8 +171,9 @@ def _apart(days: Sequence[date]) -> int:
 def reach_of(trend: Trend, edge: Fraction, upper: bool) -> Reached:
     """When a limit at `edge` is first reached: a value above (`upper`) or below it is outside.
 
-    The gauge counts: within half a step of the limit a reading can no longer be told from it. A limit that the last
-    measure has passed or touches is the caller's to notice (see the verdict of that measure).
+    The gauge counts: within half a step of the limit a reading can no longer be told from it. The interval counts
+    whichever way the lines point, so that no small change of slope takes a date away. A limit that the last measure has
+    passed or touches is the caller's to notice (see the verdict of that measure).
     """
     sign = 1 if upper else -1
     last = trend.span_days
@@ -179,16 +182,14 @@ def reach_of(trend: Trend, edge: Fraction, upper: bool) -> Reached:
     for by, line in ((BY_ROBUST, trend.robust), (BY_SQUARES, trend.squares.line)):
         day = _line_day(line, sign, near, last)
         days += [(day, by)] if day is not None else []
-    if sign * trend.squares.line.slope > 0:
-        day = _first_day(lambda x: _in_interval(trend, sign, near, x), last, 2 * last)
-        days += [(day, BY_INTERVAL)] if day is not None else []
-    elif sign * trend.robust.slope <= 0:
-        return Reached(Reach.AWAY)
+    day = _first_day(lambda x: _in_interval(trend, sign, near, x), last, 2 * last)
+    days += [(day, BY_INTERVAL)] if day is not None else []
     day, by = min(days, default=(2 * last + 1, ""))
     if day <= last:
         return Reached(Reach.NOW, None, by)
     if day > 2 * last:
-        return Reached(Reach.NOT_WITHIN)
+        heads = any(sign * line.slope > 0 for line in (trend.robust, trend.squares.line))
+        return Reached(Reach.NOT_WITHIN if heads else Reach.AWAY)
     return Reached(Reach.BEFORE, trend.first + timedelta(days=day), by)
 
 
@@ -207,10 +208,13 @@ def _in_interval(trend: Trend, sign: int, near: Fraction, x: int) -> bool:
 
 
 def _first_day(holds: Callable[[int], bool], low: int, high: int) -> int | None:
-    """The first day from low to high on which something holds that goes on holding; None when it does not by high.
+    """The first day from low to high on which something holds; None when it does not by high.
 
-    Beyond the middle of the history the interval's edge moves on toward the limit without turning back.
+    The interval's edge, as a function of the day, is convex towards the limit: where it does not hold the limit at low
+    it comes to it at most once, and goes on holding it.
     """
+    if holds(low):
+        return low
     if not holds(high):
         return None
     while low < high:

@@ -1,17 +1,22 @@
 """Where repeated measures lead: constructed series, refusals, and what no change of units or of one point may do."""
 
+import math
 from datetime import date, timedelta
 from fractions import Fraction
+from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from inspect_app.domain.student_t import StudentT
 from inspect_app.domain.trend import (
     BY_INTERVAL,
     BY_ROBUST,
+    MOST_LOOKS,
     Reach,
+    Reached,
     Reading,
     Refusal,
     Refused,
@@ -215,3 +220,119 @@ def test_a_stricter_limit_is_never_reached_later(rows: list[tuple[int, int]], un
     if loose.before is not None and strict.reach is not Reach.NOW:
         assert strict.before is not None
         assert strict.before <= loose.before
+
+
+@settings(max_examples=60, deadline=None)
+@given(spaced, st.integers(1, 300))
+def test_the_date_agrees_with_an_independent_computation(rows: list[tuple[int, int]], under: int) -> None:
+    """scipy.stats.theilslopes and linregress, the textbook interval and scipy.stats.t, asked day by day."""
+    readings = worn(rows)
+    found = trend_of(readings, StudentT(Fraction("0.975"), tuple((n, quantile(n)) for n in range(1, 9))))
+    if isinstance(found, Refused):
+        return
+    near = float(readings[-1].value - under + found.step / 2)
+    xs, ys = [(one.on - found.first).days for one in readings], [float(one.value) for one in readings]
+    robust, squares = stats.theilslopes(ys, xs, method="joint"), stats.linregress(xs, ys)
+    n, mean = len(xs), math.fsum(xs) / len(xs)
+    sxx = math.fsum((x - mean) ** 2 for x in xs)
+    s2 = math.fsum((y - squares.intercept - squares.slope * x) ** 2 for x, y in zip(xs, ys, strict=True)) / (n - 2)
+
+    def lowest(day: int) -> float:
+        half = float(found.t) * math.sqrt(s2 * (1 + 1 / n + (day - mean) ** 2 / sxx))
+        return min(
+            robust.intercept + robust.slope * day if robust.slope < 0 else math.inf,
+            squares.intercept + squares.slope * day - half,
+        )
+
+    reached = reach_of(found, readings[-1].value - under, upper=False)
+    day = {Reach.NOW: found.span_days, Reach.NOT_WITHIN: None, Reach.AWAY: None}.get(
+        reached.reach, (reached.before - found.first).days if reached.before else None
+    )
+    slack = 1e-6 * max(abs(y) for y in ys)
+    if day is None:
+        assert lowest(2 * found.span_days) > near - slack
+    else:
+        assert lowest(day) <= near + slack
+        assert day == found.span_days or lowest(day - 1) > near - slack
+
+
+def quantile(freedom: int) -> Fraction:
+    return Fraction(float(stats.t.ppf(0.975, freedom)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(spaced, st.integers(1, 300))
+def test_measuring_twice_on_the_same_days_never_puts_the_date_off(rows: list[tuple[int, int]], under: int) -> None:
+    """Two measures of one day share the hand and the gauge: they are no second look."""
+    readings = worn(rows)
+    once, twice = trend_of(readings, TABLE), trend_of([*readings, *readings], TABLE)
+    if isinstance(once, Refused) or isinstance(twice, Refused):
+        assert once == twice
+        return
+    one, two = (reach_of(found, readings[-1].value - under, upper=False) for found in (once, twice))
+    assert urgency(two, once.last) <= urgency(one, once.last)
+
+
+def urgency(reached: Reached, last: date) -> int:
+    """Days from the last measure to the date; none means far beyond any."""
+    days = {Reach.NOW: 0, Reach.NOT_WITHIN: 10**6, Reach.AWAY: 10**6}
+    return (reached.before - last).days if reached.before else days[reached.reach]
+
+
+@settings(max_examples=60, deadline=None)
+@given(spaced, st.integers(1, 50), st.integers(0, 2000))
+def test_a_worse_last_measure_brings_both_lines_sooner_to_any_limit(
+    rows: list[tuple[int, int]], worse: int, ahead: int
+) -> None:
+    """Not the interval: a last measure that fits the line better makes that narrower."""
+    readings = worn(rows)
+    lower = [*readings[:-1], readings[-1]._replace(value=readings[-1].value - worse)]
+    one, two = trend_of(readings, TABLE), trend_of(lower, TABLE)
+    if isinstance(one, Refused) or isinstance(two, Refused):
+        return
+    day = one.span_days + ahead
+    assert two.robust.at(day) <= one.robust.at(day)
+    assert two.squares.line.at(day) < one.squares.line.at(day)
+
+
+@settings(max_examples=60, deadline=None)
+@given(spaced, st.integers(1, 300), st.randoms())
+def test_the_order_in_which_measures_arrive_changes_nothing(
+    rows: list[tuple[int, int]], under: int, order: Random
+) -> None:
+    readings = worn(rows)
+    mixed = list(readings)
+    order.shuffle(mixed)
+    one, two = trend_of(readings, TABLE), trend_of(mixed, TABLE)
+    assert one == two
+    if isinstance(one, Trend):
+        edge = readings[-1].value - under
+        assert reach_of(one, edge, upper=False) == reach_of(trend(rows_of(mixed), Fraction(1)), edge, upper=False)
+
+
+def rows_of(readings: list[Reading]) -> list[tuple[int, str]]:
+    return [((one.on - START).days, str(one.value)) for one in readings]
+
+
+def test_scatter_that_holds_the_limit_is_told_whichever_way_the_lines_point() -> None:
+    """Scatter of twenty about a level line: the next measure may well read the limit, be the slope up or down."""
+    for drift in (-1, 0, 1):
+        rows = [(100 * n, str(1000 + (-1) ** n * 20 + drift * n)) for n in range(6)]
+        assert reach_of(trend(rows, Fraction(1)), Fraction(950), upper=False).reach is Reach.NOW
+        assert reach_of(trend(rows, Fraction(1)), Fraction(1050), upper=True).reach is Reach.NOW
+
+
+def test_only_the_newest_hundred_measures_count_and_no_line_is_followed_further_than_those_reach_back() -> None:
+    rows = [(10 * n, str(5000 if n < 50 else 1000 - n)) for n in range(150)]
+    found = trend(rows, Fraction(1))
+    assert len(found.readings) == MOST_LOOKS
+    assert found.span_days == 990
+    assert found.robust.slope == Fraction(-1, 10)
+
+
+@pytest.mark.parametrize("size", [10**30, Fraction(1, 10**30)])
+def test_sizes_far_beyond_any_part_are_worked_out_exactly(size: Fraction) -> None:
+    plain = trend([(100 * n, str(20 - 2 * n)) for n in range(5)], Fraction(1))
+    huge = trend_of([one._replace(value=one.value * size, step=one.step * size) for one in plain.readings], TABLE)
+    assert isinstance(huge, Trend)
+    assert reach_of(huge, 8 * size, upper=False) == reach_of(plain, Fraction(8), upper=False)
