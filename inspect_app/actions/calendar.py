@@ -138,7 +138,8 @@ def _unmet(rules: Sequence[Rule], known: Known) -> tuple[Rule, ...]:
 
 
 def _trends(db: Database, house: str) -> list[Pull]:
-    return [Pull(one.part, one.by, one.words, one.quantity) for one in list_look_again(db, house).values()]
+    asked = list_look_again(db, house).values()
+    return [Pull(one.part, one.by, one.words, one.quantity, one.before) for some in asked for one in some]
 
 
 def _watched(db: Database, house: House, looks: Mapping[str, Sequence[PointLook]], at: datetime) -> list[Pull]:

@@ -112,7 +112,10 @@ def walk_item(plan: ScopePlan, diary: Diary, today: date, names: Mapping[str, st
         day = first_free(today, diary.blackouts, diary.weekdays)
         proposal = Proposal(day, "nothing of it is recorded yet: the first free day", late=True)
     else:
-        proposal = propose(due.due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=due.last_day)
+        early = plan.before is not None and due.first is not None and due.first.why != ""
+        proposal = propose(
+            due.due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=due.last_day, or_earlier=early
+        )
     return CalendarItem(
         key=plan.key,
         kind=ItemKind.WALK,
@@ -187,27 +190,39 @@ def pull_rows(pulls: Iterable[Pull], names: Mapping[str, str]) -> list[Dated]:
 
 
 class Expected(NamedTuple):
-    """A later round of a walk, if each before it is walked on its proposed day; `day` is None where none is free."""
+    """A later round of a walk, if each before it is walked on its proposed day; `day` is None where none is free.
+
+    `why` says what makes it sooner than the interval does, '' otherwise.
+    """
 
     key: str
     title: str
     day: date | None
     due_on: date
     words: str
+    why: str = ""
 
 
 def expected_rounds(item: CalendarItem, plan: ScopePlan, diary: Diary, today: date, until: date) -> list[Expected]:
-    """The rounds that follow the next walk of a scope, up to a day. The longest list is one a day for a year."""
+    """The rounds that follow the next walk of a scope, up to a day. The longest list is one a day for a year.
+
+    Where the measures of a part ask for two looks before a day, the second round is not expected later than that.
+    """
     found: list[Expected] = []
     last = item.day or item.due_on
+    before = plan.before if last is not None and plan.before is not None and plan.before > last else None
     while plan.interval is not None and last is not None and len(found) < 366:
-        due_on = after(last, plan.interval)
+        due_on, firm = after(last, plan.interval), soonest(last, *(rule.interval for rule in plan.rules))
+        second = before is not None and not found and last + timedelta(days=1) < before <= due_on
+        if second and before is not None:
+            due_on = before - timedelta(days=1)
+            firm = min(due_on, firm or due_on)
         if due_on > until:
             break
-        firm = soonest(last, *(rule.interval for rule in plan.rules))
-        said = propose(due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=firm)
+        said = propose(due_on, today, diary.blackouts, plan.tolerance, diary.weekdays, no_later=firm, or_earlier=second)
         day = said.day if said.day and said.day > last else None
-        found.append(Expected(item.key, item.title, day, due_on, said.words))
+        why = f"second look before {before}, by the measures" if second else ""
+        found.append(Expected(item.key, item.title, day, due_on, said.words, why))
         last = max(day or due_on, last + timedelta(days=1))
     return found
 

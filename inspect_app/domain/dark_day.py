@@ -44,6 +44,7 @@ def propose(
     weekdays: frozenset[int] = frozenset(range(7)),
     *,
     no_later: date | None = None,
+    or_earlier: bool = False,
 ) -> Proposal:
     """The day to walk for something due on `due_on`.
 
@@ -51,7 +52,7 @@ def propose(
     `weekdays` are those that suit the house, Monday = 0. Without a free day in the window the answer has none and says
     what covers it and which free day comes after, which is late: moving it is for a person to decide. Once the window
     has passed, the first free day from today is proposed as late. `no_later` is a day that the tolerance does not reach
-    beyond.
+    beyond. With `or_earlier` the last free day before the window is taken rather than none: what wears does not wait.
     """
     if not weekdays:
         raise BadValue("No day of the week suits the house; choose at least one.", "weekdays")
@@ -67,6 +68,10 @@ def propose(
         return Proposal(day, f"free, and not after the due date {due_on}")
     if day := free(max(start, _shifted(due_on, 1)), end):
         return Proposal(day, f"no free day up to the due date {due_on}; this one is within the {_late(tolerance)}")
+    if or_earlier and end >= today and (day := free(today, _shifted(start, -1), -1)):
+        return Proposal(
+            day, f"no day from {start} to {end} is free{_causes(spans, start, end)}; the last free one before"
+        )
     beyond = max(today, _shifted(end, 1))
     later = free(beyond, _shifted(beyond, FARTHEST_DAYS))
     said = f"the first free day after it is {later}" if later else "no free day within a year after it either"

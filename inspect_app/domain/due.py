@@ -40,10 +40,14 @@ class Tolerance:
 
 @dataclass(frozen=True, slots=True)
 class PulledForward:
-    """An earlier date for one part, and why: a trend, a condition, a repair that is looked at again."""
+    """An earlier date for one part, and why: a trend, a condition, a repair that is looked at again.
+
+    `before` is the early end of a trend: a second look is to fall before it as well.
+    """
 
     on: date
     why: str
+    before: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,7 @@ class PartDue:
 
     `missing` are the points that never had a look that counted, `oldest` the point whose clock runs out first, begun on
     `oldest_on`; `last_on` is the newest of its looks. `no_later` is a day that no tolerance reaches beyond: that of a
-    chosen rule, or an earlier one that something pulled it forward to.
+    chosen rule, or an earlier one that something pulled it forward to. Two looks are to fall before `before`.
     """
 
     part: str
@@ -63,6 +67,7 @@ class PartDue:
     why: str = ""
     oldest_on: date | None = None
     no_later: date | None = None
+    before: date | None = None
 
     @property
     def is_bare(self) -> bool:
@@ -84,9 +89,11 @@ def part_due(
     """
     firm = [interval for interval in rules if interval is not None]
     rhythm = [interval for interval in intervals if interval is not None]
-    earlier = min(pulled, key=lambda pull: pull.on, default=None)
+    pulls = sorted(pulled, key=lambda pull: pull.on)
+    earlier = pulls[0] if pulls else None
+    before = min((pull.before for pull in pulls if pull.before is not None), default=None)
     if not clocks or not (firm or rhythm):
-        return PartDue(part, earlier.on, why=earlier.why, no_later=earlier.on) if earlier else None
+        return PartDue(part, earlier.on, why=earlier.why, no_later=earlier.on, before=before) if earlier else None
     missing = tuple(sorted(point for point, on in clocks.items() if on is None))
     known = sorted((on, point) for point, on in clocks.items() if on is not None)
     oldest_on, oldest = known[0] if known else (None, "")
@@ -98,10 +105,13 @@ def part_due(
         missing,
         oldest_on=oldest_on,
         no_later=soonest(oldest_on, *firm) if oldest_on else None,
+        before=before,
     )
-    if earlier and (due.due_on is None or earlier.on < due.due_on):
+    if earlier is None:
+        return due
+    if due.due_on is None or earlier.on < due.due_on:
         return replace(due, due_on=earlier.on, why=earlier.why, no_later=earlier.on)
-    return due
+    return replace(due, no_later=min(earlier.on, due.no_later or earlier.on))
 
 
 def standing(due: PartDue, today: date, tolerance: Tolerance) -> Standing:

@@ -30,6 +30,7 @@ GAUGE_CLASSES: Mapping[str, str] = {
     "eye": "counted by eye and glass",
     "other": "another gauge",
 }
+OTHER = "other"  # no class: two such gauges need not be alike, so each stands for itself by its name
 LOAD_STATES: Mapping[str, str] = {
     "unloaded": "pipe only, or slack",
     "balanced": "loaded and balanced",

@@ -87,12 +87,13 @@ def check_scope(scope: HouseScope, checklists: Mapping[str, Checklist], bound: b
 
 class Pull(NamedTuple):
     """What brings the look at a part forward. A `quantity` leads it to the checklists that measure it there; without
-    one it is for the checklist that is walked most often there."""
+    one it is for the checklist that is walked most often there. A second look is to fall before `before`, if named."""
 
     part: str
     on: date
     why: str
     quantity: str = ""
+    before: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +122,11 @@ class ScopePlan:
     def anchor(self) -> str:
         """The day of the oldest look that counts, '' without one: while it stands, this is the same round."""
         return min((due.oldest_on.isoformat() for due in self.dues if due.oldest_on), default="")
+
+    @property
+    def before(self) -> date | None:
+        """The day before which two looks are to fall, by the measures of some part; None without one."""
+        return min((due.before for due in self.dues if due.before is not None), default=None)
 
     @property
     def points_missing(self) -> int:
@@ -242,7 +248,7 @@ def _plan(scope: _Scope, facts: HouseFacts, pulls: Mapping[str, list[Pull]], tod
     by_kind: dict[str, tuple[Point, ...]] = {}
     forward: dict[str, list[PulledForward]] = defaultdict(list)
     for pull in pulls.get(scope.key, ()):
-        forward[pull.part].append(PulledForward(pull.on, pull.why))
+        forward[pull.part].append(PulledForward(pull.on, pull.why, pull.before))
     rhythm = _rhythm(scope)
     dues: list[PartDue] = []
     bound: set[str] = set()

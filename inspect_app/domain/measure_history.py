@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from inspect_app.domain.criteria import Op
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.gauge import Gauge, class_title, plain
+from inspect_app.domain.gauge import OTHER, Gauge, class_title, plain
 from inspect_app.domain.judge import Limit, Result, judge, limit_fits, limit_in
 from inspect_app.domain.part import Life
 from inspect_app.domain.student_t import StudentT
@@ -34,7 +34,7 @@ UPPER = frozenset({Op.MORE_THAN, Op.AT_LEAST})
 
 @dataclass(frozen=True, slots=True)
 class TakenMeasure:
-    """A measure as it was taken. `why_not` says why it does not count yet (not signed, no countersign), else ''.
+    """A measure as it was taken. `why_not` says why it does not count (not signed, no countersign, a clock), else ''.
 
     `value`, `readings` and `resolution` are decimal text in `unit`; `on` is the day by the house's clock.
     """
@@ -71,8 +71,9 @@ class SeriesKey(NamedTuple):
 class Series:
     """Measures that may be set beside one another, oldest first, all in `unit`.
 
-    `taken` are those of the part's present life; `waiting` do not count yet; `earlier` belong to what hung there
-    before, and `breaks` are the days on which that was replaced. `beside` says what was left out and why.
+    `taken` are those of the part's present life; `waiting` do not count; `earlier` belong to what hung there before,
+    and `breaks` are the days on which that was replaced. `beside` says what was left out and why. `since` is the day of
+    a later measure of the same, with another gauge that is no coarser or in another load state.
     """
 
     part: str
@@ -86,6 +87,7 @@ class Series:
     earlier: tuple[TakenMeasure, ...] = ()
     breaks: tuple[date, ...] = ()
     beside: tuple[str, ...] = ()
+    since: date | None = None
 
     @property
     def revision(self) -> str:
@@ -108,7 +110,11 @@ class LimitReach(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What a series says: the trend or why there is none, and each limit. `before` is the earliest date of all."""
+    """What a series says: the trend or why there is none, and each limit. `before` is the earliest date of all.
+
+    A later measure of the same that cannot be put together with these is a look all the same: it answers *look again
+    now*, and a date that lies behind it.
+    """
 
     series: Series
     trend: Trend | Refused
@@ -117,12 +123,22 @@ class Outlook:
     @property
     def before(self) -> date | None:
         """The day before which to look again, None without one."""
-        return min((one.reached.before for one in self.limits if one.reached.before), default=None)
+        days = (one.reached.before for one in self.limits if one.reached.before)
+        return min((day for day in days if self.series.since is None or day > self.series.since), default=None)
 
     @property
     def now(self) -> bool:
         """Whether a limit is so near that the next look is due at once."""
+        return self.series.since is None and self._near
+
+    @property
+    def _near(self) -> bool:
         return any(one.reached.reach in (Reach.NOW, Reach.CANNOT_TELL) for one in self.limits)
+
+    @property
+    def last_look(self) -> date | None:
+        """The day of the last measure of it that counts, be it of this series or a later one beside it."""
+        return self.series.since or (self.series.taken[-1].on if self.series.taken else None)
 
     @property
     def look_again(self) -> str:
@@ -144,6 +160,8 @@ class Outlook:
             return f"no direction yet: {self.trend.words}"
         reaches = {one.reached.reach: one.words for one in self.limits}
         dated = self._dated
+        if self.series.since is not None and not dated and (self._near or Reach.BEFORE in reaches):
+            return f"answered by a look on {self.series.since.isoformat()} that is not put together with these measures"
         if Reach.PASSED in reaches:
             return reaches[Reach.PASSED] + (f"; for the limits not passed yet, {dated}" if dated else "")
         for reach in (Reach.CANNOT_TELL, Reach.NOW):
@@ -189,7 +207,8 @@ def histories_of(
     for measure in sorted(measures, key=lambda one: (one.on, one.entry)):
         if _is_readable(measure):
             groups.setdefault(_key(measure, gauges), []).append(measure)
-    made = [_series(key, group, lives) for key, group in groups.items()]
+    found = (_series(key, group, lives) for key, group in groups.items())
+    made = [one for one in found if one.taken or one.waiting or one.earlier]  # of what was replaced, only signed ones
     return tuple(_with_beside(one, made) for one in sorted(made, key=lambda one: one.key))
 
 
@@ -209,7 +228,7 @@ def _key(measure: TakenMeasure, gauges: Mapping[str, Gauge]) -> SeriesKey:
         measure.quantity,
         UNITS[measure.unit].dimension,
         plain(measure.station),
-        class_title(known.kind) if known and known.kind else plain(measure.gauge),
+        class_title(known.kind) if known and known.kind and known.kind != OTHER else plain(measure.gauge),
         plain(measure.load_state),
     )
 
@@ -253,6 +272,7 @@ def _breaks(group: Sequence[TakenMeasure], lives: Sequence[Life]) -> tuple[date,
 def _with_beside(series: Series, all_series: Sequence[Series]) -> Series:
     """The series with a line for each other one of the same quantity at the same point, and for earlier lives."""
     words = []
+    later = [day for other in all_series if other is not series and (day := _looked_again(series, other))]
     for other in all_series:
         if other is not series and other.key[:2] == series.key[:2]:
             count = len(other.taken)
@@ -263,8 +283,21 @@ def _with_beside(series: Series, all_series: Sequence[Series]) -> Series:
         words.append(f"{_measures(len(series.earlier))} of what hung there{since} not counted")
     return Series(
         series.part, series.key, series.unit, series.station, series.gauge, series.load_state,
-        series.taken, series.waiting, series.earlier, series.breaks, tuple(words),
+        series.taken, series.waiting, series.earlier, series.breaks, tuple(words), max(later, default=None),
     )  # fmt: skip
+
+
+def _looked_again(series: Series, other: Series) -> date | None:
+    """The day of the newest measure of another series, if that is a later look at the same: the quantity in the same
+    place (named, or asked by the same point), with a step that is no coarser."""
+    one, two = series.key, other.key
+    same = one.quantity == two.quantity and one.station == two.station and (one.point == two.point or one.station != "")
+    if not same or one.dimension != two.dimension or not series.taken or not other.taken:
+        return None
+    last, newer = series.taken[-1], other.taken[-1]
+    if newer.on <= last.on or reading_of(newer, series.unit).step > reading_of(last, series.unit).step:
+        return None
+    return newer.on
 
 
 def _measures(count: int) -> str:

@@ -104,7 +104,7 @@ def _item_line(item: CalendarItem) -> PlanLine:
 
 
 def _expected_line(one: Expected) -> PlanLine:
-    words = "if the walk before it is on its day" + ("" if one.day else f"; {one.words}")
+    words = "; ".join(filter(None, ("if the walk before it is on its day", one.why, "" if one.day else one.words)))
     return PlanLine(
         _day(one.day or one.due_on), "Walk, later", one.title, shortened(words, _LONGEST), "expected", False
     )

@@ -3,6 +3,7 @@
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -12,6 +13,7 @@ from sqlite_utils import Database
 from inspect_app.config import shared_dir
 from inspect_app.domain.asked_limits import part_limits
 from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.entry_check import clock_off
 from inspect_app.domain.gauge import Gauge, gauges_by_name, plain, resolution_in
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
@@ -29,13 +31,14 @@ from inspect_app.store.reference import reference_at, student_t_at
 from inspect_app.store.walk_look import list_decisions
 
 PARTS_AT_ONCE = 400  # an older SQLite takes at most 999 values in one statement
+CLOCK_FAR_OFF = timedelta(days=1)  # our choice, no source: less than that changes no date that rests on years
 
 
 HouseOutlooks = list[tuple[Outlook, tuple[Limit, ...]]]
 
 
 class LookAgain(NamedTuple):
-    """What the measures of one part ask of the calendar.
+    """What the measures of one quantity of a part ask of the calendar.
 
     `before` is the early end, None when the limit is so near that the look is due at once; `by` is the day by which to
     look next, so that two looks fall before that end; `words` say why, fit to be shown.
@@ -140,14 +143,18 @@ def _of_present_parts(db: Database, reader: _Reader) -> list[TakenMeasure]:
     return _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], None)
 
 
-def list_look_again(db: Database, house: str) -> dict[str, LookAgain]:
-    """By part of the house, the most urgent day that its measures ask for; parts that ask for none are left out."""
+def list_look_again(db: Database, house: str) -> dict[str, tuple[LookAgain, ...]]:
+    """By part of the house, what its measures ask for, the most urgent first: one of each quantity, since two may be
+    measured on different walks. Parts that ask for nothing are left out."""
     reader = _Reader(db, house)
-    found: dict[str, LookAgain] = {}
+    found: dict[str, tuple[LookAgain, ...]] = {}
     for part, taken in _by_part(_of_present_parts(db, reader)).items():
         asked = [one for outlook in reader.outlooks(part, taken) if (one := look_again_of(outlook)) is not None]
-        if asked:
-            found[part] = min(asked, key=lambda one: (one.by, one.quantity))
+        first: dict[str, LookAgain] = {}
+        for one in sorted(asked, key=lambda one: (one.by, one.quantity)):
+            first.setdefault(one.quantity, one)
+        if first:
+            found[part] = tuple(first.values())
     return found
 
 
@@ -155,7 +162,7 @@ def look_again_of(outlook: Outlook) -> LookAgain | None:
     """What one series asks of the calendar; None when it asks for nothing beyond the usual interval."""
     if not isinstance(outlook.trend, Trend) or not (outlook.now or outlook.before):
         return None
-    last, before = outlook.trend.last, None if outlook.now else outlook.before
+    last, before = outlook.last_look or outlook.trend.last, None if outlook.now else outlook.before
     by = next_look(last, before, None) or last + timedelta(days=1)
     quantity = outlook.series.key.quantity.replace("_", " ")
     return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {outlook.look_again}")
@@ -192,37 +199,24 @@ class _Some(NamedTuple):
 def _measures_of(
     db: Database, house: House, gauges: Mapping[str, Gauge], parts: _Some, as_signed: str | None
 ) -> list[TakenMeasure]:
-    standing, sealed, zone = _standing(db, house.id, parts), _sealed(db, parts), _zone(house.tz)
+    standing, zone = _standing(db, house.id, parts, as_signed), _zone(house.tz)
     rows = db.execute(
-        "SELECT m.entry, m.part, coalesce(m.life, l.life), l.at, m.point, m.quantity, m.value, m.unit, m.readings, "
-        "m.station, m.gauge, m.resolution, m.load_state, l.revision, l.walk FROM measure m "
-        f"JOIN look l ON l.entry = m.entry WHERE m.house = ? AND m.part IN ({parts.marks}) "
-        "ORDER BY l.at, m.entry, m.n",
+        "SELECT m.entry, m.part, coalesce(m.life, l.life), m.point, m.quantity, m.value, m.unit, m.readings, "
+        "m.station, m.gauge, m.resolution, m.load_state, l.revision FROM measure m JOIN look l ON l.entry = m.entry "
+        f"WHERE m.house = ? AND m.part IN ({parts.marks}) ORDER BY l.at, m.entry, m.n",
         (to_key(house.id), *parts.keys),
     )
-    found = []
-    for row in rows.fetchall():
-        look = standing.get(row[0])
-        if look is not None:
-            signed = row[0] in sealed or (row[14] is not None and from_key(row[14]) == as_signed)
-            found.append(_to_measure(row, zone, gauges, _why_not(look, signed)))
-    return found
+    return [_to_measure(row, zone, gauges, standing[row[0]]) for row in rows.fetchall() if row[0] in standing]
 
 
-def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge], why_not: str) -> TakenMeasure:
-    entry, part, life, at, point, quantity, value, unit, readings, station, gauge, resolution, load, revision, _ = row
+def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge], stands: "_Stands") -> TakenMeasure:
+    entry, part, life, point, quantity, value, unit, readings, station, gauge, resolution, load, revision = row
     return TakenMeasure(
-        from_key(entry), from_key(part), from_key(life) if life else None,
-        datetime.fromisoformat(at).astimezone(zone).date(), point, quantity, value, unit,
-        tuple(json.loads(readings)), station, gauge, resolution or resolution_in(gauges.get(plain(gauge)), unit),
-        load, revision.hex() if revision else "", why_not,
+        from_key(entry), from_key(part), from_key(life) if life else None, stands.at.astimezone(zone).date(),
+        point, quantity, value, unit, tuple(json.loads(readings)), station, gauge,
+        resolution or resolution_in(gauges.get(plain(gauge)), unit), load, revision.hex() if revision else "",
+        stands.why_not,
     )  # fmt: skip
-
-
-def _why_not(look: Look, signed: bool) -> str:
-    if not signed:
-        return "not signed yet"
-    return "" if is_counted(look) else "no countersign yet"
 
 
 def _zone(name: str) -> ZoneInfo:
@@ -232,8 +226,68 @@ def _zone(name: str) -> ZoneInfo:
         return ZoneInfo("UTC")
 
 
-def _standing(db: Database, house: str, parts: _Some) -> dict[bytes, Look]:
-    """The looks at these parts that nothing has replaced, withdrawn or set aside, by the rule of domain/walk.py."""
+class _Stands(NamedTuple):
+    """A look whose figures stand: when it was taken, and why they do not count, or ''."""
+
+    at: datetime
+    why_not: str
+
+
+def _standing(db: Database, house: str, parts: _Some, as_signed: str | None) -> dict[bytes, _Stands]:
+    """The looks at these parts that stand, by the rule of domain/walk.py.
+
+    What is signed is judged by what is signed only, as the clocks are: a correction or withdrawal that came after the
+    signature changes nothing until it is signed in turn. What is not signed stands beside it, and says so.
+    """
+    looks, seals = _looks(db, house, parts), _seals(db, parts)
+    decisions = {walk: list_decisions(db, walk) for walk in {one.walk for one in looks.values() if one.walk}}
+    signed = {
+        key: replace(
+            row.look, countersigns=_until(row.look.countersigns, None if row.walk == as_signed else seals.get(key))
+        )
+        for key, row in looks.items()
+        if key in seals or (as_signed is not None and row.walk == as_signed)
+    }
+    found: dict[bytes, _Stands] = {}
+    aside = set_aside(decision for walk in decisions.values() for decision in walk)
+    for look in standing_looks(row.look for row in looks.values()):
+        if look.entry not in aside and to_key(look.entry) not in signed:
+            found[to_key(look.entry)] = _stands(looks, look, None, "not signed yet")
+    last = {looks[key].walk: seal.newest for key, seal in seals.items()}
+    aside = set_aside(
+        decision
+        for walk, made in decisions.items()
+        for decision in made
+        if walk == as_signed or walk not in last or decision.at <= last[walk]
+    )
+    for look in standing_looks(signed.values()):
+        if look.entry not in aside:
+            why = "" if is_counted(look) else "no countersign yet"
+            found[to_key(look.entry)] = _stands(looks, look, seals.get(to_key(look.entry)), why)
+    return found
+
+
+def _stands(looks: Mapping[bytes, "_Row"], look: Look, seal: "_Seal | None", why_not: str) -> _Stands:
+    """When a look was taken: a clock that ran ahead must not put a date back, and one that is far off tells no day."""
+    row = looks[to_key(look.entry)]
+    base = looks.get(to_key(look.adds_to), row) if look.adds_to else row
+    at = min(filter(None, (look.at, base.look.at, row.received_at, seal.at if seal else None)))
+    if abs(row.skew) > CLOCK_FAR_OFF:
+        off = clock_off(round(row.skew / timedelta(milliseconds=1)))
+        why_not = why_not or f"the clock of the device was {off}, so the day is not known"
+    return _Stands(at, why_not)
+
+
+class _Row(NamedTuple):
+    """A look with its walk, when it was received, and how far the clock of its device was behind then."""
+
+    look: Look
+    walk: str | None
+    received_at: datetime
+    skew: timedelta
+
+
+def _looks(db: Database, house: str, parts: _Some) -> dict[bytes, _Row]:
     of, keys = f"FROM look l WHERE l.house = ? AND l.part IN ({parts.marks})", (to_key(house), *parts.keys)
     replaced: dict[bytes, list[str]] = defaultdict(list)
     for entry, by in db.execute(
@@ -246,25 +300,39 @@ def _standing(db: Database, house: str, parts: _Some) -> dict[bytes, Look]:
     ).fetchall():
         signs[entry].append(Countersign("", "", How(how), datetime.fromisoformat(at)))
     rows = db.execute(
-        f"SELECT l.entry, l.part, l.result, l.at, l.adds_to, l.needs_countersign, l.walk {of}", keys
+        "SELECT l.entry, l.part, l.result, l.at, l.adds_to, l.needs_countersign, l.walk, e.received_at, e.skew_ms "
+        f"{of.replace('look l', 'look l JOIN entry e ON e.id = l.entry')}",
+        keys,
     ).fetchall()
-    looks = [
-        Look(
+    found = {}
+    for entry, part, result, at, adds_to, needs, walk, received, skew in rows:
+        look = Look(
             from_key(entry), from_key(part), "", "", (), LookResult(result), frozenset(), "", "",
             datetime.fromisoformat(at), adds_to=from_key(adds_to) if adds_to else None,
             replaced_by=tuple(replaced[entry]), needs_countersign=bool(needs), countersigns=tuple(signs[entry]),
-        )
-        for entry, part, result, at, adds_to, needs, _ in rows
-    ]  # fmt: skip
-    walks = {from_key(row[6]) for row in rows if row[6]}
-    aside = set_aside(decision for walk in walks for decision in list_decisions(db, walk))
-    return {to_key(look.entry): look for look in standing_looks(looks) if look.entry not in aside}
+        )  # fmt: skip
+        arrived = datetime.fromisoformat(received)
+        found[entry] = _Row(look, from_key(walk) if walk else None, arrived, timedelta(milliseconds=skew))
+    return found
 
 
-def _sealed(db: Database, parts: _Some) -> set[bytes]:
+class _Seal(NamedTuple):
+    """When an entry was sealed, and when its walk was sealed last."""
+
+    at: datetime
+    newest: datetime
+
+
+def _seals(db: Database, parts: _Some) -> dict[bytes, _Seal]:
     rows = db.execute(
-        "SELECT s.entry FROM sealed_entry s JOIN look l ON l.entry = s.entry AND l.walk = s.walk "
+        "SELECT s.entry, q.at, (SELECT max(at) FROM seal WHERE walk = s.walk) FROM sealed_entry s "
+        "JOIN seal q ON q.walk = s.walk AND q.n = s.n JOIN look l ON l.entry = s.entry AND l.walk = s.walk "
         f"WHERE l.part IN ({parts.marks})",
         tuple(parts.keys),
     )
-    return {entry for (entry,) in rows.fetchall()}
+    return {entry: _Seal(*map(datetime.fromisoformat, days)) for entry, *days in rows.fetchall()}
+
+
+def _until(signs: Sequence[Countersign], seal: _Seal | None) -> tuple[Countersign, ...]:
+    """The countersigns that the newest seal covers; all of them on a walk whose paper is only being made."""
+    return tuple(one for one in signs if seal is None or one.at <= seal.newest)

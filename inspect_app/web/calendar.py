@@ -143,7 +143,7 @@ def _lines(found: HouseCalendar) -> list[Line]:
     ]  # fmt: skip
     rows += [
         Line(one.day or one.due_on, "expected", one.title,
-             "expected" if one.day else f"expected; {one.words}", "expected")
+             "; ".join(filter(None, ("expected", one.why, "" if one.day else one.words))), "expected")
         for one in found.expected()
     ]  # fmt: skip
     first = found.today.replace(day=1)

@@ -117,3 +117,15 @@ def test_the_first_free_day_is_asked_for_what_was_never_recorded() -> None:
     closed = [Blackout(TODAY, date(2026, 3, 9), "show")]
     assert first_free(TODAY, closed, frozenset({0, 1})) == date(2026, 3, 10)
     assert first_free(TODAY, [Blackout(TODAY, date(2030, 1, 1))], frozenset(range(7))) is None
+
+
+def test_what_wears_is_proposed_before_a_blackout_that_fills_its_window() -> None:
+    closed = [Blackout(date(2026, 3, 10), date(2026, 4, 2), "opera")]
+    found = propose(DUE, TODAY, closed, Tolerance(14, 0), no_later=DUE, or_earlier=True)
+    assert found.day == date(2026, 3, 9)
+    assert not found.late
+    assert "(opera)" in found.words
+    gone = propose(DUE, TODAY, [Blackout(TODAY, DUE, "opera")], Tolerance(14, 0), no_later=DUE, or_earlier=True)
+    assert gone.day is None
+    passed = propose(TODAY - timedelta(9), TODAY, [], Tolerance(14, 0), or_earlier=True)
+    assert (passed.day, passed.late) == (TODAY, True)

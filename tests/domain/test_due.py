@@ -131,3 +131,22 @@ def test_parts_late_and_bare_are_counted_beside_the_standing() -> None:
     assert scope is not None
     assert (scope.late, scope.bare, scope.last_day) == (1, 1, date(2026, 5, 8))
     assert scope.standing is Standing.OVERDUE
+
+
+@given(CLOCKS, INTERVALS, PULLS, st.integers(0, 400))
+def test_no_tolerance_reaches_beyond_the_day_that_something_asks_for(
+    clocks: dict[str, date], intervals: list[Interval], pulls: list[PulledForward], late: int
+) -> None:
+    """Not even where the interval alone is due a little sooner."""
+    due = part_due("x", clocks, intervals, pulls)
+    assert due is not None
+    assert due.due_on is not None
+    for pull in pulls:
+        assert last_day(due.due_on, Tolerance(0, late), due.no_later) <= pull.on
+
+
+def test_the_early_end_is_kept_with_the_part_whatever_makes_it_due() -> None:
+    for on in (date(2026, 2, 1), date(2026, 12, 1)):
+        due = part_due("x", {"p": date(2026, 1, 1)}, [QUARTER], [PulledForward(on, "trend", date(2027, 1, 1))])
+        assert due is not None
+        assert due.before == date(2027, 1, 1)

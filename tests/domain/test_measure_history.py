@@ -173,3 +173,64 @@ def test_figures_that_cannot_be_are_left_out(value: str) -> None:
 def test_without_the_table_of_quantiles_no_date_is_given() -> None:
     found = outlook_of(only(taken(WEARING)), [limit("0.24")], None)
     assert refusal(found) is Refusal.NO_TABLE
+
+
+def finer(values: str, day: int, **change: object) -> list[TakenMeasure]:
+    return [replace(one, entry="m", gauge="M1", resolution="0.0001", on=START + timedelta(day), **change)  # type: ignore[arg-type]
+            for one in taken(values)]  # fmt: skip
+
+
+def beside(*measures: TakenMeasure, value: str) -> Outlook:
+    """The outlook of the wearing rope on one limit with other measures beside it."""
+    found = histories_of([*taken(WEARING), *measures], (NOW,), GAUGES)
+    return outlook_of(next(one for one in found if len(one.taken) == 5), [limit(value)], TABLE)
+
+
+def test_a_look_with_a_finer_gauge_answers_the_limit_that_could_not_be_told() -> None:
+    """What the words ask for must be able to end what they ask."""
+    assert beside(value="0.24740").now
+    answered = beside(*finer("0.2475", 420), value="0.24740")
+    assert not answered.now
+    assert answered.look_again == ""
+    assert answered.words == (
+        f"answered by a look on {START + timedelta(420)} that is not put together with these measures"
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "answers"),
+    [
+        ({}, True),
+        ({"point": "other", "gauge": "M1"}, True),
+        ({"point": "other", "station": ""}, False),
+        ({"station": "at the arbor"}, False),
+        ({"quantity": "rope_width"}, False),
+        ({"resolution": "0.01"}, False),
+        ({"why_not": "not signed yet"}, False),
+    ],
+)
+def test_only_a_later_signed_look_at_the_same_place_with_no_coarser_a_step_answers(
+    change: dict[str, object], answers: bool
+) -> None:
+    other = [replace(one, **change) for one in finer("0.2475", 420)]  # type: ignore[arg-type]
+    assert beside(*other, value="0.24740").now is not answers
+    assert beside(*finer("0.2475", 399), value="0.24740").now
+
+
+def test_a_look_with_another_gauge_before_the_early_end_leaves_the_date_and_moves_the_next_look() -> None:
+    alone = beside(value="0.2400")
+    assert alone.before is not None
+    day = (alone.before - START).days
+    early, late = beside(*finer("0.2470", day - 20), value="0.2400"), beside(*finer("0.2470", day), value="0.2400")
+    assert (early.before, early.last_look) == (alone.before, START + timedelta(day - 20))
+    assert late.before is None
+    assert late.words.startswith("answered by a look on")
+
+
+def test_two_gauges_of_no_known_kind_are_never_put_together() -> None:
+    """*Another gauge* is not a kind: two such need not be alike."""
+    gauges = gauges_by_name([Gauge("1", "h", "Jig", "other"), Gauge("2", "h", "Wedge", "other")])
+    measures = taken(WEARING, gauge="Jig")
+    measures[2:] = [replace(one, gauge="Wedge") for one in measures[2:]]
+    found = histories_of(measures, (NOW,), gauges)
+    assert sorted((one.gauge, len(one.taken)) for one in found) == [("Jig", 2), ("Wedge", 3)]

@@ -11,16 +11,19 @@ from sqlite_utils import Database
 
 from inspect_app import clock
 from inspect_app.actions.gauge import add_gauge
+from inspect_app.actions.ingest import Verdict, ingest_entries
 from inspect_app.actions.part import change_part
-from inspect_app.actions.seal import draft_data
+from inspect_app.actions.seal import amend_walk, draft_data
 from inspect_app.config import Settings
 from inspect_app.domain.gauge import Gauge
 from inspect_app.domain.house import House
-from inspect_app.domain.ids import to_key
+from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.report_measures import measures_of
 from inspect_app.domain.role import Role
+from inspect_app.domain.strict_json import WireItem
 from inspect_app.domain.trend import Refusal, Refused, Trend
 from inspect_app.store.db import write_transaction
+from inspect_app.store.device import Device
 from inspect_app.store.measure_history import list_look_again, list_outlooks
 from inspect_app.store.part import find_part_by_tag
 from tests import walk_builder
@@ -87,7 +90,7 @@ def test_five_signed_looks_give_a_date_for_the_calendar(
     (outlook,) = list_outlooks(db, house.id, line)
     assert isinstance(outlook.trend, Trend)
     assert len(outlook.series.taken) == 5
-    found = list_look_again(db, house.id)[line]
+    (found,) = list_look_again(db, house.id)[line]
     assert found.before == outlook.before
     assert found.before is not None
     assert outlook.trend.last < found.by < found.before
@@ -162,3 +165,75 @@ def test_the_sealed_paper_says_when_to_look_again(db: Database, settings: Settin
     assert shown.look_again == row["words"]
     old = {key: value for key, value in data.items() if key != "look_again"}
     assert measures_of(old)[0].look_again == ""
+
+
+def withdrawn_late(built: BuiltWalk, figure: str) -> None:
+    """The look of the last walk with this figure, withdrawn after it was signed."""
+    row = built.db.execute("SELECT entry FROM measure WHERE value = ? AND quantity = 'rope_diameter'", (figure,))
+    (entry,) = (from_key(key) for (key,) in row.fetchall())
+    built.look("LL 1-1", "withdrawn", replaces=[entry])
+
+
+def test_what_comes_after_the_signature_takes_no_measure_away_until_it_is_signed_too(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    """A late withdrawal by one phone must not quietly put a date off."""
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    before = list_outlooks(db, house.id, line)[0].before
+    withdrawn_late(built, FIGURES[-1])
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert (len(outlook.series.taken), outlook.before) == (5, before)
+    built.at += timedelta(minutes=1)
+    amend_walk(
+        db, at=built.at, actor=add_person(db, house, "Ada Quill", Role.INSPECTOR).id, house=house.id, walk=built.id,
+        signing=built.signing(role=Role.INSPECTOR, name="Ada Quill", gaps_reason="late"), criteria=built.criteria,
+    )  # fmt: skip
+    assert len(list_outlooks(db, house.id, line)[0].series.taken) == 4
+
+
+def test_a_clock_that_ran_ahead_puts_no_date_back(db: Database, settings: Settings, house: House, line: str) -> None:
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    (right,) = list_outlooks(db, house.id, line)
+    assert isinstance(right.trend, Trend)
+    db.execute("UPDATE look SET at = ? WHERE at = (SELECT max(at) FROM look)", ("2066-01-01T12:00:00+00:00",))
+    (ahead,) = list_outlooks(db, house.id, line)
+    assert isinstance(ahead.trend, Trend)
+    assert (ahead.trend.last, ahead.before) == (right.trend.last, right.before)
+
+
+def test_a_measure_from_a_device_whose_clock_was_far_off_has_no_day(
+    db: Database, settings: Settings, house: House, line: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def slow(db: Database, *, at: datetime, device: Device, entries: list[dict[str, Any]]) -> tuple[Verdict, ...]:
+        items = [WireItem(json.dumps(one), one, "") for one in entries]
+        return ingest_entries(db, at=at, device=device, items=items, skew_ms=40 * 86_400_000)
+
+    built = years_of(db, settings, house, sign_last=False)
+    monkeypatch.setattr(walk_builder, "record_entries", slow)
+    built.look("LL 1-1", points=["lift-line-diameter"], measures=[measure("0.2000")])
+    monkeypatch.undo()
+    built.close()
+    built.sign(add_person(db, house, "Ada Quill", Role.INSPECTOR), role=Role.INSPECTOR)
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert len(outlook.series.taken) == 5
+    assert [(one.value, one.why_not) for one in outlook.series.waiting] == [
+        ("0.2000", "the clock of the device was 40 days slow, so the day is not known")
+    ]
+
+
+def test_each_quantity_of_a_part_asks_for_itself(db: Database, settings: Settings, house: House, line: str) -> None:
+    """Two quantities may be measured on different walks: the nearer date of one must not hide the other's."""
+    built = BuiltWalk(db, settings, house, "annual-hands-on")
+    inspector = add_person(db, house, "Jo Marsh", Role.INSPECTOR)
+    for n, figure in enumerate(FIGURES):
+        broken = measure(str(2 * n), quantity="broken_wires", unit="count", point="lift-line-broken-wires", gauge=None)
+        walk_on(built, walk_builder.START + timedelta(days=182 * n), measures=[measure(figure), broken])
+        built.close()
+        built.sign(inspector, role=Role.INSPECTOR)
+    describe(db, house, line, built.td.id)
+    asked = list_look_again(db, house.id)[line]
+    assert {one.quantity for one in asked} == {"rope diameter", "broken wires"}
+    outlooks = {one.series.key.quantity for one in list_outlooks(db, house.id, line) if one.look_again}
+    assert {one.quantity.replace(" ", "_") for one in asked} == outlooks
