@@ -278,6 +278,8 @@ def _with_beside(series: Series, all_series: Sequence[Series]) -> Series:
             count = len(other.taken)
             if count:
                 words.append(f"{_measures(count)} {_difference(series.key, other.key)} not put together with these")
+    if not series.station:
+        words.append("the place is not recorded: a direction holds only if it was one and the same")
     if series.earlier:
         since = f" before {series.breaks[-1].isoformat()}" if series.breaks else ""
         words.append(f"{_measures(len(series.earlier))} of what hung there{since} not counted")

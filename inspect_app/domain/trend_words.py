@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -70,18 +71,22 @@ def direction_words(trend: Trend, unit: str) -> str:
     return f"the measure {verb} by about {with_unit(two_figures(abs(trend.per_year)), unit)} per year"
 
 
-def next_words(outlook: Outlook) -> str:
+def next_words(outlook: Outlook, today: date) -> str:
     """The day by which to look next so that two looks fall before the early end; '' without a date."""
-    if not isinstance(outlook.trend, Trend) or outlook.before is None or outlook.now:
+    if outlook.last_look is None or outlook.before is None or outlook.now:
         return ""
-    day = next_look(outlook.trend.last, outlook.before, None)
-    return f"Next look by {day.isoformat()}, so that two looks fall before that day." if day else ""
+    if outlook.before <= today:
+        return "That day has come: look at it now."
+    day = next_look(outlook.last_look, outlook.before, None)
+    if day is None or day <= today:
+        return "The next look is due now, so that two fall before that day."
+    return f"Next look by {day.isoformat()}, or sooner where its checklist asks, so that two fall before that day."
 
 
 def measure_rows(series: Series) -> tuple[MeasureRow, ...]:
     """Every measure of the series, newest first, with what keeps it from counting."""
     rows = [(one, "") for one in series.taken]
-    rows += [(one, f"{one.why_not}: does not count yet") for one in series.waiting]
+    rows += [(one, f"{one.why_not}: does not count") for one in series.waiting]
     rows += [(one, "of what hung there before: does not count") for one in series.earlier]
     rows.sort(key=lambda row: (row[0].on, row[0].entry), reverse=True)
     return tuple(_row(one, remark) for one, remark in rows)

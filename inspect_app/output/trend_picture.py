@@ -226,7 +226,7 @@ def _legend(scale: _Scale, outlook: Outlook, ink: str) -> tuple[list[str], float
     """What the marks mean and the limits with their citations, below the picture; and the height of it all."""
     series = outlook.series
     said = [("taken", "measure, with the step of its gauge")]
-    said += [("waiting", "not signed or not countersigned yet: does not count")] if series.waiting else []
+    said += [("waiting", "does not count: the table of measures says why")] if series.waiting else []
     said += [("earlier", "of what hung there before: does not count")] if series.earlier else []
     if isinstance(outlook.trend, Trend):
         said.append(("robust", "Theil-Sen line (middle of all pairs)"))

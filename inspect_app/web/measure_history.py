@@ -19,6 +19,7 @@ from inspect_app.output.svg import as_markup
 from inspect_app.output.trend_picture import trend_svg
 from inspect_app.store.measure_history import list_outlooks
 from inspect_app.web.database import get_db
+from inspect_app.web.house_form import today
 
 
 class ShownLimit(NamedTuple):
@@ -61,7 +62,7 @@ def _shown(n: int, outlook: Outlook) -> ShownSeries:
         series_title(series),
         series_facts(series),
         f"{outlook.words[:1].upper()}{outlook.words[1:]}.",
-        next_words(outlook),
+        next_words(outlook, today()),
         direction_words(trend, series.unit) if isinstance(trend, Trend) else "",
         outlook.now or outlook.before is not None,
         as_markup(trend_svg(outlook, f"series-{n}")),
