@@ -20,6 +20,7 @@ LEVEL = "all lines level"
 MOST_DROP_MM = 100_000.0
 MOST_LINE_N_PER_MM = 1.0
 RIGHT_ANGLE = 90.0
+BENDS_FAR = "bends too far to be reckoned"
 MUCH_BENT = 50  # our own choice: beyond a fiftieth of the length, small-deflection theory is left behind
 
 
@@ -113,6 +114,11 @@ class Hung:
     def rope_n(self) -> float:
         """The weight of one lift line over the drop."""
         return self.drop_mm * self.line_n_per_mm
+
+    def bends_far(self, solution: Solution) -> bool:
+        """Whether the pipe would bend by more than this reckoning can tell; False where its stiffness is not known."""
+        most = max(solution.sag.value, solution.rise.value)
+        return self.stiffness_known and most > (self.beam.right_end_mm - self.beam.left_end_mm) / MUCH_BENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +278,6 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
         if hung.rope_n
         else "The lines' own weight is not known here and counts as nothing."
     )
-    length = hung.beam.right_end_mm - hung.beam.left_end_mm
     tips = [
         f"With {case.words} the pipe would tip. What is left carries all: the whole load on "
         f"{' or '.join(hung.names[index] for index in case.carries_all)}; what the fall of the pipe adds is not known."
@@ -283,9 +288,7 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
         f"With {case.words} the pipe would bend by more than a fiftieth of its length: more than this reckoning, made "
         "for small bends of a sound pipe, can tell."
         for case in cases
-        if hung.stiffness_known
-        and case.solution
-        and max(case.solution.sag.value, case.solution.rise.value) > length / MUCH_BENT
+        if case.solution and hung.bends_far(case.solution)
     ]
     return (
         "The pipe is one continuous beam of the same section throughout; splices are as stiff as the pipe.",
@@ -293,6 +296,7 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
         "of a trim shifts load from line to line: that is why each line is taken as slack in turn.",
         "The set hangs still: starting, stopping, catching and snagging add to every figure here.",
         rope,
+        "Trim chains, turnbuckles and line ends count only as far as they were weighed with the pipe.",
         "Blocks turn without friction." if hung.loft_degrees is not None else "The lines turn on no loft block.",
         *tips,
         *bends,

@@ -4,6 +4,7 @@ Nothing is guessed: what is missing stays empty and is named. The left end of a 
 downstage end where the set runs along the side.
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -14,11 +15,14 @@ from inspect_app.domain.house import House, LineSet, LineSetKind
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.part import Life, Part, PartKind
+from inspect_app.domain.shown_length import length_words
 
 UNTIL = "the load cannot be worked out until it is"
 NO_FACTOR = "no design factor until it is"
 LINE_ENDS = frozenset({PartKind.TERMINATION_BATTEN, PartKind.TERMINATION_ARBOR})
 BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE})
+QUARTER = 90.0  # degrees: level from the head block, then plumb
+LEFT_ENDS: Mapping[str, str] = {"across": "stage right", "along": "downstage"}
 CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM}
 
 
@@ -56,12 +60,17 @@ class SetRecord:
 
 @dataclass(frozen=True, slots=True)
 class Begin:
-    """Texts for a form, what is not recorded (fit to be shown), and names of the lines from the batten's left end."""
+    """Texts for a form, what is not recorded (fit to be shown), and names of the lines from the batten's left end.
+
+    `worked_out` are rows of what the record implies; `left_end` says in words which end of the batten is the left one.
+    """
 
     typed: Mapping[str, str]
     lacking: tuple[str, ...]
     names: tuple[str, ...] = ()
     withheld: tuple[str, ...] = ()
+    worked_out: tuple[tuple[str, str], ...] = ()
+    left_end: str = ""
 
 
 def typed_mm(mm: Fraction, units: str) -> str:
@@ -103,7 +112,56 @@ def load_begin(record: SetRecord) -> Begin:
     mountings = _same(record, record.of(PartKind.HEAD_BLOCK), "mounting")
     if len(mountings) == 1 and "" not in mountings:
         typed["mounting"] = next(iter(mountings))
-    return Begin(typed, tuple(lacking), names, withheld)
+    lacking.append(_drop_words(record))
+    left = LEFT_ENDS["along" if record.line_set.axis == "along" else "across"]
+    worked_out = (("Left end of the batten, here and in the picture", left), *_turns(record, typed, lacking))
+    return Begin(typed, tuple(lacking), names, withheld, worked_out, left)
+
+
+def _drop_words(record: SetRecord) -> str:
+    """That nobody recorded how long the lines hang, with the height that is known."""
+    heights = {part.z_mm for part in record.of(PartKind.LOFT_BLOCK)}
+    known = next(iter(heights)) if len(heights) == 1 else None
+    high = "" if known is None else f" (loft blocks {length_words(known, record.house.units)} above the deck)"
+    return (
+        f"Length of line from loft block to batten at its lowest: not recorded{high}; until it is given, the lines' "
+        "own weight counts as nothing."
+    )
+
+
+def _turns(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[tuple[str, str], ...]:
+    """The wraps by the middles of the blocks: the largest goes into the form, as the one with the most pull."""
+    if mules := record.of(PartKind.MULE_BLOCK):
+        lacking.append(
+            f"Mule blocks: {', '.join(part.tag for part in mules)} turn lines once more; their pull is not in these "
+            "figures, and the wraps below are not those of this set. The workbench has the pull on one block."
+        )
+        return ()
+    heads = record.of(PartKind.HEAD_BLOCK)
+    rises = [] if len(heads) != 1 else [_rise(record, heads[0], loft) for loft in record.of(PartKind.LOFT_BLOCK)]
+    known = [rise for rise in rises if rise is not None]
+    if not known or len(known) != len(rises):
+        lacking.append("Height or place of a block: not recorded for every one; wraps of 90 degrees are taken.")
+        return ()
+    found = []
+    for key, words, sign in (("wrap", "loft blocks", -1), ("head_wrap", "head block", 1)):
+        wraps = sorted(round(QUARTER + sign * rise, 1) for rise in known)
+        typed[key] = f"{wraps[-1]:g}"
+        spread = f"{wraps[0]:g} to " if wraps[0] != wraps[-1] else ""
+        largest = "; the largest is taken for all" if spread else ""
+        found.append((f"Wrap on the {words}, by the middles of the blocks", f"{spread}{wraps[-1]:g}°{largest}"))
+    return tuple(found)
+
+
+def _rise(record: SetRecord, head: Part, loft: Part) -> float | None:
+    """By how many degrees a line rises from its loft block to the head block; None when a place is not known."""
+    places = (_across(record, head), head.z_mm, _across(record, loft), loft.z_mm)
+    if None in places:
+        return None
+    head_at, head_up, loft_at, loft_up = (float(place) for place in places if place is not None)
+    if head_at == loft_at:
+        return None
+    return math.degrees(math.atan2(head_up - loft_up, abs(head_at - loft_at)))
 
 
 def _geometry(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[str, ...]:
@@ -186,7 +244,8 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
     treads = [record.number(part, "tread_diameter_mm") for part in record.of(PartKind.LOFT_BLOCK)]
     known = [tread for tread in treads if tread is not None]
     if treads and len(known) == len(treads):
-        typed["tread"] = typed_mm(min(known), units)
+        others = (record.number(part, "tread_diameter_mm") for part in record.of(*BLOCKS))
+        typed["tread"] = typed_mm(min(tread for tread in (*known, *others) if tread is not None), units)
     else:
         lacking.append("Tread of the loft blocks: not recorded for every one; what the bend takes is left out.")
     return tuple(withheld)

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-from inspect_app.domain.batten_load import BeamPicture, Piece
+from inspect_app.domain.batten_load import BENDS_FAR, BeamPicture, Piece
 from inspect_app.domain.beam_model import Solution
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE
@@ -50,7 +50,8 @@ def beam_picture(picture: BeamPicture, key: str = "beam") -> str:
     top = drawing.loads(parts, 16.0)
     top = drawing.lines(parts, top)
     top = drawing.moments(parts, top + 10)
-    top = drawing.shape(parts, top + 10)
+    if picture.load.hung.stiffness_known:
+        top = drawing.shape(parts, top + 10)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="beam-picture" role="img" viewBox="0 0 {WIDTH:g} {top:.0f}" '
         f'width="100%" aria-labelledby="{escape(key)}-t {escape(key)}-d">'
@@ -76,8 +77,16 @@ def description(picture: BeamPicture) -> str:
         f"Loads: {loads}. Lines from left to right: {held}. "
         f"Largest sagging moment {_moment(found.sagging.value, units)} at {_place(found.sagging.at_mm, units)}, "
         f"hogging {_moment(found.hogging.value, units)} at {_place(found.hogging.at_mm, units)}. "
-        f"Largest sag {_small(found.sag.value, units)} at {_place(found.sag.at_mm, units)}."
+        f"{_sag_words(picture, found)}."
     )
+
+
+def _sag_words(picture: BeamPicture, found: Solution) -> str:
+    if not picture.load.hung.stiffness_known:
+        return "The stiffness of the pipe is not known, so its shape is not drawn"
+    if picture.load.hung.bends_far(found):
+        return f"The pipe {BENDS_FAR}"
+    return f"Largest sag {_small(found.sag.value, picture.units)} at {_place(found.sag.at_mm, picture.units)}"
 
 
 def _force(newtons: float, units: str) -> str:
@@ -203,15 +212,22 @@ class _Drawing:
         )
 
     def shape(self, parts: list[str], top: float) -> float:
-        """The deflected shape, exaggerated."""
+        """The deflected shape, exaggerated; without figures where the pipe bends too far for them."""
         found, units = self.found, self.picture.units
+        if self.picture.load.hung.bends_far(found):
+            sag, rise = ("", found.sag.at_mm), ("", found.rise.at_mm)
+            title = f"Shape under load: {BENDS_FAR}"
+        else:
+            sag = (f"sag {_small(found.sag.value, units)} at {_place(found.sag.at_mm, units)}", found.sag.at_mm)
+            rise = (f"rise {_small(found.rise.value, units)} at {_place(found.rise.at_mm, units)}", found.rise.at_mm)
+            title = "Shape under load, exaggerated"
         return self.panel(
             parts,
             top,
-            "Shape under load, exaggerated",
+            title,
             [(s.at_mm, s.deflection_mm) for s in found.stations],
-            (f"sag {_small(found.sag.value, units)} at {_place(found.sag.at_mm, units)}", found.sag.at_mm),
-            (f"rise {_small(found.rise.value, units)} at {_place(found.rise.at_mm, units)}", found.rise.at_mm),
+            sag,
+            rise,
             filled=False,
         )
 
@@ -231,7 +247,7 @@ class _Drawing:
         scale = PANEL / (low + high) if low + high > 0 else 0.0
         parts.append(_words(0, top + TEXT, title, weight=600))
         upper = top + ROW + 4
-        if high * scale > 1:
+        if above[0] and high * scale > 1:
             self.label(parts, self.x(above[1]), upper + TEXT - 2, above[0])
             upper += ROW
         axis = upper + high * scale
@@ -247,7 +263,7 @@ class _Drawing:
             line(self.x(s), axis - 3, self.x(s), axis + 3, 0.9, INK) for s in self.picture.load.hung.beam.supports_mm
         ]
         foot = axis + low * scale
-        if low * scale > 1:
+        if below[0] and low * scale > 1:
             self.label(parts, self.x(below[1]), foot + TEXT + 1, below[0])
             foot += ROW
         return foot + 4

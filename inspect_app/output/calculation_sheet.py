@@ -40,10 +40,11 @@ class SheetFacts:
 
 
 def picture_svg(picture: object | None) -> str:
-    """The picture of an answer as SVG text; '' when there is none."""
+    """The picture of an answer, or its pictures one below another, as SVG text; '' when there is none."""
     if isinstance(picture, Outlook):
         return trend_svg(picture, "trend")
-    return beam_picture(picture) if isinstance(picture, BeamPicture) else ""
+    drawn = picture if isinstance(picture, tuple) else (picture,)
+    return "".join(beam_picture(one, f"beam-{n}") for n, one in enumerate(drawn, 1) if isinstance(one, BeamPicture))
 
 
 def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: Answer, facts: SheetFacts) -> bytes:

@@ -1,15 +1,15 @@
-"""What stands against a line set: open stops, deficiencies graded stop use, and figures outside a criterion."""
+"""What stands against a line set: what keeps it out of use or limits its use, and figures outside a criterion."""
 
 from collections.abc import Iterable
+from datetime import date
 from decimal import Decimal, InvalidOperation
+from typing import NamedTuple
 
 from sqlite_utils import Database
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.asked_limits import part_limits
-from inspect_app.domain.checklist import Grade
 from inspect_app.domain.criteria import Criterion
-from inspect_app.domain.deficiency import OPEN_STATES
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Result, judge
@@ -18,13 +18,12 @@ from inspect_app.domain.part import Part
 from inspect_app.domain.set_load import CARRIES, SetRecord
 from inspect_app.domain.worked_figure import worked_figures
 from inspect_app.store.checklist import get_revision
-from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import get_house, get_line_set
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.reference import reference_at
-from inspect_app.store.tag_out import list_standing
+from inspect_app.store.set_state import list_set_states
 from inspect_app.store.walk_record import get_inventory
 
 
@@ -35,15 +34,31 @@ def get_set_record(db: Database, house: str, line_set: str) -> SetRecord:
     return SetRecord(get_house(db, house), found, parts, list_present_lives(db, house, line_set=line_set))
 
 
-def list_against(db: Database, record: SetRecord) -> tuple[str, ...]:
-    """Why no design factor may be given for a set now, each reason fit to be shown; empty when nothing stands."""
-    carries = {part.id: part for part in record.parts if part.kind in CARRIES}
-    return (
-        *_stops(db, record, carries),
-        *_deficiencies(db, record, carries),
-        *_outside(db, record, carries.values()),
-        *_worked_out(db, record, carries.values()),
-    )
+class Standing(NamedTuple):
+    """What stands against a set today, fit to be shown.
+
+    `bars` keep it out of use, `limits` bind its use (its own and those on the areas where it hangs), `outside` are
+    figures of its lines, line ends, trims and blocks outside a criterion.
+    """
+
+    bars: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    outside: tuple[str, ...] = ()
+
+
+def get_use(db: Database, record: SetRecord, today: date) -> Standing:
+    """What keeps a set out of use today and what limits its use, as every view of the set says it."""
+    for state in list_set_states(db, record.house.id, today):
+        if state.line_set == record.line_set.id:
+            return Standing(state.bars, (*state.limits, *state.around))
+    return Standing()
+
+
+def get_standing(db: Database, record: SetRecord, today: date) -> Standing:
+    """The same with what is outside a criterion, so that no design factor may be given for the set."""
+    carries = [part for part in record.parts if part.kind in CARRIES]
+    outside = (*_outside(db, record, carries), *_worked_out(db, record, carries))
+    return get_use(db, record, today)._replace(outside=outside)
 
 
 def _worked_out(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[str]:
@@ -56,23 +71,6 @@ def _worked_out(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[
         for figure in worked_figures(part, inventory, criteria)
         for verdict in figure.verdicts
         if verdict.result is Result.OUTSIDE and verdict.limit is not None
-    ]
-
-
-def _stops(db: Database, record: SetRecord, carries: dict[str, Part]) -> list[str]:
-    areas = {part.area for part in carries.values()}
-    return [
-        f"an open stop stands on {stop.scope}: {stop.why}"
-        for stop in list_standing(db, record.house.id)
-        if stop.line_set == record.line_set.id or stop.part in carries or (stop.area and stop.area in areas)
-    ]
-
-
-def _deficiencies(db: Database, record: SetRecord, carries: dict[str, Part]) -> list[str]:
-    return [
-        f"deficiency {one.number} on {carries[one.part].tag} is graded stop use: {one.what}"
-        for one in list_deficiencies(db, record.house.id, open_only=True)
-        if one.part in carries and one.grade is Grade.STOP_USE and one.state in OPEN_STATES
     ]
 
 
@@ -112,9 +110,11 @@ def _criterion(db: Database, series: Series, asked: dict[str, dict[tuple[str, st
 
 
 def _verdicts(record: SetRecord, part: Part, series: Series, criterion: Criterion) -> list[str]:
-    """Which criteria the measures of the last day are outside of; one that is not signed yet counts here as well."""
-    taken = (*series.taken, *series.waiting)
-    if not taken:
+    """Which criteria the signed measures of the last day are outside of, and those taken since that nobody signed yet:
+    they may add a doubt and take none away."""
+    last = max((one.on for one in series.taken), default=date.min)
+    now = [one for one in series.taken if one.on == last] + [one for one in series.waiting if one.on >= last]
+    if not now:
         return []
     life = record.lives.get(part.id)
     attributes = dict(life.attributes) if life else {}
@@ -124,12 +124,10 @@ def _verdicts(record: SetRecord, part: Part, series: Series, criterion: Criterio
         limits = part_limits(criterion, attributes).limits
     except BadValue:
         return []
-    last = max(one.on for one in taken)
     return [
         f"{part.tag}: {series.key.quantity.replace('_', ' ')} of {one.value} {one.unit} on {one.on.isoformat()} is "
         f"outside {verdict.limit.citation}"
-        for one in taken
-        if one.on == last
+        for one in now
         for verdict in judge(Decimal(one.value), one.unit, _step(one), limits)
         if verdict.result is Result.OUTSIDE and verdict.limit is not None
     ]

@@ -3,6 +3,8 @@
 A what-if like any other of the workbench: the loads stand in the address and nothing is stored.
 """
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, g, url_for
@@ -14,13 +16,13 @@ from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.set_load import Begin, SetRecord, balance_begin, load_begin
-from inspect_app.domain.worksheet import Worksheet
+from inspect_app.domain.worksheet import Answer, Reference, Worksheet
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
 from inspect_app.domain.worksheets.batten_load import OfSet, batten_sheet
-from inspect_app.store.set_standing import get_set_record, list_against
+from inspect_app.store.set_standing import Standing, get_set_record, get_standing, get_use
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
-from inspect_app.web.house_form import units
+from inspect_app.web.house_form import today, units
 from inspect_app.web.workbench import sheet_page, start_pdf
 
 blueprint = Blueprint("set_load", __name__, url_prefix="/houses/<house_id>/line-sets/<line_set_id>")
@@ -31,15 +33,15 @@ _SHOWN = (PartKind.BATTEN, PartKind.ARBOR, PartKind.COUNTERWEIGHTS)
 @permission("house.view")
 def load(house_id: str, line_set_id: str) -> ResponseReturnValue:
     """What a batten load does to the lines, blocks and head beam of this set."""
-    record, begin, sheet = _load(house_id, line_set_id)
-    return _page(record, begin, sheet, "set_load.load")
+    record, begin, sheet, standing = _load(house_id, line_set_id)
+    return _page(record, begin, sheet, "set_load.load", standing)
 
 
 @blueprint.get("/load/sheet.pdf")
 @permission("house.view")
 def load_pdf(house_id: str, line_set_id: str) -> ResponseReturnValue:
     """The same as a printed calculation sheet."""
-    record, _, sheet = _load(house_id, line_set_id)
+    record, _, sheet, _ = _load(house_id, line_set_id)
     return start_pdf(sheet, _address("set_load.load", record), _place(record))
 
 
@@ -47,36 +49,56 @@ def load_pdf(house_id: str, line_set_id: str) -> ResponseReturnValue:
 @permission("house.view")
 def balance(house_id: str, line_set_id: str) -> ResponseReturnValue:
     """The counterweight that balances a load on this set."""
-    record = _balanced(house_id, line_set_id)
-    return _page(record, balance_begin(record), WORKSHEETS["counterweight"], "set_load.balance")
+    record, sheet, standing = _balanced(house_id, line_set_id)
+    return _page(record, balance_begin(record), sheet, "set_load.balance", standing)
 
 
 @blueprint.get("/balance/sheet.pdf")
 @permission("house.view")
 def balance_pdf(house_id: str, line_set_id: str) -> ResponseReturnValue:
     """The same as a printed calculation sheet."""
-    record = _balanced(house_id, line_set_id)
-    return start_pdf(WORKSHEETS["counterweight"], _address("set_load.balance", record), _place(record))
+    record, sheet, _ = _balanced(house_id, line_set_id)
+    return start_pdf(sheet, _address("set_load.balance", record), _place(record))
 
 
-def _load(house_id: str, line_set_id: str) -> tuple[SetRecord, Begin, Worksheet]:
+def _load(house_id: str, line_set_id: str) -> tuple[SetRecord, Begin, Worksheet, Standing]:
     record = get_set_record(get_db(), house_id, line_set_id)
-    begin = load_begin(record)
-    against = (*list_against(get_db(), record), *begin.withheld)
-    return record, begin, batten_sheet(OfSet(begin.names, against))
+    begin, standing = load_begin(record), get_standing(get_db(), record, today())
+    withheld = (*standing.bars, *standing.outside, *begin.withheld)
+    sheet = batten_sheet(OfSet(begin.names, withheld, begin.typed, begin.left_end))
+    return record, begin, _saying(sheet, standing), standing
 
 
-def _balanced(house_id: str, line_set_id: str) -> SetRecord:
+def _balanced(house_id: str, line_set_id: str) -> tuple[SetRecord, Worksheet, Standing]:
     record = get_set_record(get_db(), house_id, line_set_id)
     if record.line_set.kind not in (LineSetKind.SINGLE, LineSetKind.DOUBLE):
         raise Conflict("Only single and double purchase sets have an arbor to balance.")
-    return record
+    standing = get_use(get_db(), record, today())
+    return record, _saying(WORKSHEETS["counterweight"], standing), standing
 
 
-def _page(record: SetRecord, begin: Begin, sheet: Worksheet, endpoint: str) -> ResponseReturnValue:
+def _saying(sheet: Worksheet, standing: Standing) -> Worksheet:
+    """The worksheet whose answers say what stands against the set, on the page and on paper."""
+    said = tuple(f"On this set when this was worked out: {text}." for text in _all(standing))
+
+    def run(values: Mapping[str, Any], reference: Reference) -> Answer:
+        answer = sheet.run(values, reference)
+        return replace(answer, cautions=(*said, *answer.cautions))
+
+    return replace(sheet, run=run)
+
+
+def _all(standing: Standing) -> tuple[str, ...]:
+    return (*standing.bars, *standing.limits, *standing.outside)
+
+
+def _page(record: SetRecord, begin: Begin, sheet: Worksheet, endpoint: str, standing: Standing) -> ResponseReturnValue:
     where = {"house_id": g.house.id, "line_set_id": record.line_set.id}
     start = {one.key: one.default for one in sheet.inputs} | dict(begin.typed)
-    return sheet_page(sheet, endpoint, where, start, begin.lacking, line_set=record.line_set, known=_known(record))
+    return sheet_page(
+        sheet, endpoint, where, start, begin.lacking, line_set=record.line_set,
+        known=[*_known(record), *begin.worked_out], standing=_all(standing),
+    )  # fmt: skip
 
 
 def _known(record: SetRecord) -> list[tuple[str, Any]]:

@@ -1,11 +1,13 @@
 """What the batten worksheet says: outcomes, working, tables and the picture, from what was worked out."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.balance import against_posted
-from inspect_app.domain.batten_load import FACTOR_WORDS, BattenLoad, BeamPicture, Factor
+from inspect_app.domain.batten_load import BENDS_FAR, FACTOR_WORDS, BattenLoad, BeamPicture, Case, Factor
+from inspect_app.domain.beam_model import Solution
 from inspect_app.domain.figures import Figure, Figures, PipeSection
 from inspect_app.domain.head_load import HeadLoad
 from inspect_app.domain.units import STANDARD_GRAVITY
@@ -19,7 +21,7 @@ def batten_answer(
     values: Mapping[str, Any], reference: Reference, load: BattenLoad, head: HeadLoad | None,
     factors: Sequence[Noted], factor_notes: Sequence[str], section: PipeSection | None,
 ) -> Answer:  # fmt: skip
-    """The answer, with the picture of the worst case when the stiffness of the pipe is known."""
+    """The answer, with pictures of the worst case and of level lines."""
     units = reference.units
     worst = load.worst
     case = next(case for case in load.cases if case.words == worst.worst_case)
@@ -28,6 +30,7 @@ def batten_answer(
     outcomes = [
         Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
         Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}{tips}"),
+        *_slack_when_level(load),
         *_posted(values.get("capacity"), load, units),
         *_head_outcomes(head, units),
         *(_factor_outcome(factor, note) for factor, note in factors),
@@ -39,11 +42,13 @@ def batten_answer(
         cites += [figure.citation for figure in section.mass_per_length[:1]]
     if section is not None:
         cites.append(reference.figures.material("steel", "elastic_modulus")[0].citation)
-    cites += [text for factor, _ in factors for text in factor.citations]
-    head_notes = head.assumptions if head else ("Head block and head beam are left out: the kind of set is not given.",)
+    cites += [text for factor, _ in factors for cited in factor.citations for text in cited.splitlines()]
+    left_out = "Head block and head beam are left out: neither single nor double purchase was chosen."
+    head_notes = head.assumptions if head else (left_out,)
     shape = (
         () if section else ("The shape of the pipe is not drawn: its stiffness is not known; tensions do not need it.",)
     )
+    drawn = [level] if case.solution is None or case is level else [case, level]
     return Answer(
         tuple(outcomes),
         _steps(load, head, factors, units),
@@ -51,8 +56,16 @@ def batten_answer(
         (*load.assumptions, *head_notes, *factor_notes, *shape),
         _CAUTIONS,
         tuple(cites),
-        BeamPicture(load, level if case.solution is None else case, units) if section else None,
+        tuple(BeamPicture(load, one, units) for one in drawn),
     )
+
+
+def _slack_when_level(load: BattenLoad) -> list[Outcome]:
+    """Lines that the loads lift the pipe off while all lines hang level."""
+    solution = load.cases[0].solution
+    names = [load.hung.names[index] for index in solution.slack] if solution is not None else []
+    words = "the loads lift the pipe there: it carries none of them, and its neighbours carry more"
+    return [Outcome("Slack with all lines level", name, words=words) for name in names]
 
 
 _CAUTIONS = (
@@ -143,7 +156,14 @@ def _lines_table(load: BattenLoad, units: str) -> Table:
         "Worst with",
         "Pull on its loft block, worst",
     )
-    return table_of("Tension in each lift line", headings, rows)
+    notes = [
+        f"At a wrap of {rounded(block.wrap_degrees)} degrees a loft block is pulled down with "
+        f"{rounded(block.plumb_n / block.tension_n, 3)} times the tension and towards the head block with "
+        f"{rounded(block.level_n / block.tension_n, 3)} times."
+        for block in (load.worst.loft_block,)
+        if block is not None and block.tension_n > 0
+    ]
+    return replace(table_of("Tension in each lift line", headings, rows), notes=tuple(notes))
 
 
 def _cases_table(load: BattenLoad, units: str) -> Table:
@@ -152,12 +172,32 @@ def _cases_table(load: BattenLoad, units: str) -> Table:
         if case.solution is None:
             all_of_it = force_words(load.total_n + load.hung.rope_n, units)
             names = " or ".join(load.hung.names[index] for index in case.carries_all)
-            rows.append((case.words, f"{all_of_it} in {names}: the pipe tips, what is left carries all", "", ""))
+            rows.append((case.words, f"{all_of_it} in {names}: the pipe tips, what is left carries all", "", "", ""))
             continue
         most = max(case.solution.reactions_n)
         name = load.hung.names[case.solution.reactions_n.index(most)]
         sagging, hogging = case.solution.sagging.value, abs(case.solution.hogging.value)
-        rows.append((case.words, f"{force_words(most + load.hung.rope_n, units)} in {name}",
-                     moment_words(sagging, units), moment_words(hogging, units)))  # fmt: skip
-    headings = ("Lines", "Most tension", "Largest sagging moment", "Largest hogging moment")
+        rows.append(
+            (
+                _with_slack(load, case, case.solution),
+                f"{force_words(most + load.hung.rope_n, units)} in {name}",
+                moment_words(sagging, units),
+                moment_words(hogging, units),
+                _sag(load, case.solution, units),
+            )
+        )
+    headings = ("Lines", "Most tension", "Largest sagging moment", "Largest hogging moment", "Largest sag")
     return table_of("Level, and each line slack in turn", headings, rows)
+
+
+def _with_slack(load: BattenLoad, case: Case, solution: Solution) -> str:
+    """The case with the lines that go slack of themselves in it."""
+    names = [load.hung.names[index] for index in solution.slack]
+    others = [name for name in names if case.words != f"{name} slack"]
+    return f"{case.words}; of itself also slack: {', '.join(others)}" if others else case.words
+
+
+def _sag(load: BattenLoad, solution: Solution, units: str) -> str:
+    if not load.hung.stiffness_known:
+        return "not known"
+    return BENDS_FAR if load.hung.bends_far(solution) else length_words(solution.sag.value, units)

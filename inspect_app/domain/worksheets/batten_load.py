@@ -5,7 +5,7 @@ design factor there.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import partial
 from typing import Any
@@ -24,15 +24,18 @@ from inspect_app.domain.batten_load import (
 from inspect_app.domain.beam_model import Beam
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.figures import Figure, PipeSection
+from inspect_app.domain.fleet import tread_ratio
 from inspect_app.domain.force import weight_n
-from inspect_app.domain.head_load import HeadLoad, Mounting, head_load
+from inspect_app.domain.head_load import LINES_WRAP, HeadLoad, Mounting, head_load
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, TERMINATION
 from inspect_app.domain.resultant import Measured
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
+from inspect_app.domain.worksheet_input import read_input
 from inspect_app.domain.worksheets.balance import ROPE_MASS
 from inspect_app.domain.worksheets.batten_answer import Noted, batten_answer
+from inspect_app.domain.worksheets.words import rounded
 
 OTHER = "other"
 _LONG = ("ft", "m")
@@ -43,13 +46,13 @@ PIPES = (
 )  # fmt: skip
 GRADES = (
     ("carbon", "carbon steel"), ("stainless", "stainless steel"), ("improved plow steel", "improved plow steel"),
-    ("1770", "1770 N/mm²"), ("1960", "1960 N/mm²"),
+    ("extra improved plow steel", "extra improved plow steel"), ("1770", "1770 N/mm²"), ("1960", "1960 N/mm²"),
 )  # fmt: skip
 INPUTS = (
     Input("length", "Length of the batten", Ask.LENGTH, bare=_LONG),
     Input(
         "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, zero=True,
-        hint="One place on each line, or parted by a comma and a space: 3 ft, 13 ft, 23 ft. Left as drawn below.",
+        hint="One place on each line, or parted by a comma and a space: 3 ft, 13 ft, 23 ft. Left as in the picture.",
     ),
     Input("pipe", "Pipe", Ask.CHOICE, choices=PIPES),
     Input(
@@ -74,12 +77,19 @@ INPUTS = (
         "mounting", "Head block", Ask.CHOICE, required=False,
         choices=((Mounting.UPRIGHT.value, "upright, on the steel"), (Mounting.UNDERHUNG.value, "underhung, below it")),
     ),
+    Input(
+        "head_wrap", "Wrap of the lines on the head block", Ask.ANGLE, default="90", required=False,
+        hint="90 degrees: level, then plumb.",
+    ),
     Input("hand_line", "Pull on the hand line", Ask.FORCE, required=False, zero=True),
     Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, required=False, hint="For the design factor."),
     Input("rope_construction", "Construction", Ask.CHOICE, choices=ROPE_CONSTRUCTION.choices, required=False),
     Input("grade", "Grade of the rope", Ask.CHOICE, choices=GRADES, required=False),
     Input("termination", "Kind of line end", Ask.CHOICE, choices=TERMINATION.choices, required=False),
-    Input("tread", "Tread diameter of the loft block", Ask.LENGTH, required=False),
+    Input(
+        "tread", "Smallest tread diameter that a lift line turns on", Ask.LENGTH, required=False,
+        hint="Of the loft blocks, mule blocks and the head block.",
+    ),
     Input(
         "combine", "Line end and bend together", Ask.CHOICE, default=Combine.PRODUCT.value, required=False,
         choices=((Combine.PRODUCT.value, "multiplied (lesser figure)"), (Combine.WEAKEST.value, "the weaker only")),
@@ -89,10 +99,15 @@ INPUTS = (
 
 @dataclass(frozen=True, slots=True)
 class OfSet:
-    """What the house knows of a set: names of its lines from the batten's left end, why no factor may be given."""
+    """What the house knows of a set: names of its lines from the batten's left end, why no factor may be given.
+
+    `recorded` is what its record gives, as typed in a form; `left_end` which end of the batten is the left one.
+    """
 
     names: tuple[str, ...] = ()
     withheld: tuple[str, ...] = ()
+    recorded: Mapping[str, str] = field(default_factory=dict)
+    left_end: str = ""
 
 
 def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -108,13 +123,53 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
         field = {"supports_mm": "lines", "degrees": "wrap", "right_end_mm": "length"}.get(error.field or "", "loads")
         raise BadValue(error.message, field) from None
     head = _head(values, load)
-    factors, factor_notes = _factors(values, reference, of, load)
+    others = _otherwise(values, of, reference)
+    factors, factor_notes = _factors(values, reference, of, load, others)
     answer = batten_answer(values, reference, load, head, factors, factor_notes, section)
+    said = [f"Given otherwise than recorded for this set: {', '.join(others.values())}."] if others else []
+    if of.left_end:
+        said.append(f"Places are from the {of.left_end} end of the batten, left in the picture.")
+    said += _pipe_notes(pipes)
     _, rope = _rope_weight(values, reference)
-    if rope is None:
-        return answer
-    note = f"The lines weigh {rope.shown} by a table, the heaviest of those that fit: {rope.citation}"
-    return replace(answer, assumptions=(*answer.assumptions, note), citations=(*answer.citations, rope.citation))
+    if rope is not None:
+        said.append(f"The lines weigh {rope.shown} by a table, the heaviest of those that fit: {rope.citation}")
+    citations = (*answer.citations, rope.citation) if rope is not None else answer.citations
+    return replace(answer, assumptions=(*answer.assumptions, *said), citations=citations)
+
+
+def _otherwise(values: Mapping[str, Any], of: OfSet, reference: Reference) -> dict[str, str]:
+    """What was given otherwise than the record of the set has it: by key, its name with what is recorded."""
+    found = {}
+    for one in INPUTS:
+        recorded = of.recorded.get(one.key, "")
+        if recorded and values.get(one.key) != _read(one, recorded, reference.units):
+            shown = dict(one.choices).get(recorded, recorded.replace("\n", ", "))
+            found[one.key] = f"{one.label} (recorded: {shown})"
+    return found
+
+
+def _read(one: Input, recorded: str, units: str) -> object:
+    """A recorded text as the form reads it; one that it refuses is like nothing that can be given."""
+    try:
+        return read_input(one, recorded, units)
+    except BadValue:
+        return recorded
+
+
+def _pipe_notes(pipes: Sequence[PipeSection]) -> list[str]:
+    """What documents say of the section besides, and what the other sections of the data would change."""
+    used = next(iter(pipes), None)
+    if used is None or used.inertia is None:
+        return []
+    notes = [f"{used.inertia.title}: {used.inertia.note}"] if used.inertia.note else []
+    for other in pipes[1:]:
+        if other.inertia is not None:
+            times = rounded(used.inertia.in_unit("mm4") / other.inertia.in_unit("mm4"), 3)
+            notes.append(
+                f"{other.inertia.citation} gives an inertia of {other.inertia.shown}: by it every sag would be {times} "
+                "times as large; tensions stay as they are."
+            )
+    return notes
 
 
 def _places(values: Mapping[str, Any], of: OfSet) -> tuple[float, ...]:
@@ -188,38 +243,61 @@ def _head(values: Mapping[str, Any], load: BattenLoad) -> HeadLoad | None:
     mounting = Mounting(values["mounting"]) if "mounting" in values else None
     tensions = [line.level_n for line in load.lines]
     pull = float(values.get("hand_line", 0))
-    return head_load(LineSetKind(values["kind"]), tensions, hand_line_pull_n=pull, mounting=mounting)
+    try:
+        return head_load(
+            LineSetKind(values["kind"]), tensions, degrees=float(values.get("head_wrap", LINES_WRAP)),
+            hand_line_pull_n=pull, mounting=mounting,
+        )  # fmt: skip
+    except BadValue as error:
+        raise BadValue(error.message, {"degrees": "head_wrap"}.get(error.field or "", "hand_line")) from None
 
 
 def _factors(
-    values: Mapping[str, Any], reference: Reference, of: OfSet, load: BattenLoad
+    values: Mapping[str, Any], reference: Reference, of: OfSet, load: BattenLoad, others: Mapping[str, str]
 ) -> tuple[tuple[Noted, ...], tuple[str, ...]]:
-    """One factor for each published strength and each published efficiency of the line end; and why there is none."""
+    """One factor for each published strength and each efficiency of the line end, least first; or why there is none."""
+    reasons = [*of.withheld]
+    if changed := [others[key] for key in _OF_THE_ROPE if key in others]:
+        reasons.append(
+            f"not the rope on record for this set: {', '.join(changed)}. Put the record right, or ask the workbench "
+            "about a rope that hangs nowhere"
+        )
     missing = [name for key, name in _NEEDED if key not in values]
     if missing:
-        return (), (f"No design factor: not given: {', '.join(missing)}.",)
+        also = f" It would be withheld besides: {'; '.join(reasons)}." if reasons else ""
+        return (), (f"No design factor: not given: {', '.join(missing)}.{also}",)
     strengths = reference.figures.rope_strength(
         values["rope_construction"], values["grade"], values["rope_diameter_mm"]
     )
     if not strengths:
         return (), ("No design factor: no document in the data gives a breaking strength for this rope.",)
-    reasons = list(of.withheld)
     ends = reference.figures.termination_efficiency(values["termination"])
     if not ends:
         words = dict(TERMINATION.choices)[values["termination"]]
         reasons.append(f"no published efficiency of this line end ({words}) is in the data or signed in by the house")
-    bends, bend_note = _bend(values, reference)
+    bends, bend_notes = _bend(values, reference)
     combine = Combine(values.get("combine", Combine.PRODUCT))
     made: list[Noted] = []
-    for end in ends or (None,):
-        shares = [_share(figure) for figure in (end, *bends) if figure is not None]
+    for end in _ends_by_share(ends) or (None,):
+        shares = [share for share in (end, *map(_share, bends)) if share is not None]
         for figure in strengths:
             strength = Strength(float(figure.in_unit("N")), figure.citation)
             (factor,) = least_factors(load, [strength], shares, combine, reasons)
-            made.append((factor, figure.applies_to or figure.title))
-    return tuple(made), (COMBINE_WORDS[combine], *bend_note) if bends else bend_note
+            at = f", line end at {rounded(Fraction(str(end.share)) * 100)} %" if end is not None else ""
+            made.append((factor, f"{figure.applies_to or figure.title}{at}"))
+    made.sort(key=lambda one: one[0].value or 0.0)
+    notes = [f"{figure.title}: {figure.note}" for figure in (*strengths, *ends) if figure.note]
+    notes += [COMBINE_WORDS[combine], *bend_notes] if bends else bend_notes
+    if of == OfSet():
+        notes.append(_NO_SET)
+    return tuple(made), tuple(notes)
 
 
+_NO_SET = (
+    "These figures are of no set: a stop, a limit on use or a measure outside is not known here. What hangs in the "
+    "house is asked about from the page of its set, where such things withhold the factor."
+)
+_OF_THE_ROPE = ("rope_diameter_mm", "rope_construction", "termination", "tread")
 _NEEDED = (
     ("rope_diameter_mm", "rope diameter"),
     ("rope_construction", "construction"),
@@ -230,13 +308,27 @@ _NEEDED = (
 
 def _bend(values: Mapping[str, Any], reference: Reference) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     if "tread" not in values:
-        return (), ("What the bend over the loft block takes of the strength is left out: its tread is not given.",)
-    bends = reference.figures.sheave_efficiency(values["tread"] / values["rope_diameter_mm"])[:1]
+        return (), ("What the bend over a block takes of the strength is left out: no tread is given.",)
+    try:
+        ratio = tread_ratio(values["tread"], values["rope_diameter_mm"])
+    except BadValue as error:
+        raise BadValue(error.message, "tread") from None
+    bends = reference.figures.sheave_efficiency(ratio)[:1]
     return bends, tuple(figure.note for figure in bends if figure.note)
 
 
 def _share(figure: Figure) -> Share:
     return Share(figure.title, float(figure.value) / 100, figure.citation)
+
+
+def _ends_by_share(ends: Sequence[Figure]) -> tuple[Share, ...]:
+    """The efficiencies of a line end: documents that name the same one together."""
+    by_value: dict[Fraction, list[Figure]] = {}
+    for figure in ends:
+        by_value.setdefault(figure.value, []).append(figure)
+    return tuple(
+        replace(_share(same[0]), citation="\n".join(one.citation for one in same)) for same in by_value.values()
+    )
 
 
 def batten_sheet(of: OfSet = OfSet()) -> Worksheet:
