@@ -166,6 +166,8 @@ def choose_governing(
     held = criteria_for(db, house, base).get(criterion)
     if held is None:
         raise NotFound("There is no such criterion.")
+    if source and held.is_condition:
+        raise BadValue("What is seen is outside by every document that names it: none of them governs here.", "source")
     documents = {rule.source.key: rule.source.document for rule in held.rules if rule.active}
     if source and source not in documents:
         raise BadValue("Choose one of the documents whose rows judge here.", "source")

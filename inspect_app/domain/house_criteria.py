@@ -2,13 +2,16 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from inspect_app.domain.criteria import Criterion, Op, Rule
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_rule import GoverningChoice, SignedValue, Strictness
 from inspect_app.domain.judge import Limit, limit_fits, limit_in, limits_for
+from inspect_app.domain.limit_form import Difference, Share
 from inspect_app.domain.limit_slots import read_figures, with_figures
 
+HALF = Fraction(1, 2)
 UPPER = frozenset({Op.MORE_THAN, Op.AT_LEAST})
 DIRECTIONS: Mapping[Op, tuple[Op, Op]] = {
     Op.MORE_THAN: (Op.MORE_THAN, Op.AT_LEAST),
@@ -57,6 +60,8 @@ def signed_rule(rule: Rule, signed: SignedValue) -> Rule:
         raise BadValue("The comparison goes the other way than this row's. Enter it as the clause says.", "op")
     figures = read_figures(rule.form, signed.figures, signed.unit or rule.unit, rule.unit)
     form = with_figures(rule.form, figures)
+    if isinstance(form, Difference) and isinstance(form.less, Share) and form.less.factor >= HALF:
+        raise BadValue("That is half of the rope or more. Enter what may be lost, not what must be left.", "figures")
     return replace(rule, form=form, op=Op(signed.op), clause=signed.clause, active=True, signed=signed)
 
 
@@ -114,11 +119,29 @@ def _at_least_as_strict(one: Limit, other: Limit) -> bool:
 
 
 def governing_words(criterion: Criterion | None, limits: Iterable[Limit]) -> str:
-    """The sentence printed with each verdict of a criterion for which the house has chosen; '' when it has not."""
-    choice = criterion.governing if criterion else None
+    """The sentence printed with each verdict of a criterion for which the house has chosen; '' when it has not.
+
+    `limits` are those of one part. A document chosen because it was the strictest gives no leave where it is not: the
+    house has changed since, or its criteria.
+    """
+    choice, limits = criterion.governing if criterion else None, tuple(limits)
     if choice is None:
         return ""
     documents = list(dict.fromkeys(limit.document for limit in limits))
     here = "governing here" if choice.document in documents else "governing here, with no row for this part"
     others = "; ".join(one for one in documents if one != choice.document)
-    return f"{here}: {choice.words}" + (f"; also shown: {others}" if others else "")
+    words = f"{here}: {choice.words}" + (f"; also shown: {others}" if others else "")
+    return words + _no_longer_strictest(choice, limits)
+
+
+def _no_longer_strictest(choice: GoverningChoice, limits: Sequence[Limit]) -> str:
+    own = [limit for limit in limits if limit.source == choice.source]
+    if choice.strictness != Strictness.STRICTEST or not own:
+        return ""
+    now = _strictness_here(own, limits, choice.source)
+    if now is Strictness.STRICTEST:
+        return ""
+    what = "is not" if now is Strictness.LESS_STRICT else "cannot be shown to be"
+    return (
+        f"; chosen as the strictest, which it {what} for this part: a qualified person has to choose anew and say why"
+    )

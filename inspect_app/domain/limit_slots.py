@@ -9,6 +9,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import Difference, Fixed, Form, Lookup, Row, Share, number
 from inspect_app.domain.units import MM_PER_INCH, convert, decimal_text
 
+WHOLE = Fraction(100)
 LARGEST = Fraction(10**6)  # beyond any figure of a criterion; a slip of the thumb is caught, nothing else
 
 
@@ -84,6 +85,8 @@ def _figure(text: str, place: Slot, unit: str, rule_unit: str) -> Fraction:
         raise BadValue(f"The figure{named} is “{text[:40]}”, which is not a number.", "figures") from None
     if not 0 < value <= LARGEST:
         raise BadValue(f"The figure{named} is {text[:40]}; it must be above zero and no slip of the thumb.", "figures")
+    if value > WHOLE and (place.percent or rule_unit == "percent"):
+        raise BadValue(f"The figure{named} is {text[:40]} percent; no share is more than 100.", "figures")
     return value if place.percent else convert(value, unit, rule_unit)
 
 

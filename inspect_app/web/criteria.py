@@ -21,7 +21,7 @@ from inspect_app.domain.asked_limits import measures_by_kind
 from inspect_app.domain.criteria import OP_WORDS, Criterion, Rule
 from inspect_app.domain.errors import DomainError, NotFound
 from inspect_app.domain.house_criteria import DIRECTIONS, may_be_signed
-from inspect_app.domain.house_rule import PLACES, STRICTNESS_WORDS
+from inspect_app.domain.house_rule import PLACES, STRICTNESS_WORDS, Strictness
 from inspect_app.domain.limit_slots import slots
 from inspect_app.domain.limit_words import rule_words
 from inspect_app.domain.source import MARK_WORDS
@@ -271,12 +271,12 @@ def governing(house_id: str, criterion_key: str) -> ResponseReturnValue:
         else:
             flash("The choice is recorded. All rule sets stay shown; outside by any of them stays outside.")
             return redirect(url_for("criteria.shelf", house_id=house_id), 303)
-    strict = {
-        key: STRICTNESS_WORDS[strictness_here(get_db(), house_id, checklists, criterion, key)] for key in documents
-    }
+    strict = {key: strictness_here(get_db(), house_id, checklists, criterion, key) for key in documents}
+    chosen = criterion.governing
+    outdated = chosen is not None and chosen.strictness == Strictness.STRICTEST != strict.get(chosen.source)
     history = [one for one in reversed(list_governing_choices(get_db(), house_id)) if one.criterion == criterion_key]
     page = render_template(
-        "criteria/governing.html", form=form, criterion=criterion, rows=rows_of(criterion), strict=strict,
-        documents=documents, history=history,
+        "criteria/governing.html", form=form, criterion=criterion, rows=rows_of(criterion), documents=documents,
+        strict={key: STRICTNESS_WORDS[one] for key, one in strict.items()}, history=history, outdated=outdated,
     )  # fmt: skip
     return page, 422 if form.errors else 200

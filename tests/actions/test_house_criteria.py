@@ -14,6 +14,7 @@ from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.house import House
 from inspect_app.domain.house_rule import Strictness
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.person import Person
 from inspect_app.domain.report import build_report
 from inspect_app.domain.role import Role
@@ -126,6 +127,34 @@ def test_a_choice_less_strict_or_not_comparable_asks_for_name_credential_and_rea
         choose(db, house, inspector, criterion="nothing")
     with pytest.raises(NotFound):
         choose(db, house, inspector, source="", reason="never chosen")
+
+
+def test_nothing_governs_what_is_seen(db, house, inspector) -> None:
+    with pytest.raises(BadValue, match="outside by every document"):
+        choose(db, house, inspector, criterion="rope-distortion", source="29cfr1926.1413")
+    assert list_governing_choices(db, house.id) == []
+
+
+def test_a_figure_stays_in_force_with_its_name_when_who_signed_it_has_left(db, house, inspector) -> None:
+    sign(db, house, inspector)
+    db.execute("DELETE FROM membership WHERE person = ?", (to_key(inspector.id),))
+    (rule,) = [one for one in criteria_for(db, house.id, BASE)["deck-slot-width"].rules if one.signed]
+    assert rule.signed is not None
+    assert rule.signed.words == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016"
+    with pytest.raises(NotAllowed):
+        sign(db, house, inspector, figures=["21"])
+
+
+def test_a_figure_entered_anew_takes_the_place_of_the_earlier_one(db, house, inspector) -> None:
+    sign(db, house, inspector)
+    sign_value(
+        db, at=NOW + timedelta(hours=1), actor=inspector.id, house=house.id, base=BASE,
+        **{**FIGURES, "figures": ["18"], "edition": "2020"},
+    )  # fmt: skip
+    (rule,) = [one for one in criteria_for(db, house.id, BASE)["deck-slot-width"].rules if one.signed]
+    assert rule.signed is not None
+    assert (rule.signed.figures, rule.signed.edition) == (("18",), "2020")
+    assert len(list_signed_values(db, house.id)) == 2
 
 
 def test_a_choice_can_be_taken_back_and_all_of_it_stays_on_record(db, house, inspector) -> None:

@@ -84,6 +84,26 @@ def test_an_attribute_nobody_knows_is_shown_as_it_is() -> None:
     assert ("old key", "x") in shown_attributes(PartKind.BATTEN, {"old_key": "x"}, "metric")
 
 
+@pytest.mark.parametrize(("typed", "units", "field"), [
+    ({"rope_diameter_mm": "1/4"}, "metric", "rope_diameter_mm"),  # a quarter of a millimetre
+    ({"rope_diameter_mm": "0"}, "imperial", "rope_diameter_mm"),
+    ({"rope_diameter_mm": "100000 in"}, "imperial", "rope_diameter_mm"),
+    ({"rope_diameter_mm": "1/4 in", "rope_baseline_mm": "0.258"}, "metric", "rope_baseline_mm"),
+    ({"rope_diameter_mm": "3/8 in", "rope_baseline_mm": "0.26 in"}, "imperial", "rope_baseline_mm"),
+])  # fmt: skip
+def test_a_size_that_no_rope_has_is_refused_and_not_kept(typed: dict[str, str], units: str, field: str) -> None:
+    good, problems = read_attributes(PartKind.LIFT_LINE, typed, units)
+    assert [problem.field for problem in problems] == [field]
+    assert field not in good
+
+
+def test_a_first_measure_within_a_quarter_of_nominal_is_kept() -> None:
+    typed = {"rope_diameter_mm": "1/8 in", "rope_baseline_mm": "0.139 in"}  # as far above as new cable may be
+    assert read_attributes(PartKind.LIFT_LINE, typed, "metric") == (
+        {"rope_diameter_mm": "3.175", "rope_baseline_mm": "3.5306"}, []
+    )  # fmt: skip
+
+
 def test_every_bad_attribute_is_named_and_the_good_ones_are_kept() -> None:
     typed = {"rope_diameter_mm": "thick", "rope_construction": "7x19", "rope_lay": "odd", "maker": "y" * 201}
     good, problems = read_attributes(PartKind.LIFT_LINE, typed, "imperial")

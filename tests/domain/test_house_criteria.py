@@ -11,7 +11,13 @@ from hypothesis import strategies as st
 from inspect_app.config import shared_dir
 from inspect_app.domain.condition import condition_verdicts, conditions_by_defect
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.house_criteria import governing_words, house_criteria, may_be_signed, strictness_of
+from inspect_app.domain.house_criteria import (
+    governing_words,
+    house_criteria,
+    may_be_signed,
+    signed_rule,
+    strictness_of,
+)
 from inspect_app.domain.house_rule import GoverningChoice, SignedValue, Strictness
 from inspect_app.domain.judge import Result, judge, limits_for, worst
 from inspect_app.domain.limit_form import value_of
@@ -107,6 +113,52 @@ def test_what_governs_is_told_with_who_and_why_and_outside_by_any_still_leads() 
     )
     assert governing_words(BASE["rope-diameter"], limits) == ""
     assert "no row for this part" in governing_words(here, ())
+
+
+STRICTEST_ONCE = replace(CHOICE, source="29cfr1926.1413", document="29 CFR 1926.1413", strictness="strictest",
+                         name="", credential="", reason="")  # fmt: skip
+
+
+@pytest.mark.parametrize(("rope", "said"), [
+    ({"rope_diameter_mm": "6.35"}, "which it cannot be shown to be for this part"),  # no first measure: not comparable
+    (ROPE, "which it is not for this part: a qualified person has to choose anew and say why"),  # 94 % of 0.258 in.
+    ({"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.35"}, ""),  # 95 % of nominal against 94 % of the same
+])  # fmt: skip
+def test_what_was_chosen_as_the_strictest_says_so_where_it_no_longer_is(rope, said) -> None:
+    here = house_criteria(BASE, {}, {"rope-diameter": STRICTEST_ONCE})["rope-diameter"]
+    words = governing_words(here, limits_for(here, rope))
+    assert words.startswith("governing here: 29 CFR 1926.1413 (chosen by Ann Roe, 2026-03-02)")
+    assert ("chosen as the strictest" in words) is bool(said)
+    assert said in words
+
+
+def test_a_row_signed_in_later_can_be_stricter_than_what_was_chosen_as_the_strictest() -> None:
+    iso = replace(SIGNED, rule="iso4309-steel-core", figures=("2",), unit="", op="at_most")
+    rope = {"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.35", "rope_core": "steel"}
+    chosen = {"rope-diameter": STRICTEST_ONCE}
+    before, after = (house_criteria(BASE, signed, chosen)["rope-diameter"] for signed in ({}, {iso.rule: iso}))
+    assert "chosen as the strictest" not in governing_words(before, limits_for(before, rope))
+    assert "cannot be shown to be for this part" in governing_words(after, limits_for(after, rope))  # other window
+
+
+@pytest.mark.parametrize("typed", ["92.5", "50", "750", "101"])
+def test_a_share_that_would_let_half_a_rope_go_is_refused(typed: str) -> None:
+    wrong = replace(SIGNED, rule="iso4309-steel-core", figures=(typed,), unit="", op="at_most")
+    with pytest.raises(BadValue):
+        signed_rule(RULES["iso4309-steel-core"], wrong)
+    assert house_criteria(BASE, {wrong.rule: wrong}, {})["rope-diameter"] == BASE["rope-diameter"]
+
+
+@given(
+    st.sampled_from(sorted({rule.source.key for rule in BASE["rope-diameter"].rules if rule.active})),
+    st.decimals(min_value="0.15", max_value="0.3", places=5),
+)
+def test_outside_the_strictest_is_outside_whatever_governs(source: str, inches: Decimal) -> None:
+    chosen = house_criteria(BASE, {}, {"rope-diameter": replace(CHOICE, source=source)})["rope-diameter"]
+    limits = limits_for(chosen, ROPE)
+    strictest = max(limit.value for limit in limits if limit.value is not None)
+    leads = worst(judge(inches, "in", None, limits)).result
+    assert (leads is Result.OUTSIDE) is (Fraction(inches) * Fraction("25.4") < strictest)
 
 
 @pytest.mark.parametrize(("criterion", "source", "parts", "expected"), [

@@ -93,6 +93,27 @@ def test_a_less_strict_choice_asks_for_the_reason_and_is_shown_everywhere(client
         assert words in shown, words
 
 
+def test_a_choice_that_is_no_longer_the_strictest_is_said_to_be_so(client, sign_in, csrf, there, db, house) -> None:
+    (part,) = db.execute("SELECT part FROM part_life LIMIT 1").fetchone()
+    db.execute("UPDATE part SET kind = 'lift_line' WHERE id = ?", (part,))
+
+    def record(**rope):
+        db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", (json.dumps(rope), part))
+
+    record(rope_diameter_mm="6.35", rope_baseline_mm="6.35")
+    sign_in(client, Role.TD)
+    path = f"{there}/rope-diameter/governing"
+    data = {"source": "29cfr1926.1413", "csrf_token": csrf(client)}
+    assert client.post(path, data=data).status_code == 303  # nothing is stricter: asked for no reason
+    warning = "a qualified inspector has to choose anew"
+    assert warning not in page(client, path)
+    record(rope_diameter_mm="6.35", rope_baseline_mm="6.6")
+    assert warning in page(client, path)
+    assert "which it is not for this part: a qualified person has to choose anew" in page(
+        client, f"/houses/{house.id}/parts/{from_key(part)}/"
+    )
+
+
 def test_a_technical_director_sees_the_rows_but_signs_none_and_a_helper_chooses_nothing(client, sign_in, there) -> None:
     sign_in(client, Role.TD)
     assert "A qualified inspector of the house can sign it in" in page(client, f"{there}/")
