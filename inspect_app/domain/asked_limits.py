@@ -9,6 +9,7 @@ from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Limit, limits_for
+from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.part import PartKind
 
 
@@ -65,6 +66,8 @@ def part_limits(criterion: Criterion, attributes: Mapping[str, str]) -> PartLimi
         limits = limits_for(criterion, attributes)
     except BadValue as error:
         return PartLimits(criterion, (), (error.message,), governing_words(criterion, ()))
+    if not limits and (criterion.rules or criterion.unjudged):
+        return PartLimits(criterion, (), (no_limit_words(criterion, attributes),), governing_words(criterion, ()))
     known = tuple(limit for limit in limits if limit.value is not None)
     why_not = tuple(dict.fromkeys(limit.why_not for limit in limits if limit.value is None))
     return PartLimits(criterion, known, why_not, governing_words(criterion, limits))

@@ -76,7 +76,8 @@ class Criterion:
     """All rows for one measure. `assumes` gives attributes that hold unless the part says otherwise.
 
     A condition is a criterion whose measure is *seen* (1) or not (0): `defects` are the answers of checklists that say
-    it was seen, as `point/defect`. `governing` is set for a house that has chosen one of the documents.
+    it was seen, as `point/defect`. `unjudged` is said of a figure that is recorded and, without rules, judged by
+    nothing. `governing` is set for a house that has chosen one of the documents.
     """
 
     key: str
@@ -85,6 +86,7 @@ class Criterion:
     consequence: Consequence
     rules: tuple[Rule, ...] = ()
     note: str = ""
+    unjudged: str = ""
     assumes: Mapping[str, str] = field(default_factory=dict)
     derived: Mapping[str, Mapping[str, Mapping[str, str]]] = field(default_factory=dict)
     attribute_titles: Mapping[str, str] = field(default_factory=dict)
@@ -100,7 +102,7 @@ class Criterion:
 _RULE_NEEDS = {"id", "limit", "op", "unit", "basis", "window", "source", "clause", "applies_to", "by_analogy", "mark"}
 _RULE_MAY = {"note", "active", "weight", "own_sizes", "where", "when", "reviewed"}
 _RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight", "own_sizes"}) - {"limit"}
-_CRITERION_MAY = {"rules", "note", "assumes", "defects"}
+_CRITERION_MAY = {"rules", "note", "assumes", "defects", "unjudged"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +191,7 @@ def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, 
     if not isinstance(row, Mapping):
         return None, [KeyProblem(path, "a criterion is a mapping with title, quantity, consequence and rules.")]
     problems = known_keys(row, {"title", "quantity", "consequence"}, _CRITERION_MAY, path)
-    problems += not_text(row, {"title", "quantity", "consequence", "note"}, path)
+    problems += not_text(row, {"title", "quantity", "consequence", "note", "unjudged"}, path)
     if not problems:
         problems = one_of(row["consequence"], tuple(Consequence), (*path, "consequence"))
     if problems:
@@ -207,6 +209,7 @@ def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, 
         consequence=Consequence(row["consequence"]),
         rules=tuple(rules),
         note=row.get("note", ""),
+        unjudged=row.get("unjudged", ""),
         assumes=dict(_mapping(row, "assumes")),
         derived=shared.derived,
         attribute_titles=shared.titles,

@@ -11,6 +11,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.siblings import SetValue
@@ -122,7 +123,8 @@ def _judged(
 def _verdicts(measure: Measure, criterion: Criterion | None, attributes: Mapping[str, str]) -> tuple[Verdict, ...]:
     try:
         limits = limits_for(criterion, attributes) if criterion else ()
-        return judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
+        verdicts = judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
+        return verdicts if limits else (no_limit(criterion, attributes),)
     except BadValue as error:
         return (Verdict(Result.NOT_JUDGED, f"not judged: {error.message}"),)
     except InvalidOperation:
