@@ -16,6 +16,7 @@ COMES_FIRST = (
     "This log records observations; local codes, the authority having jurisdiction, the maker's instructions and a "
     "qualified person's judgement come first. A qualified person decides."
 )
+ROUNDING = "Figures are shown to about four digits; everything is worked out and compared unrounded."
 
 
 class Ask(StrEnum):

@@ -12,7 +12,8 @@ from markupsafe import Markup
 
 from inspect_app.domain.batten_load import BeamPicture
 from inspect_app.domain.measure_history import Outlook
-from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Worksheet
+from inspect_app.domain.worksheet import COMES_FIRST, ROUNDING, WHAT_IF, Answer, Worksheet
+from inspect_app.domain.worksheets.words import kept_together
 from inspect_app.output.beam_picture import beam_picture
 from inspect_app.output.fonts import printable
 from inspect_app.output.paper_page import PAPERS, fill_template, paper_style, write_paper
@@ -27,7 +28,10 @@ TONE_WORDS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class SheetFacts:
-    """Who asked for a sheet, where and when. `place` is the line set, if it is about one; `paper` is A4 or Letter."""
+    """Who asked for a sheet, where and when. `place` is the line set, if it is about one; `paper` is A4 or Letter.
+
+    `data` names the reference data that it was worked out with, `again` the address that works it out once more.
+    """
 
     house: str
     place: str
@@ -37,6 +41,8 @@ class SheetFacts:
     paper: str
     units: str
     demo: bool = False
+    data: str = ""
+    again: str = ""
 
 
 def picture_svg(picture: object | None) -> str:
@@ -47,14 +53,21 @@ def picture_svg(picture: object | None) -> str:
     return "".join(beam_picture(one, f"beam-{n}") for n, one in enumerate(drawn, 1) if isinstance(one, BeamPicture))
 
 
-def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: Answer, facts: SheetFacts) -> bytes:
-    """Everything that the paper shows, as JSON."""
+def sheet_data(
+    sheet: Worksheet,
+    given: Sequence[tuple[str, str, str]],
+    answer: Answer,
+    facts: SheetFacts,
+    empty: Sequence[str] = (),
+) -> bytes:
+    """Everything that the paper shows, as JSON: `given` is label, as typed, as understood; `empty` what was not."""
     document = {
         "facts": asdict(facts),
         "title": sheet.title,
         "about": sheet.about,
         "formula": list(sheet.formula),
         "given": [list(row) for row in given],
+        "empty": list(empty),
         "outcomes": [asdict(outcome) for outcome in answer.outcomes],
         "steps": [asdict(step) for step in answer.steps],
         "tables": [asdict(table) for table in answer.tables],
@@ -68,13 +81,17 @@ def sheet_data(sheet: Worksheet, given: Sequence[tuple[str, str, str]], answer: 
 
 def sheet_html(document: Mapping[str, Any]) -> str:
     """The sheet as one HTML page; every text escaped and checked against the typeface."""
-    picture = Markup(printable(document["picture"]))  # noqa: S704  drawn by picture_svg, escaped piece by piece
+    drawn = [f"{one}</svg>" for one in printable(document["picture"]).split("</svg>") if one]
+    pictures = [Markup(one) for one in drawn]  # noqa: S704  drawn by picture_svg, escaped piece by piece
     return fill_template(
         "calculation_sheet.html",
-        **{**document, "picture": picture},
+        **document,
+        pictures=pictures,
         what_if=WHAT_IF,
         comes_first=COMES_FIRST,
         tone_words=TONE_WORDS,
+        kept=kept_together,
+        rounding=ROUNDING,
     )
 
 

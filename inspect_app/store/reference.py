@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -22,6 +23,7 @@ from inspect_app.domain.trade import TradeWords, parse_trade_words
 from inspect_app.store.yaml_tree import read_yaml
 
 SCHEMA = "1"
+WORKED_WITH = ("sources.yaml", "criteria.yaml", "trade.yaml", "figures.yaml", "student_t.yaml")
 T = TypeVar("T")
 
 
@@ -77,6 +79,16 @@ def load_figures(folder: Path) -> tuple[Figures, tuple[Problem, ...]]:
 def reference_at(folder: Path) -> Reference:
     """The same, read once per folder and kept; shipped reference data do not change while the program runs."""
     return load_reference(folder)
+
+
+@lru_cache(maxsize=4)
+def reference_digest(folder: Path) -> str:
+    """Which reference data a figure was worked out with: the first twelve digits of the SHA-256 over the files."""
+    found = sha256()
+    for name in WORKED_WITH:
+        path = folder / name
+        found.update(name.encode() + b"\0" + (sha256(path.read_bytes()).digest() if path.is_file() else b""))
+    return found.hexdigest()[:12]
 
 
 @lru_cache(maxsize=4)

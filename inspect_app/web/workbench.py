@@ -12,15 +12,15 @@ from markupsafe import Markup
 
 from inspect_app import clock
 from inspect_app.domain.errors import DomainError, NotFound
-from inspect_app.domain.worksheet import COMES_FIRST, WHAT_IF, Answer, Ask, Input, Reference, Worksheet
+from inspect_app.domain.worksheet import COMES_FIRST, ROUNDING, WHAT_IF, Answer, Ask, Input, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
-from inspect_app.domain.worksheets.words import input_words
+from inspect_app.domain.worksheets.words import input_words, kept_together
 from inspect_app.output.calculation_sheet import KIND, SheetFacts, picture_svg, sheet_data
 from inspect_app.output.paper_page import PAPERS
 from inspect_app.output.svg import as_markup
 from inspect_app.store.house_criteria import criteria_for, figures_for
-from inspect_app.store.reference import reference_at, student_t_at
+from inspect_app.store.reference import reference_at, reference_digest, student_t_at
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.filters import local_time
@@ -30,16 +30,16 @@ from inspect_app.web.worksheet_form import show_problems, show_refusal, workshee
 
 blueprint = Blueprint("workbench", __name__)
 NAV = (("Workbench", "workbench.shelf", "house.view"),)
-_SAID_ONCE = frozenset({Ask.CHOICE, Ask.LENGTHS, Ask.READINGS})  # shown as understood only
 Given = tuple[tuple[str, str, str], ...]  # label, as typed, as understood
 
 
 class Worked(NamedTuple):
-    """A worksheet as far as it has come: its form, and with good figures its answer and what was given."""
+    """A worksheet as far as it has come: its form, and with good figures its answer and what was and was not given."""
 
     form: Any
     answer: Answer | None = None
     given: Given = ()
+    empty: tuple[str, ...] = ()
 
 
 def reference() -> Reference:
@@ -60,6 +60,7 @@ def worked(sheet: Worksheet, typed: Mapping[str, str]) -> Worked:
     """The form filled with `typed`, and the answer when all of it can be read and worked out."""
     form = worksheet_form(sheet.inputs, typed, units())
     values, problems = read_inputs(sheet, typed, units())
+    problems |= _given_twice(sheet)
     if problems:
         show_problems(form, problems)
         return Worked(form)
@@ -69,19 +70,28 @@ def worked(sheet: Worksheet, typed: Mapping[str, str]) -> Worked:
         show_refusal(form, error)
         return Worked(form)
     given = tuple(_given(one, typed[one.key], values[one.key]) for one in sheet.inputs if one.key in values)
-    return Worked(form, answer, given)
+    return Worked(form, answer, given, tuple(one.label for one in sheet.inputs if one.key not in values))
+
+
+def _given_twice(sheet: Worksheet) -> dict[str, list[str]]:
+    """An address put together by hand may give an input more than once: then it is not known which is meant."""
+    return {
+        one.key: [f"The address gives this more than once: {', '.join(found)[:200]}. Choose one."]
+        for one in sheet.inputs
+        if len(found := list(dict.fromkeys(request.args.getlist(one.key)))) > 1
+    }
 
 
 def _given(one: Input, typed: str, value: object) -> tuple[str, str, str]:
     read = input_words(one, value, units())
-    return one.label, read if one.ask in _SAID_ONCE else typed.strip(), read
+    return one.label, read if one.ask is Ask.CHOICE else typed.strip(), read
 
 
 def typed_in(sheet: Worksheet) -> dict[str, str] | None:
     """What the address gives for the inputs of a worksheet; None when it names none of them."""
     if not any(one.key in request.args for one in sheet.inputs):
         return None
-    return {one.key: request.args.get(one.key, "")[:5000].replace("\r\n", "\n") for one in sheet.inputs}
+    return {one.key: request.args.get(one.key, "").replace("\r\n", "\n") for one in sheet.inputs}
 
 
 @blueprint.get("/houses/<house_id>/workbench/")
@@ -119,6 +129,9 @@ def sheet_page(
         form=result.form,
         answer=result.answer,
         given=result.given,
+        empty=result.empty,
+        kept=kept_together,
+        rounding=ROUNDING,
         picture=drawn(result.answer),
         here=url_for(endpoint, **where),
         pdf=url_for(f"{endpoint}_pdf", **where),
@@ -162,8 +175,10 @@ def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnVal
         paper=asked_paper(),
         units=units(),
         demo=g.house.demo,
+        data=reference_digest(get_settings().shared),
+        again=f"{request.host_url.rstrip('/')}{again}",
     )
-    document = sheet_data(sheet, result.given, result.answer, facts)
+    document = sheet_data(sheet, result.given, result.answer, facts, result.empty)
     return print_paper(KIND, f"what-if-{sheet.key}", document, at, again, paper=facts.paper)
 
 

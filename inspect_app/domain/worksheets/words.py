@@ -1,5 +1,6 @@
 """How worksheets write figures: the house's units first, the other system behind them; and verdicts as outcomes."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import floor, log10
@@ -91,6 +92,14 @@ def line_mass_words(kg_per_m: Fraction | float, units: str) -> str:
 def torque_words(newton_m: Fraction | float, units: str) -> str:
     """The torque of a wrench: `15 lbf·ft (20.34 N·m)`, or the other way round."""
     return moment_words(1000 * Fraction(newton_m), units)
+
+
+_BEFORE_A_UNIT = re.compile(r"(?<=[\d\"]) (?=\d+/\d+\"|(?:in|mm|m|ft|lbf?|kg|k?N|lbf·ft|N·m|%)(?!\w))")
+
+
+def kept_together(text: str) -> str:
+    """The same words, with no line ending between a figure and its fraction or its unit."""
+    return _BEFORE_A_UNIT.sub("\u00a0", text)
 
 
 def criterion_of(reference: Reference, key: str) -> Criterion:
