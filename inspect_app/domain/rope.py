@@ -99,9 +99,9 @@ def lay_length(diameter_mm: Number, construction: str = "", measured_mm: Number 
     return LayLength(least, most, estimated=True)
 
 
-def window_mm(window: str, diameter_mm: Number, lay: LayLength) -> Fraction:
+def window_mm(window: str, diameter_mm: Number, lay: LayLength | None = None) -> Fraction:
     """The length to count over, in mm: one lay (its longer figure), or so many diameters. Raises BadValue."""
-    if window == "one_lay":
+    if window == "one_lay" and lay is not None:
         return lay.most_mm
     if window not in WINDOW_DIAMETERS:
         raise BadValue(f"“{window}” is not a length that a document counts over.", "count_window")

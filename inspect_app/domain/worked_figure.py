@@ -14,14 +14,17 @@ from inspect_app.domain.judge import Verdict, judge, limits_for
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.rope import WINDOW_DIAMETERS, lay_length, window_mm
 from inspect_app.domain.units import Number, convert, decimal_text, with_sign
 from inspect_app.domain.worksheets.words import length_words, rounded
 
+COUNTED_OVER = "Lengths that broken wires are counted over"
 MEASURE_IT = "until then measure it on the grid"
 PLACES = (("x_mm", "across"), ("y_mm", "upstage"), ("z_mm", "above the deck"))
 SHEAVE_KINDS = frozenset(
     {PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE, PartKind.DRUM}
 )
+ROPE_KINDS = frozenset({PartKind.LIFT_LINE, PartKind.DRUM})
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
         ("Tread diameter over rope diameter", _ratios(part, inventory.house.units, attributes, criteria)),
         ("Fleet angle", _fleets(part, inventory, criteria)),
         ("First measured diameter of a new rope", _new_ropes(part, inventory.house.units, attributes, criteria)),
+        (COUNTED_OVER, _counted_over(part, inventory.house.units, attributes)),
     ):
         try:
             found += figures
@@ -181,10 +185,28 @@ def _new_ropes(
 ) -> Iterator[WorkedFigure]:
     criterion = criteria.get("rope-diameter-new")
     nominal, first = (attribute_number(attributes, key) for key in ("rope_diameter_mm", "rope_baseline_mm"))
-    if part.kind is not PartKind.LIFT_LINE or criterion is None or nominal is None or first is None:
+    if part.kind not in ROPE_KINDS or criterion is None or nominal is None or first is None:
         return
     verdicts, governing = _judged(criterion, first, "mm", attributes)
     unit = "in" if units == "imperial" else "mm"
     shown, size = (with_sign(convert(one, "mm", unit), unit) for one in (first, nominal))
     how = f"the first measure recorded, against a nominal {size}"
     yield WorkedFigure(criterion.title, shown, how, verdicts, governing)
+
+
+def _counted_over(part: Part, units: str, attributes: Mapping[str, str]) -> Iterator[WorkedFigure]:
+    rope, measured = (attribute_number(attributes, key) for key in ("rope_diameter_mm", "rope_lay_mm"))
+    if part.kind not in ROPE_KINDS or rope is None:
+        return
+    windows = (
+        f"{times} diameters {length_words(window_mm(key, rope), units)}" for key, times in WINDOW_DIAMETERS.items()
+    )
+    try:
+        lay = lay_length(rope, attributes.get("rope_construction", ""), measured)
+    except BadValue as error:
+        yield WorkedFigure(COUNTED_OVER, "", f"{'; '.join(windows)}. {error.message.rstrip('.')}")
+        return
+    span = length_words(lay.least_mm, units)
+    if lay.estimated:
+        span = f"about {span} to {length_words(lay.most_mm, units)}"
+    yield WorkedFigure(COUNTED_OVER, "", f"{'; '.join((f'one lay {span}', *windows))}. One lay: {lay.words}")

@@ -116,10 +116,28 @@ def test_a_mule_block_of_another_line_leaves_this_one_its_angle() -> None:
 
 def test_an_oversize_first_measure_is_told() -> None:
     rope = {"rope_diameter_mm": "6.35", "rope_construction": "7x19", "rope_baseline_mm": "6.8"}
-    (figure,) = worked_figures(LINE, inventory(ll=rope), CRITERIA)
+    (figure, _) = worked_figures(LINE, inventory(ll=rope), CRITERIA)
     assert results(figure)["wrtb-new-oversize"] is Result.OUTSIDE  # 6.731
     assert results(figure)["faa-new-oversize"] is Result.INSIDE  # 6.8072
     assert figure.shown == "about 0.2677 in"
+
+
+def test_a_rope_says_over_what_lengths_its_broken_wires_are_counted_and_an_estimated_lay_says_so() -> None:
+    def said(**rope: str) -> str:
+        (figure,) = worked_figures(LINE, inventory(ll={"rope_diameter_mm": "6.35", **rope}), CRITERIA)
+        assert not figure.verdicts
+        return figure.how
+
+    estimated, measured, unknown = said(), said(rope_lay_mm="40"), said(rope_construction="19x7")
+    assert estimated.startswith("one lay about 1.5 in (38.1 mm) to 1.75 in (44.45 mm); 6 diameters 1.5 in (38.1 mm); ")
+    assert "8 diameters 2 in (50.8 mm); 30 diameters 7.5 in (190.5 mm)" in estimated
+    assert "common practice, no source" in estimated
+    assert "an estimate" in estimated
+    assert measured.startswith("one lay 1.575 in (40 mm); ")
+    assert measured.endswith("measured on the rope")
+    assert "one lay" not in unknown
+    assert "measure its lay" in unknown
+    assert "not a number" in worked_figures(LINE, inventory(ll={"rope_diameter_mm": "six"}), CRITERIA)[-1].why_not
 
 
 def test_what_of_a_place_is_missing_is_named() -> None:
