@@ -28,9 +28,13 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
     match form:
         case Fixed(value):
             return figure_words(value, unit)
+        case Share(attribute, factor, _) if attribute.endswith("_count") and unit != "count":
+            return f"{figure_words(factor, unit)} for each of the {titles.get(attribute, attribute)}"
+        case Share(attribute, factor, round_up) if factor >= 2:
+            return f"{decimal_text(factor)} times the {titles.get(attribute, attribute)}" + _up(round_up)
         case Share(attribute, factor, round_up):
             share = "" if factor == 1 else f"{decimal_text(factor * 100, 2)} % of "
-            return f"{share}the {titles.get(attribute, attribute)}" + (", rounded up" if round_up else "")
+            return f"{share}the {titles.get(attribute, attribute)}" + _up(round_up)
         case Lookup(attribute, rows, otherwise):
             cells = [f"{row_label(row)}: {form_words(row.form, unit, titles)}" for row in rows]
             cells += [f"all others: {form_words(otherwise, unit, titles)}"] if otherwise is not None else []
@@ -38,6 +42,10 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
         case Difference(base, less):
             figure = "a figure " if isinstance(less, Lookup) else ""
             return f"{form_words(base, unit, titles)} less {figure}{form_words(less, unit, titles)}"
+
+
+def _up(round_up: bool) -> str:
+    return ", rounded up" if round_up else ""
 
 
 def figure_words(value: Fraction, unit: str) -> str:

@@ -107,6 +107,9 @@ TERMINATION = _choice(
 )
 SLEEVES = _choice("sleeve_material", "Sleeve", "copper", "aluminium", "steel", "none=no sleeve")
 CLIP_COUNT = _count("clip_count", "Number of clips as designed")
+CLIP_EYE = _choice(
+    "clip_eye", "Turned back on", "thimble", "sheave=a sheave or pin, no thimble", hint="where clips are used"
+)
 CAPACITY = _mass("capacity_kg", "Capacity as posted", "from the plate or the drawing")
 LENGTH = _length("length_mm", "Length", bare=LONG)
 FIBRE = _choice("line_material", "Material", "polyester", "nylon", "manila", "hemp", "polypropylene", "other")
@@ -119,7 +122,7 @@ WIRE_ROPE = (
     *(*ROPE_WIRES, ROPE_LAY_LENGTH),
 )
 SHEAVES = (ROPE_DIAMETER, ROPE_CONSTRUCTION, GROOVE, TREAD, SHEAVE, MOUNTING, FIXING, MAKER)
-LINE_END = (TERMINATION, ROPE_DIAMETER, SLEEVES, CLIP_COUNT)
+LINE_END = (TERMINATION, ROPE_DIAMETER, SLEEVES, CLIP_COUNT, CLIP_EYE)
 
 SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.HEAD_BEAM: (COVERS, _text("section", "Steel section"), CAPACITY, PLATE),

@@ -19,7 +19,7 @@ RULES = {rule.id: (criterion, rule) for criterion in CRITERIA.values() for rule 
 # A part that every row fits, with round numbers so that shares of its wires are whole.
 PART = {
     "rope_diameter_mm": "12.7", "rope_baseline_mm": "12.7", "rope_wires_total": "100", "rope_wires_per_strand": "20",
-    "rope_wires_outer": "114", "rope_construction": "6x25",
+    "rope_wires_outer": "114", "rope_construction": "6x25", "clip_count": "4",
 }  # fmt: skip
 STEP = Fraction(1, 10**6)
 OWN_SIZE = {  # rows of one size, or of sizes that the part above is not
@@ -94,7 +94,9 @@ EDGES = [  # document, what its words say, how read, rule, bad direction, the li
     ("NSW dogging and rigging guide", "maximum 3 degrees", "read", "nsw-fleet-smooth", "over", "inside"),
     ("NSW dogging and rigging guide", "maximum 5 degrees", "read", "nsw-fleet-grooved", "over", "inside"),
     ("trade table of clips", "least number", "secondary", "trade-clip-count", "under", "inside"),
+    ("trade table of clips", "one more on a sheave", "secondary", "trade-clip-count-sheave", "under", "inside"),
     ("trade table of clips", "rope to turn back", "secondary", "trade-clip-turnback", "under", "inside"),
+    ("trade table of clips", "more clips, more turnback", "secondary", "trade-clip-turnback-more", "under", "inside"),
     ("trade table of clips", "torque", "secondary", "trade-clip-torque", "under", "inside"),
     ("California Title 8 section 8497", "minimum number", "read", "cal8497-clip-count", "under", "inside"),
     ("California Title 8 section 8497", "rope to turn back", "read", "cal8497-clip-turnback", "under", "inside"),
@@ -212,6 +214,8 @@ EDGES = [  # document, what its words say, how read, rule, bad direction, the li
     ("29 CFR 1926.251", "Table H-2, spacing, 1/2 in.", "memory", "osha251-clip-spacing", "under", "inside"),
     ("Theatre technical page, U-bolt clips", "1/8 in.", "secondary", "other-clip-turnback", "under", "inside"),
     ("WorkSafeNB, wire rope cable clips", "5/16 in.", "read", "worksafenb-clip-turnback", "under", "inside"),
+    ("WorkSafeNB, wire rope cable clips", "1/2 in.", "read", "worksafenb-clip-table", "under", "inside"),
+    ("WorkSafeNB, wire rope cable clips", "1/2 in.", "read", "worksafenb-clip-torque", "under", "inside"),
     ("Michigan R 408.15226", "about 6 d", "read", "mich-clip-spacing", "under", "inside"),
     ("US Navy training manual 14026", "page 1-8, 6 D", "read", "navy-clip-spacing", "under", "inside"),
     ("ASME B30.26", "10 percent reduction", "memory", "b3026-wear", "over", "outside"),

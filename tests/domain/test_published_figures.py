@@ -412,6 +412,7 @@ FIGURES: list[tuple[str, str, str, str, str, Mapping[str, str], str, str, str]] 
      "Curtain", "e122-curtain-hand", {}, "more_than", "180", "s"),
 ]  # fmt: skip
 TABLED = {  # rules whose figures are a table, checked row by row below or in test_judge.py and test_criteria.py
+    "trade-clip-count-sheave", "trade-clip-turnback-more", "worksafenb-clip-table", "worksafenb-clip-torque",
     "trade-clip-count", "trade-clip-turnback", "trade-clip-torque", "cal8497-clip-count", "cal8497-clip-turnback",
     "cal8497-clip-torque", "wrtb-worn-groove", "wrtb-tread-ratio", "small-cable-tread-ratio", "wac-logging-diameter",
     "din15020-regular-6d", "din15020-regular-30d", "din15020-lang-6d", "din15020-lang-30d",

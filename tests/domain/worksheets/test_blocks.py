@@ -51,3 +51,59 @@ def test_a_drum_has_limits_of_its_own_above_and_below(at: str, offset: str, tone
     found = answer("fleet-angle", offset=offset, distance="30 ft", fleet_at=at)
     assert leading(found, "Fleet angle at a drum").tone == tone
     assert "lesson 12" not in " ".join(found.all_citations())
+
+
+CLIPS = {"rope_diameter_mm": "1/4 in", "clips": "2", "turnback": "4 3/4 in", "spacing": "1 1/2 in", "torque": "15"}
+
+
+@pytest.mark.parametrize(
+    ("change", "title", "document", "tone"),
+    [
+        ({}, "Wire rope clips at a line end", "Trade table of U-bolt wire rope clips least number", "inside"),
+        ({"clips": "1"}, "Wire rope clips at a line end", "Trade table", "outside"),
+        ({"clip_eye": "sheave"}, "Wire rope clips at a line end", "on a sheave without thimble", "outside"),
+        ({"clips": "3", "clip_eye": "sheave"}, "Wire rope clips at a line end", "on a sheave without", "inside"),
+        ({"turnback": "4.749 in"}, "Turnback of a rope at clips", "rope to turn back (", "outside"),
+        ({"clips": "3"}, "Turnback of a rope at clips", "in proportion for more clips", "outside"),
+        ({"clips": "3", "turnback": "7.125 in"}, "Turnback of a rope at clips", "in proportion", "inside"),
+        ({"spacing": "38.1 mm"}, "Distance between clips", "WAC 296-874-30020", "inside"),
+        ({"spacing": "38.09 mm"}, "Distance between clips", "WAC 296-874-30020", "outside"),
+        ({"torque": "14.99"}, "Torque of clip nuts", "Trade table", "outside"),
+        ({"torque": "20.34 N·m"}, "Torque of clip nuts", "Trade table", "inside"),  # 15 lbf ft is 20.337 N m
+        ({"torque": "20.33 N·m"}, "Torque of clip nuts", "Trade table", "outside"),
+    ],
+)
+def test_clips_are_judged_at_just_under_and_over_each_figure(
+    change: dict[str, str], title: str, document: str, tone: str
+) -> None:
+    found = answer("clips", **(CLIPS | change))
+    start = found.outcomes.index(leading(found, title))
+    assert cited(found.outcomes[start + 1 :], document).tone == tone
+    if tone == "outside":
+        assert found.outcomes[start].tone == "outside"
+
+
+def test_a_house_that_counts_in_millimetres_gets_the_same_verdicts() -> None:
+    metric = {"rope_diameter_mm": "6.35", "clips": "2", "turnback": "120.65", "spacing": "38.1", "torque": "20.34"}
+    here, there = answer("clips", **CLIPS), answer("clips", units="metric", **metric)
+    assert [(one.citation, one.tone) for one in here.outcomes] == [(one.citation, one.tone) for one in there.outcomes]
+
+
+def test_a_rope_diameter_alone_shows_what_each_document_asks_for() -> None:
+    found = answer("clips", rope_diameter_mm="1/4 in")
+    assert not found.outcomes
+    rows = [" | ".join(row) for row in found.tables[0].rows]
+    for says, document in (("less than 2", "Trade table"), ("less than 4.75 in", "Trade table"),
+                           ("less than 1.5 in", "Michigan"), ("less than 15 lbf·ft", "Trade table"),
+                           ("less than 3", "WorkSafeNB")):  # fmt: skip
+        assert any(says in row and document in row for row in rows), says
+    assert any("Trade table" in line for line in found.all_citations())
+
+
+def test_a_metric_rope_is_not_read_into_a_table_of_inches() -> None:
+    found = answer("clips", units="metric", rope_diameter_mm="6 mm", clips="2", turnback="110 mm")
+    trade = [one for one in found.outcomes if "Trade table" in one.citation]
+    assert trade
+    assert all(one.tone == "not_judged" and "6 mm" in one.words for one in trade)
+    assert cited(found.outcomes, "US Navy training manual 14026").tone == "inside"  # a rule, not a table
+    assert any("metric rope" in line for line in found.assumptions)
