@@ -152,6 +152,11 @@ def outer_wear(
     if wire * 3 > original:
         raise BadValue("An outer wire that thick does not belong to this rope. Check it and its unit.", "wire_mm")
     one_face = 100 * (original - worn) / wire
+    if one_face > 200:
+        raise BadValue(
+            "More is gone than two whole outer wires: that is no wear of wires. Judge this rope by its diameter.",
+            "worn",
+        )
     return OuterWear(one_face, one_face / 2, wire, wire_mm is None)
 
 

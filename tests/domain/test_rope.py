@@ -1,5 +1,7 @@
 """Rope by measuring: lay and windows, loss of diameter, wear of outer wires."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -8,12 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
+from inspect_app.domain.criteria import Rule
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.judge import Result, judge, limits_for
 from inspect_app.domain.rope import diameter_loss, lay_length, mean_diameter, outer_wear, outer_wire_mm, window_mm
 from inspect_app.store.reference import reference_at
 from tests.published import published
 
+MM = Fraction("25.4")
 CRITERIA = reference_at(shared_dir()).criteria
 RULES = CRITERIA["rope-diameter"].rules
 QUARTER = Fraction("6.35")
@@ -114,14 +118,89 @@ def test_losses_do_not_depend_on_the_unit(measured: Decimal, nominal: Decimal, f
     assert diameter_loss(Fraction(measured) * scale, Fraction(nominal) * scale).of_nominal_percent == one
 
 
-@given(
-    st.decimals(min_value="0.1", max_value="1", places=4),
-    st.sampled_from(RULES),
+# The least diameter by each row, typed apart from the data: nominal and first measure in inches, None where the document
+# has no row. 29 CFR 1926.1413(a)(2)(ii)(B); 30 CFR 56.19024(g); TM 5-3810-302-10; WAC 296-54-557(2)(d); ISO 4309 Table 5.
+def reduced(nominal: Fraction, *rows: tuple[str, str, str]) -> Fraction | None:
+    found = [Fraction(less) for low, high, less in rows if Fraction(low) <= nominal <= Fraction(high)]
+    return nominal - found[0] if found else None
+
+
+HEAVY = (("7/8", "9/8", "1/16"), ("5/4", "3/2", "3/32"))
+FLOORS: dict[str, Callable[[Fraction, Fraction], Fraction | None]] = {
+    "osha1413-diameter": lambda nominal, _: nominal * 95 / 100,
+    "cal5036-diameter": lambda nominal, _: nominal * 95 / 100,
+    "msha-diameter": lambda _, first: first * 94 / 100,
+    "b30-diameter": lambda nominal, _: reduced(
+        nominal, ("0", "5/16", "1/64"), ("3/8", "1/2", "1/32"), ("9/16", "3/4", "3/64"), *HEAVY
+    ),
+    "wac-logging-diameter": lambda nominal, _: reduced(nominal, ("0", "3/4", "3/64"), *HEAVY),
+    "iso4309-fibre-core": lambda nominal, first: first - nominal / 10,
+    "iso4309-steel-core": lambda nominal, first: first - nominal * 75 / 1000,
+    "iso4309-rotation-resistant": lambda nominal, first: first - nominal / 20,
+}
+AT_THE_LIMIT_IS_OUTSIDE = {"iso4309-fibre-core", "iso4309-steel-core", "iso4309-rotation-resistant"}  # from memory
+SIXTEENTHS = st.integers(2, 26).map(lambda n: Fraction(n, 16))
+SIZES = SIXTEENTHS | st.sampled_from(
+    [Fraction(5, 32), Fraction(11, 32)] + [Fraction(n * 10, 254) for n in (5, 6, 8, 10)]
 )
-def test_every_diameter_rule_says_the_same_in_inches_and_millimetres(inches: Decimal, rule) -> None:
-    rope = {"rope_diameter_mm": "6.35", "rope_baseline_mm": "6.5532", "jurisdiction": "US-CA", "rope_core": "steel"}
-    limits = [one for one in limits_for(CRITERIA["rope-diameter"], rope) if one.rule == rule.id]
-    said = [[v.result for v in judge(value, unit, None, limits)] for value, unit in (
-        (inches, "in"), (inches * Decimal("25.4"), "mm"), (inches * Decimal("2.54"), "cm"))]  # fmt: skip
-    assert said[0] == said[1] == said[2]
-    assert Result.NOT_JUDGED not in said[0]
+PER_INCH = {"in": Fraction(1), "mm": Fraction("25.4"), "cm": Fraction("2.54"), "ft": Fraction(1, 12)}
+
+
+def judged(
+    rule: Rule, nominal: Fraction, first: Fraction, inches: Fraction, unit: str, step: Fraction | None
+) -> Result:
+    rope = {"rope_diameter_mm": str(nominal * MM), "rope_baseline_mm": str(first * MM), "jurisdiction": "US-CA"}
+    rope |= {key: allowed[0] for key, allowed in rule.when.items()}
+    one = replace(CRITERIA["rope-diameter"], rules=(replace(rule, active=True),))  # the rows from memory as well
+    scale = PER_INCH[unit]
+    (verdict,) = judge(inches * scale, unit, step and step * scale, limits_for(one, rope))
+    return verdict.result
+
+
+@given(
+    st.sampled_from(RULES), SIZES, st.integers(-1, 12), st.sampled_from(sorted(PER_INCH)),
+    st.integers(-60, 60), st.sampled_from([None, Fraction(1, 1000), Fraction(1, 64)]),
+)  # fmt: skip
+def test_each_diameter_rule_judges_at_under_and_over_its_floor_in_every_unit_with_and_without_a_gauge_step(
+    rule: Rule, nominal: Fraction, over_percent: int, unit: str, off: int, step: Fraction | None
+) -> None:
+    first = nominal * (100 + over_percent) / 100
+    floor = FLOORS[rule.id](nominal, first)
+    if floor is None:
+        assert judged(rule, nominal, first, nominal, unit, step) is Result.NOT_JUDGED
+        return
+    measured = floor + Fraction(off, 4000)
+    if step is not None and abs(measured - floor) <= step / 2:
+        expected = Result.CANNOT_TELL
+    elif measured < floor or (measured == floor and rule.id in AT_THE_LIMIT_IS_OUTSIDE):
+        expected = Result.OUTSIDE
+    else:
+        expected = Result.INSIDE
+    assert judged(rule, nominal, first, measured, unit, step) is expected
+
+
+@given(st.sampled_from([rule for rule in RULES if rule.id not in {"b30-diameter", "wac-logging-diameter"}]),
+       st.sampled_from([Fraction(1, 4), Fraction(3, 8)]), st.integers(1, 4), st.integers(-40, 40))  # fmt: skip
+def test_a_rope_twice_the_size_with_twice_the_loss_is_judged_alike(
+    rule: Rule, nominal: Fraction, times: int, off: int
+) -> None:
+    first, measured = nominal * 102 / 100, nominal * 94 / 100 + nominal * off / 1000
+    small = judged(rule, nominal, first, measured, "in", None)
+    assert judged(rule, nominal * times, first * times, measured * times, "in", None) is small
+
+
+def test_a_third_of_a_wire_across_the_worn_spot_is_at_the_limit_of_both_clauses() -> None:
+    wire = QUARTER / 15
+    wear = outer_wear(QUARTER, QUARTER - wire / 3, "7x19")
+    said = {
+        v.limit.rule: v.result
+        for v in judge(wear.judged_percent, "percent", None, limits_for(CRITERIA["rope-outer-wire-wear"], {}))
+        if v.limit
+    }
+    assert said["osha184-outer-wire"] is Result.OUTSIDE  # one third
+    assert said["msha-outer-wire"] is Result.INSIDE  # more than one third
+
+
+def test_more_than_two_wires_gone_is_no_wear_of_wires() -> None:
+    with pytest.raises(BadValue, match="by its diameter"):
+        outer_wear(QUARTER, QUARTER - Fraction("0.9"), "7x19")
