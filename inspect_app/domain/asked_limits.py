@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Checklist, Point
-from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.criteria import Criterion, Op
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.house_criteria import governing_words
+from inspect_app.domain.house_criteria import UPPER, governing_words
 from inspect_app.domain.judge import Limit, limits_for
 from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.units import UNITS
 
 
 class Asked(NamedTuple):
@@ -69,5 +71,30 @@ def part_limits(criterion: Criterion, attributes: Mapping[str, str]) -> PartLimi
     if not limits and (criterion.rules or criterion.unjudged):
         return PartLimits(criterion, (), (no_limit_words(criterion, attributes),), governing_words(criterion, ()))
     known = tuple(limit for limit in limits if limit.value is not None)
-    why_not = tuple(dict.fromkeys(limit.why_not for limit in limits if limit.value is None))
-    return PartLimits(criterion, known, why_not, governing_words(criterion, limits))
+    return PartLimits(criterion, known, _why_not(limits), governing_words(criterion, limits))
+
+
+def _why_not(limits: Iterable[Limit]) -> tuple[str, ...]:
+    """Each reason once, with the clauses that it keeps from being applied."""
+    cited: dict[str, list[str]] = {}
+    for limit in limits:
+        if limit.value is None:
+            cited.setdefault(limit.why_not, []).append(limit.citation)
+    return tuple(f"{why}; needed by {'; '.join(dict.fromkeys(clauses))}" for why, clauses in cited.items())
+
+
+def strictest_first(limits: Iterable[Limit]) -> tuple[Limit, ...]:
+    """Limits with a value, those that a measure passes first before the others; what cannot be compared stays apart.
+
+    At one figure, the limit that is passed at the figure itself comes before the one that is passed beyond it.
+    """
+    alike: dict[tuple[bool, str], list[Limit]] = {}
+    for limit in limits:
+        if limit.value is not None:
+            alike.setdefault((limit.op in UPPER, UNITS[limit.unit].dimension), []).append(limit)
+    return tuple(limit for group in alike.values() for limit in sorted(group, key=_strictness))
+
+
+def _strictness(limit: Limit) -> tuple[Fraction, bool]:
+    size = (limit.value or Fraction(0)) * UNITS[limit.unit].factor
+    return size if limit.op in UPPER else -size, limit.op in {Op.MORE_THAN, Op.LESS_THAN}

@@ -13,10 +13,8 @@
  "checklists": [checklist (domain/checklist.py) with "screens": {stop id: {"well": [Screen], "set": [Screen]}}],
     Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
  "older_checklists": the same for revisions that open walks use and that are no longer the ones in use,
- "limits": {part id: {"point id/quantity": [{"value" decimal text, "op", "unit", "clause", "source", "mark",
-    "consequence", "words_outside", "words_inside", "governing" (whether the house chose its document)}]}},
+ "limits", "bounds", "not_judged": output/pack_limits.py,
  "governing": {criterion key: the chosen document with who chose it and why},
- "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part]}},
  "gauges": [{"name", "kind_title", "steps": {unit: smallest step as decimal text}, "calibration_due": date or ""}],
  "stations": {part id: [names of its measuring places]},
  "second_looks": {part id: [{"pass", "points"}]}, those that wait for somebody like the one whose pack this is,
@@ -30,17 +28,13 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from fractions import Fraction
 from typing import Any, NamedTuple
 
-from inspect_app.domain.asked_limits import Asked, measures_by_kind, part_limits
 from inspect_app.domain.checklist import Checklist, checklist_to_json
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.fitting import competence_of
 from inspect_app.domain.gauge import Gauge, Station, class_title, resolution_in
 from inspect_app.domain.house import Inventory
-from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Limit
-from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.line_names import line_name
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
@@ -52,6 +46,7 @@ from inspect_app.domain.tag_out import TagOut
 from inspect_app.domain.units import UNITS
 from inspect_app.domain.walk_record import Accepted, Walk
 from inspect_app.output.pack_delta import delta_of, etag_of
+from inspect_app.output.pack_limits import shown_limits
 
 Json = dict[str, Any]
 
@@ -134,7 +129,7 @@ def make_pack(source: PackSource) -> Pack:
 def _content(source: PackSource) -> Json:
     house = source.inventory.house
     parts = [part for part in source.inventory.parts if part.retired_on is None]
-    limits, not_judged = _limits(source, parts)
+    shown = shown_limits(parts, source.inventory, (*source.checklists, *source.older), source.criteria)
     return {
         "house": {
             "id": house.id,
@@ -158,9 +153,10 @@ def _content(source: PackSource) -> Json:
         "places": _places(source, parts),
         "checklists": [_checklist(one, source.inventory) for one in source.checklists],
         "older_checklists": [_checklist(one, source.inventory) for one in source.older],
-        "limits": limits,
-        "not_judged": not_judged,
-        "governing": _governing(source.criteria),
+        "limits": shown.limits,
+        "bounds": shown.bounds,
+        "not_judged": shown.not_judged,
+        "governing": {key: one.governing.words for key, one in source.criteria.items() if one.governing is not None},
         "gauges": [_gauge(one) for one in source.gauges],
         "stations": _stations(source.stations),
         "second_looks": _second_looks(source),
@@ -289,68 +285,3 @@ def _walk(walk: Walk) -> Json:
         "areas": None if scope.areas is None else sorted(scope.areas),
         "opened_at": walk.opened_at.isoformat(timespec="milliseconds"),
     }
-
-
-def _limits(source: PackSource, parts: Iterable[Part]) -> tuple[Json, Json]:
-    """The limits of every measure asked of every part, worked out once for parts of one kind with equal attributes."""
-    asked = measures_by_kind((*source.checklists, *source.older))
-    worked: dict[tuple[object, ...], tuple[Json, Json]] = {}
-    limits: Json = {}
-    not_judged: Json = {}
-    for part in parts:
-        if part.kind not in asked:
-            continue
-        attributes = attributes_of(source.inventory.house, source.inventory, part.id)
-        key = (part.kind, tuple(sorted(attributes.items())))
-        if key not in worked:
-            worked[key] = _worked_out(asked[part.kind], attributes, source.criteria)
-        known, unknown = worked[key]
-        if known:
-            limits[part.id] = known
-        if unknown:
-            not_judged[part.id] = unknown
-    return limits, not_judged
-
-
-def _worked_out(
-    asked: Iterable[Asked], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
-) -> tuple[Json, Json]:
-    known: Json = {}
-    unknown: Json = {}
-    for row in asked:
-        criterion = criteria.get(row.criterion)
-        if criterion is None:
-            continue
-        found = part_limits(criterion, attributes)
-        if found.limits:
-            known[row.key] = [_limit(limit, limit.value) for limit in found.limits if limit.value is not None]
-        if found.why_not:
-            unknown[row.key] = list(found.why_not)
-    return known, unknown
-
-
-def _governing(criteria: Mapping[str, Criterion]) -> Json:
-    """By document: the sentence on why it governs, for each criterion for which the house has chosen."""
-    return {key: one.governing.words for key, one in criteria.items() if one.governing is not None}
-
-
-def _limit(limit: Limit, value: Fraction) -> Json:
-    return {
-        "value": plain_decimal(value),
-        "op": limit.op.value,
-        "unit": limit.unit,
-        "clause": limit.clause,
-        "source": limit.document,
-        "mark": "; ".join(filter(None, (limit.mark_words, "by analogy" if limit.by_analogy else ""))),
-        "consequence": limit.consequence.value,
-        "words_outside": OUTSIDE_WORDS[limit.consequence],
-        "words_inside": INSIDE_WORDS,
-        "governing": limit.governing,
-    }
-
-
-def plain_decimal(value: Fraction) -> str:
-    """A fraction as digits and a point that any program reads; exact where it ends, else to 12 places."""
-    scaled = round(abs(value) * 10**12)
-    digits = f"{scaled // 10**12}.{scaled % 10**12:012d}".rstrip("0").rstrip(".")
-    return f"-{digits}" if value < 0 and scaled else digits

@@ -25,7 +25,9 @@ from inspect_app.domain.house_answers import Answers
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
-from inspect_app.output.pack import plain_decimal
+from inspect_app.domain.units import convert
+from inspect_app.output.pack_limits import plain_decimal
+from inspect_app.store.checklist import load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device, list_devices
 from inspect_app.store.house import add_house
@@ -62,7 +64,7 @@ def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings,
     kinds = [part["kind"] for part in pack["parts"].values()]
     assert kinds.count("loft_block") == kinds.count("lift_line") == 240
     assert kinds.count("head_block") == len(pack["line_sets"]) == 40
-    assert len(pack["checklists"]) == 8
+    assert len(pack["checklists"]) == len(load_shelf(settings).checklists) >= 8
     names = {p["line_name"] for p in pack["parts"].values() if p["kind"] == "loft_block"}
     assert names == {"short-short", "short-mid", "mid", "mid-long", "long", "long-long"}
     for checklist in pack["checklists"]:
@@ -128,4 +130,33 @@ def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_w
         assert limit["op"] in ("more_than", "at_least", "less_than", "at_most")
         assert "safe" not in (limit["words_inside"] + limit["words_outside"]).split()
     whys = [why for part in pack["not_judged"].values() for texts in part.values() for why in texts]
-    assert all(why.startswith("not judged") for why in whys)
+    lacking = [why for why in whys if "not recorded for this part" in why]
+    assert lacking
+    assert all("; needed by " in why and why.endswith(")") for why in lacking)  # which clause, and how it was read
+
+
+def test_a_pack_has_each_limit_exactly_in_every_unit_it_may_be_measured_in(
+    db: Database, settings: Settings, device: Device
+) -> None:
+    pack = pack_of(db, settings, device)
+    rows = [limit for part in pack["limits"].values() for limits in part.values() for limit in limits]
+    units = {limit["unit"] for limit in rows}
+    assert {"in", "mm", "count"} <= units
+    for limit in rows:
+        bound = pack["bounds"][limit["bound"]]
+        assert limit["unit"] in bound
+        for unit, one in bound.items():
+            back = convert(Fraction(one["at"]), unit, limit["unit"]) if unit in {"in", "ft", "mm", "cm", "m"} else None
+            assert back is None or plain_decimal(back) == limit["value"]
+            assert any(digit in one["says"] for digit in "0123456789")
+
+
+def test_the_limits_of_a_figure_come_strictest_first(db: Database, settings: Settings, device: Device) -> None:
+    pack = pack_of(db, settings, device)
+    many = [rows for part in pack["limits"].values() for rows in part.values() if len(rows) > 1]
+    assert many
+    for rows in many:
+        for op, sign in (("less_than", -1), ("more_than", 1), ("at_least", 1)):
+            own = [sign * Fraction(pack["bounds"][row["bound"]][rows[0]["unit"]]["at"]) for row in rows
+                   if row["op"] == op and rows[0]["unit"] in pack["bounds"][row["bound"]]]  # fmt: skip
+            assert own == sorted(own)

@@ -35,17 +35,24 @@ def test_a_figure_keeps_its_gauge_place_and_readings_and_a_near_limit_cannot_be_
     page.locator("button.point[data-point=lift-line-diameter]").first.tap()
 
     figure = page.locator(".figure").first
-    expect(figure.locator("summary")).to_have_text("How: gauge not said; paint mark")
+    expect(figure.locator(".how-measured > summary")).to_have_text("How: gauge not said; paint mark")
     expect(figure.locator("input:visible")).to_have_count(1)
     figure.locator("input").first.fill("0.2372")  # 0.2375 in is the limit of a quarter-inch rope at 5 percent
     expect(figure.locator(".verdict")).to_contain_text("outside the cited criterion")
-    expect(figure.locator(".verdict")).to_contain_text("outside when less than 0.2375 in: 29 CFR 1926.1413")
+    expect(figure.locator("[data-lead]")).to_contain_text("outside when less than 0.2375 in: 29 CFR 1926.1413")
+    expect(page.locator("#said")).to_contain_text(
+        ": 1 outside, 2 inside; others not judged"
+    )  # read out once typing rests
+    figure.locator(".every-limit > summary").tap()
+    expect(figure.get_by_text("outside when less than 0.203125 in: WAC 296-54-557")).to_be_visible()
+    assert min(box["height"] for one in figure.locator("summary, .strokes button, select").all()
+               if (box := one.bounding_box()) and box["height"]) >= 56  # fmt: skip
 
-    figure.locator("summary").tap()
+    figure.locator(".how-measured > summary").tap()
     gauge = figure.get_by_label("Gauge", exact=True)
     assert [text for text in gauge.locator("option").all_inner_texts() if "Pull" in text] == []
     gauge.select_option("Caliper C1")
-    expect(figure.locator(".verdict")).to_contain_text("Cannot tell with this gauge")
+    expect(figure.locator(".verdict")).to_contain_text("cannot tell with this gauge")
     figure.get_by_label("Load").select_option("unloaded")
     figure.get_by_label("Further readings").fill("0.2374 0.2371")
     page.locator("[data-point-way=handled]").tap()

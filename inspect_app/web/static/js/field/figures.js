@@ -1,23 +1,15 @@
 // Figures of a point: typed, kept as typed, and compared with the limits that the pack carries. The office judges again.
 
-import { el, field } from "./dom.js";
+import { el, field, say } from "./dom.js";
+import { compare } from "./exact.js";
 import { howMeasured } from "./gauge.js";
+import { decimalFigure, readByTape } from "./typed_figure.js";
 
-const NUMBER = /^-?\d{1,9}([.,]\d{1,6})?$/;
-const EXCEEDED = {
-  more_than: (value, limit) => value > limit,
-  at_least: (value, limit) => value >= limit,
-  less_than: (value, limit) => value < limit,
-  at_most: (value, limit) => value <= limit,
-};
-const OP_WORDS = {
-  more_than: (size) => `more than ${size}`,
-  at_least: (size) => `${size} or more`,
-  less_than: (size) => `less than ${size}`,
-  at_most: (size) => `${size} or less`,
-};
-// Exact in the metric direction by definition (1 in = 25.4 mm).
-const TO_MM = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 };
+const GRAVITY = ["outside", "cannot_tell", "inside", "none"];
+const OUTCOME_WORDS = { outside: "outside", cannot_tell: "cannot tell", inside: "inside", none: "not judged" };
+const CANNOT_TELL = "cannot tell with this gauge";
+const QUIET_MS = 900; // without a key pressed before a verdict is read out
+const IMPERIAL = ["in", "ft", "lbf", "lb", "lbf_ft"]; // of the units in which a figure may be asked for
 
 export function figures(walk, part, point) {
   const rows = point.measures.map((measure) => oneFigure(walk, part, point, measure));
@@ -26,89 +18,142 @@ export function figures(walk, part, point) {
 }
 
 function oneFigure(walk, part, point, measure) {
-  const limits = walk.pack.limits?.[part]?.[`${point.id}/${measure.quantity}`] || [];
-  const unknown = walk.pack.not_judged?.[part]?.[`${point.id}/${measure.quantity}`] || [];
-  const chosen = walk.pack.governing?.[measure.criterion] || "";
-  const units = walk.pack.house.units === "metric" ? measure.units : [...measure.units].reverse();
+  const known = {
+    limits: walk.pack.limits?.[part]?.[`${point.id}/${measure.quantity}`] || [],
+    unknown: walk.pack.not_judged?.[part]?.[`${point.id}/${measure.quantity}`] || [],
+    chosen: walk.pack.governing?.[measure.criterion] || "",
+    bounds: walk.pack.bounds,
+  };
+  const foreign = (unit) => Number(IMPERIAL.includes(unit) !== (walk.pack.house.units === "imperial"));
+  const units = [...measure.units].sort((one, other) => foreign(one) - foreign(other));
   const value = el("input", { name: measure.quantity, inputmode: "decimal", autocomplete: "off", maxlength: 20 });
   const unit = el("select", { name: `${measure.quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
-  const verdict = el("div", { class: "verdict", role: "status" });
-  const judge = () => verdict.replaceChildren(...words(value.value, unit.value, how.step(unit.value), limits, unknown, chosen));
+  const verdict = el("div", { class: "verdict" });
+  const outcomes = () => known.limits.map((limit) => compare(decimalFigure(value.value, unit.value).value, unit.value, how.step(unit.value), limit, known.bounds));
+  const judge = () => {
+    const open = verdict.querySelector("details")?.open; // somebody who reads all of them goes on reading
+    verdict.replaceChildren(...shown(value.value, unit.value, known, outcomes));
+    const all = verdict.querySelector("details");
+    if (all && open) all.open = true;
+    readOut(value, verdict);
+  };
   const how = howMeasured(walk, part, measure, judge);
   value.addEventListener("input", judge);
   unit.addEventListener("change", judge);
   const label = `${measure.quantity.replaceAll("_", " ")} (${measure.instrument})`;
-  const node = el("div", { class: "stack figure" }, field(label, value, `Where: ${measure.station}`), unit, verdict, how.node);
+  const strokes = strokeKeys(value, unit, judge);
+  const entry = el("div", { class: "entry" }, unit, strokes);
+  const node = el("div", { class: "stack figure" }, field(label, value, `Where: ${measure.station}`), entry, verdict, how.node);
   how.start();
-  return { node, measure, value, unit, limits, how };
+  return { node, measure, value, unit, outcomes, how };
 }
 
-// "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the phone cannot compare the units.
-function compare(typed, unit, step, limit) {
-  const same = unit === limit.unit;
-  if (!same && (!(unit in TO_MM) || !(limit.unit in TO_MM))) return "none";
-  const [here, there] = same ? [1, 1] : [TO_MM[unit], TO_MM[limit.unit]];
-  const value = Number(typed.replace(",", ".")) * here;
-  const bound = Number(limit.value) * there;
-  const half = (Number(step) * here) / 2;
-  if (half > 0 && Math.abs(value - bound) <= half * (1 + 1e-9)) return "cannot_tell";
-  return EXCEEDED[limit.op]?.(value, bound) ? "outside" : "inside";
+// A phone that shows keys for figures only has none for a fraction, and a tape in inches is read in fractions.
+function strokeKeys(value, unit, onChange) {
+  const add = (sign) => () => {
+    value.setRangeText(sign, value.selectionStart, value.selectionEnd, "end");
+    value.focus();
+    onChange();
+  };
+  const keys = [["'", "Feet mark"], [" ", "Space before a fraction"], ["/", "Fraction stroke"]].map(([sign, name]) =>
+    el("button", { type: "button", class: "target", "aria-label": name, onclick: add(sign) }, sign.trim() || "space"),
+  );
+  const row = el("span", { class: "strokes" }, keys);
+  const fit = () => {
+    row.hidden = !readByTape(unit.value);
+  };
+  unit.addEventListener("change", fit);
+  fit();
+  return row;
 }
 
-// The limit as it is shown, in the unit in which the figure is typed where it can be; what is compared stays exact.
-function says(limit, unit) {
-  const other = unit !== limit.unit && unit in TO_MM && limit.unit in TO_MM;
-  const value = other ? Number(((Number(limit.value) * TO_MM[limit.unit]) / TO_MM[unit]).toPrecision(6)) : Number(limit.value);
-  const sign = other ? unit : limit.unit;
-  const size = sign === "count" ? String(value) : `${value} ${sign === "percent" ? "%" : sign}`;
-  return `outside when ${OP_WORDS[limit.op]?.(size) || size}:`;
+// Read out once typing rests: a screen reader that hears of every key hears nothing.
+let resting = 0;
+function readOut(value, verdict) {
+  clearTimeout(resting);
+  if (!value.value.trim()) return;
+  resting = setTimeout(() => {
+    const lines = [...verdict.querySelectorAll("[data-lead] > p, p[data-lead], summary")].map((line) => line.textContent);
+    if (value.isConnected) say(lines.join("; "));
+  }, QUIET_MS);
 }
 
-function worst(outcomes) {
-  return ["outside", "cannot_tell", "none"].find((one) => outcomes.includes(one)) || (outcomes.length ? "inside" : "none");
-}
+const gravest = (outcomes) => GRAVITY.find((one) => outcomes.includes(one)) ?? "none";
 
-function words(typed, unit, step, limits, unknown, chosen) {
+// The verdict that leads, the strictest of the gravest since the office lists the strictest first, and all of them a tap away.
+function shown(typed, unit, known, outcomes) {
   if (!typed.trim()) return [];
-  if (!NUMBER.test(typed.trim())) return [el("p", { class: "caution" }, "Type a number, such as 6.35.")];
-  const missing = unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
-  if (!limits.length) return missing.length ? missing : [el("p", { class: "quiet" }, "No published limit is known for this; it is kept as a figure.")];
-  const verdicts = limits.map((limit) => {
-    const outcome = compare(typed.trim(), unit, step, limit);
-    const said = {
-      none: "The office compares this unit.",
-      cannot_tell: "Cannot tell with this gauge.",
-      outside: limit.words_outside,
-      inside: limit.words_inside,
-    }[outcome];
-    const here = limit.governing ? "governing here:" : "";
-    const cite = [here, says(limit, unit), limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""].filter(Boolean).join(" ");
-    return el("p", { class: outcome === "outside" || outcome === "cannot_tell" ? "caution" : "note" }, `${said} `, el("span", { class: "quiet" }, cite));
-  });
-  const why = chosen ? [el("p", { class: "quiet" }, `Governing here: ${chosen}. The others are shown beside it.`)] : [];
-  return [...verdicts, ...missing, ...why];
+  const { problem } = decimalFigure(typed, unit);
+  if (problem) return [el("p", { class: "caution", "data-lead": true }, problem)];
+  const missing = known.unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
+  if (!known.limits.length) return missing.length ? missing : [el("p", { class: "quiet", "data-lead": true }, "No published limit is known for this; it is kept as a figure.")];
+  const found = outcomes();
+  const lead = gravest(found);
+  const here = known.limits.some((limit) => limit.governing) ? "Governing here" : "Governing here, with no row for this part";
+  const why = known.chosen ? el("p", { class: "quiet" }, `${here}: ${known.chosen}. The others are shown beside it.`) : null;
+  const strictest = known.limits[found.indexOf(lead)];
+  const first = verdictBox(lead, outcomeWords(lead, strictest, known.bounds), [cited(strictest, unit, known.bounds)], true);
+  const many = known.limits.length + missing.length > 1;
+  return [first, many ? allOf(found, known, unit, missing) : null, why].filter(Boolean);
 }
 
+function allOf(found, { limits, bounds }, unit, missing) {
+  const tally = GRAVITY.map((one) => [found.filter((other) => other === one).length, OUTCOME_WORDS[one]]);
+  const counts = tally.filter(([n]) => n).map(([n, words]) => `${n} ${words}`).join(", ");
+  const rest = missing.length ? "; others not judged" : "";
+  const alike = new Map(); // what is said, once, over the limits that say it
+  for (const one of GRAVITY) {
+    for (const limit of limits.filter((_, n) => found[n] === one)) {
+      const said = outcomeWords(one, limit, bounds);
+      alike.set(said, [...(alike.get(said) ?? []), [one, limit]]);
+    }
+  }
+  const boxes = [...alike].map(([said, rows]) => verdictBox(rows[0][0], said, rows.map(([, limit]) => cited(limit, unit, bounds)), false));
+  return el("details", { class: "every-limit" }, el("summary", {}, `${limits.length > 1 ? `All ${limits.length} limits` : "1 limit"}: ${counts}${rest}`), boxes, missing);
+}
+
+function outcomeWords(outcome, limit, bounds) {
+  return {
+    none: bounds ? "not judged: the cited criterion is given in another kind of unit" : "The office compares this unit.",
+    cannot_tell: limit.words_cannot_tell ?? CANNOT_TELL,
+    outside: limit.words_outside,
+    inside: limit.words_inside,
+  }[outcome];
+}
+
+function cited(limit, unit, bounds) {
+  const edge = bounds?.[limit.bound]?.[unit]?.says ?? bounds?.[limit.bound]?.[limit.unit]?.says;
+  const words = [limit.governing ? "governing here:" : "", edge ? `outside when ${edge}:` : `limit ${limit.value} ${limit.unit}:`, limit.source, limit.clause, limit.mark ? `(${limit.mark})` : ""];
+  return words.filter(Boolean).join(" ");
+}
+
+function verdictBox(outcome, said, lines, leads) {
+  const tone = outcome === "outside" || outcome === "cannot_tell" ? "caution" : "note";
+  return el("div", { class: tone, "data-lead": leads, "data-outcome": outcome }, el("p", { class: "verdict-words" }, said), lines.map((line) => el("p", { class: "quiet" }, line)));
+}
+
+// What was typed, fit for an entry; `outside` says that a figure lies outside a cited criterion.
 export function readFigures({ rows }, point) {
   const measures = [];
-  for (const { measure, value, unit, limits, how } of rows) {
+  for (const { measure, value, unit, outcomes, how } of rows) {
     const typed = value.value.trim();
     if (!typed) continue;
-    if (!NUMBER.test(typed)) return { problem: `${measure.quantity.replaceAll("_", " ")}: type a number, such as 6.35.`, measures: [] };
-    const further = how.further();
-    const odd = further.find((one) => !NUMBER.test(one));
-    if (odd) return { problem: `Further readings: ${odd} is not a number. Write them apart by spaces, such as 6.34 6.36.`, measures: [] };
-    const plain = typed.replace(",", ".");
+    const name = measure.quantity.replaceAll("_", " ");
+    const { value: plain, problem } = decimalFigure(typed, unit.value);
+    if (problem) return { problem: `${name}: ${problem}`, measures: [] };
+    const further = how.further().map((one) => [one, decimalFigure(one, unit.value)]);
+    const odd = further.find(([, read]) => read.problem);
+    if (odd) return { problem: `Further readings: ${odd[0]}: ${odd[1].problem} Write them apart by spaces, such as 6.34 6.36, and fractions by semicolons.`, measures: [] };
     measures.push({
       point: point.id,
       quantity: measure.quantity,
       value: plain,
       unit: unit.value,
       typed,
-      readings: [plain, ...further.map((one) => one.replace(",", "."))],
+      readings: [plain, ...further.map(([, read]) => read.value)],
       ...how.read(unit.value),
-      hint: worst(limits.map((limit) => compare(typed, unit.value, how.step(unit.value), limit))),
+      hint: gravest(outcomes()),
     });
   }
-  return { measures };
+  return { measures, outside: measures.some((one) => one.hint === "outside") };
 }

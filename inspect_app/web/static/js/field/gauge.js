@@ -29,14 +29,14 @@ export function howMeasured(walk, part, measure, onChange) {
     counted ? null : field("Gauge", gauge), counted ? null : otherField,
     places.length ? field("Place", place) : null,
     field("Load", load),
-    counted ? null : field("Further readings", more, "Apart by spaces. The number above is the one that is judged; these are kept with it."));
+    counted ? null : field("Further readings", more, "Apart by spaces, fractions by semicolons. The number above is the one that is judged; these are kept with it."));
   for (const one of [gauge, other, place, load]) one.addEventListener("input", refresh);
   const listed = () => gauges.find((one) => one.name === gauge.value);
   return {
     node,
     start: refresh,
     step: (unit) => (counted ? "" : listed()?.steps[unit] || ""),
-    further: () => more.value.trim().split(/[\s;]+/).filter(Boolean),
+    further: () => more.value.split(more.value.includes(";") ? ";" : /\s+/).map((one) => one.trim()).filter(Boolean),
     read: (unit) => {
       lastUsed.set(measure.quantity, { gauge: gauge.value, other: other.value, load: load.value });
       return {

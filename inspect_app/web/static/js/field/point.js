@@ -24,12 +24,20 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
   const note = el("textarea", { name: "note", rows: 2, maxlength: 1000 });
   const voice = voiceField(walk.house, about, spoken, acts.onSpoken);
 
+  let outsideTold = false;
+
   const save = async (withFinding) => {
     const read = readFigures(numbers, point);
     const wrong = read.problem || looked.problem() || (withFinding ? trouble.problem() : "");
     error.hidden = !wrong;
     error.textContent = wrong;
     if (wrong) return error.scrollIntoView({ block: "center" });
+    if (read.outside && !withFinding && !outsideTold) {
+      outsideTold = true; // told once: what was measured may be no fault, which is for whoever stands there to say
+      error.hidden = false;
+      error.textContent = "A figure is outside a cited criterion. Tap Something is wrong to record it as a finding, or No finding once more to keep the figure alone.";
+      return error.scrollIntoView({ block: "center" });
+    }
     await voice.finish();
     const findings = withFinding ? [trouble.read()] : [];
     const look = walk.look(part, list, pass, {
@@ -49,7 +57,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
       return acts.onNotSaved(failure);
     }
     await drafts.drop(draftKey).catch(() => {}); // on a full phone; what counts is kept, and must not be called lost
-    say(`${tag}: saved.`);
+    say(`${tag}: saved.${read.outside ? " A figure is outside a cited criterion." : ""}`);
     const stops = withFinding && findings[0].grade === "stop_use";
     return acts.onSaved(stops ? { entry, part } : null);
   };

@@ -1,0 +1,38 @@
+// A figure against the limits of a pack, compared without rounding: at the edge of a limit phone and office must agree.
+
+const EXCEEDED = {
+  more_than: (order) => order > 0,
+  at_least: (order) => order >= 0,
+  less_than: (order) => order < 0,
+  at_most: (order) => order <= 0,
+};
+
+// "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the pack has no limit in this unit.
+export function compare(plain, unit, step, limit, bounds) {
+  const at = edgeIn(limit, unit, bounds);
+  if (!at) return "none";
+  const [edge, value] = [ratio(at), ratio(plain)];
+  const twice = minus(value, edge).map((part, n) => (n ? part : 2n * (part < 0n ? -part : part)));
+  const half = step && unit !== "count" ? ratio(step) : null;
+  if (half && half[0] > 0n && order(twice, half) <= 0) return "cannot_tell";
+  return EXCEEDED[limit.op]?.(order(value, edge)) ? "outside" : "inside";
+}
+
+// The office has worked the limit out in every unit that fits it; an older pack has it in its own unit only.
+function edgeIn(limit, unit, bounds) {
+  return bounds?.[limit.bound]?.[unit]?.at ?? (unit === limit.unit ? limit.value : "");
+}
+
+// "19/80" or "0.2375" as [numerator, denominator], the second above zero.
+function ratio(text) {
+  if (text.includes("/")) return text.split("/").map(BigInt);
+  const [whole, places = ""] = text.split(".");
+  return [BigInt(whole + places), 10n ** BigInt(places.length)];
+}
+
+const minus = ([a, b], [c, d]) => [a * d - c * b, b * d];
+
+function order([a, b], [c, d]) {
+  const [one, other] = [a * d, c * b];
+  return one < other ? -1 : one > other ? 1 : 0;
+}
