@@ -26,6 +26,7 @@ from inspect_app.domain.report_record import Record, TitleBlock, WalkData, recor
 from inspect_app.domain.report_recordings import RecordingShown, recordings_of, tells_of_recordings
 from inspect_app.domain.report_summary import SummaryLine, condition_lines, summary_of
 from inspect_app.domain.report_words import NONE_RECORDED, zone
+from inspect_app.domain.source import MARK_WORDS
 
 
 class SourceUsed(NamedTuple):
@@ -124,7 +125,7 @@ def _sources(data: WalkData) -> tuple[SourceUsed, ...]:
                 by_mark = used.setdefault(text(verdict, "source"), {})
                 by_mark.setdefault(text(verdict, "mark", NONE_RECORDED), set()).add(text(verdict, "clause"))
     return tuple(
-        SourceUsed(source, ", ".join(sorted(filter(None, clauses))) or "no clause named", mark)
+        SourceUsed(source, ", ".join(sorted(filter(None, clauses))) or "no clause named", MARK_WORDS.get(mark, mark))
         for source, by_mark in used.items()
         for mark, clauses in sorted(by_mark.items())
     )

@@ -89,9 +89,11 @@ LIMITS = (
 )
 SHORT_STATEMENT = LIMITS[0]
 CRITERIA_NOTE = (
-    "Figures are quoted from the sources named. The mark says how the project checked each: [read] in the source, "
-    "[secondary] read second hand, [memory] from memory. A source that applies by analogy was written for something "
-    "else. The edition in force at the venue is for a qualified person to settle."
+    "Figures are quoted from the sources named. The mark in brackets says how each was checked: text read in the "
+    "source or a verbatim copy; from a secondary source that quotes it; from memory, to be confirmed before anybody "
+    "relies on it; recorded by the house from a plate or paper; or entered by the person named, from their own copy. "
+    "A source that applies by analogy was written for something else. The edition in force at the venue is for a "
+    "qualified person to settle."
 )
 
 
