@@ -24,6 +24,7 @@ FAMILIES = "Source Sans Pro, system-ui, sans-serif"
 BAND = 16.0  # a spread load
 ARROW = 16.0
 PANEL = 62.0  # moment and shape
+FOOT = 14.0  # keeps two pictures apart
 MANY = 8  # point loads from which on only letters are written
 
 
@@ -53,8 +54,8 @@ def beam_picture(picture: BeamPicture, key: str = "beam") -> str:
     if picture.load.hung.stiffness_known:
         top = drawing.shape(parts, top + 10)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="beam-picture" role="img" viewBox="0 0 {WIDTH:g} {top:.0f}" '
-        f'width="100%" aria-labelledby="{escape(key)}-t {escape(key)}-d">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="beam-picture" role="img" '
+        f'viewBox="0 0 {WIDTH:g} {top + FOOT:.0f}" width="100%" aria-labelledby="{escape(key)}-t {escape(key)}-d">'
         f'<title id="{escape(key)}-t">{escape(f"Loads on the batten and its lines: {picture.case.words}")}</title>'
         f'<desc id="{escape(key)}-d">{escape(description(picture))}</desc>{"".join(parts)}</svg>'
     )

@@ -21,7 +21,7 @@ def batten_answer(
     values: Mapping[str, Any], reference: Reference, load: BattenLoad, head: HeadLoad | None,
     factors: Sequence[Noted], factor_notes: Sequence[str], section: PipeSection | None,
 ) -> Answer:  # fmt: skip
-    """The answer, with pictures of the worst case and of level lines."""
+    """The answer, with pictures of level lines and of the worst case."""
     units = reference.units
     worst = load.worst
     case = next(case for case in load.cases if case.words == worst.worst_case)
@@ -33,7 +33,7 @@ def batten_answer(
         *_slack_when_level(load),
         *_posted(values.get("capacity"), load, units),
         *_head_outcomes(head, units),
-        *(_factor_outcome(factor, note) for factor, note in factors),
+        *_factor_outcomes(factors),
         *(_asked(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
     ]
     level = load.cases[0]
@@ -48,7 +48,7 @@ def batten_answer(
     shape = (
         () if section else ("The shape of the pipe is not drawn: its stiffness is not known; tensions do not need it.",)
     )
-    drawn = [level] if case.solution is None or case is level else [case, level]
+    drawn = [level] if case.solution is None or case is level else [level, case]
     return Answer(
         tuple(outcomes),
         _steps(load, head, factors, units),
@@ -95,13 +95,23 @@ def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
     return made if not head.dead_end_n else [*made, Outcome("Dead ends, together", force_words(head.dead_end_n, units))]
 
 
-def _factor_outcome(factor: Factor, note: str) -> Outcome:
-    label = f"Least design factor, {note}"
-    citation = "\n".join(factor.citations)
-    if factor.value is None:
-        return Outcome(label, "withheld", words="; ".join(factor.withheld), citation=citation, tone="withheld")
-    return Outcome(label, f"{rounded(factor.value, 3)} : 1", words=f"{factor.words} ({factor.line}, {factor.case})",
-                   citation=citation)  # fmt: skip
+def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
+    """Each factor, or once why there is none."""
+    held = list(dict.fromkeys(text for factor, _ in factors if factor.value is None for text in factor.withheld))
+    if held:
+        cited = dict.fromkeys(text for factor, _ in factors for text in "\n".join(factor.citations).splitlines())
+        words = "; ".join(held)
+        return [Outcome("Least design factor", "", words=words, citation="\n".join(cited), tone="withheld")]
+    return [
+        Outcome(
+            f"Least design factor, {note}",
+            f"{rounded(factor.value, 3)} : 1",
+            words=f"{factor.words} ({factor.line}, {factor.case})",
+            citation="\n".join(factor.citations),
+        )
+        for factor, note in factors
+        if factor.value is not None
+    ]
 
 
 def _asked(figure: Figure) -> Outcome:
@@ -157,9 +167,9 @@ def _lines_table(load: BattenLoad, units: str) -> Table:
         "Pull on its loft block, worst",
     )
     notes = [
-        f"At a wrap of {rounded(block.wrap_degrees)} degrees a loft block is pulled down with "
-        f"{rounded(block.plumb_n / block.tension_n, 3)} times the tension and towards the head block with "
-        f"{rounded(block.level_n / block.tension_n, 3)} times."
+        f"At a wrap of {rounded(block.wrap_degrees)} degrees the parts of that pull are "
+        f"{rounded(block.plumb_n / block.tension_n, 3)} × the tension plumb down and "
+        f"{rounded(block.level_n / block.tension_n, 3)} × the tension level, towards the head block."
         for block in (load.worst.loft_block,)
         if block is not None and block.tension_n > 0
     ]
