@@ -118,8 +118,9 @@ def test_losses_do_not_depend_on_the_unit(measured: Decimal, nominal: Decimal, f
     assert diameter_loss(Fraction(measured) * scale, Fraction(nominal) * scale).of_nominal_percent == one
 
 
-# The least diameter by each row, typed apart from the data: nominal and first measure in inches, None where the document
-# has no row. 29 CFR 1926.1413(a)(2)(ii)(B); 30 CFR 56.19024(g); TM 5-3810-302-10; WAC 296-54-557(2)(d); ISO 4309 Table 5.
+# The least diameter by each row, typed apart from the data: nominal and first measure in inches, None where the
+# document has no row. 29 CFR 1926.1413(a)(2)(ii)(B); 30 CFR 56.19024(g); TM 5-3810-302-10; WAC 296-54-557(2)(d); and
+# ISO 4309 Table 5, from memory.
 def reduced(nominal: Fraction, *rows: tuple[str, str, str]) -> Fraction | None:
     found = [Fraction(less) for low, high, less in rows if Fraction(low) <= nominal <= Fraction(high)]
     return nominal - found[0] if found else None
