@@ -43,6 +43,38 @@ LEAST: Mapping[Ask, Fraction] = {
     Ask.LINE_MASS: Fraction(1, 1000),
     Ask.TORQUE: Fraction(1, 1000),
 }
+# The same for inputs that mean one thing on every worksheet, by their keys, in base units of the ask. They tell figures
+# that cannot be of a part from those that can: never a bad part from a good one, which is for the criteria.
+PLAUSIBLE: Mapping[str, tuple[Fraction | None, Fraction]] = {
+    key: (None if least is None else Fraction(least), Fraction(most))
+    for least, most, keys in (
+        ("1", 150, ("rope_diameter_mm", "rope_baseline_mm", "original")),
+        ("0.5", 150, ("measured", "worn")),
+        ("0.05", 20, ("wire_mm",)),
+        ("2", 2_000, ("lay_mm",)),
+        ("0.001", 30, ("resolution",)),
+        ("5", 3_000, ("tread",)),
+        ("0.5", 100, ("groove",)),
+        ("1", 5_000, ("turnback",)),
+        ("1", 10_000, ("spacing",)),
+        ("0.5", 500, ("brick_mm", "half_mm", "third_mm", "plate_mm", "collar")),
+        ("50", 30_000, ("free",)),
+        ("100", 100_000, ("travel",)),
+        (None, 100_000, ("drop", "batten_side", "arbor_side", "offset")),
+        ("10", 200_000, ("distance",)),
+        (None, 20_000, ("slot", "hole", "rail", "gap", "rungs", "width", "rails")),
+        (None, 3_000, ("toe", "toe_gap")),
+        ("0.1", 2_000, ("torque",)),  # N·m
+        ("0.1", 100, ("brick", "half", "third")),  # kg
+        ("1", 20_000, ("capacity", "set_capacity")),
+        (None, 20_000, ("pipe", "own", "load", "arbor", "batten", "arbor_side_kg", "lock")),
+        (None, 5_000, ("hand_line",)),  # N
+        (None, 30, ("clips",)),
+        (None, 1_000, ("lay", "strand", "end", "valleys", "six", "eight", "thirty", "bend")),
+        (None, 1_000, ("rope_wires_total", "rope_wires_per_strand", "rope_wires_outer")),
+    )
+    for key in keys
+}
 _ALONE = {Ask.LENGTHS: Ask.LENGTH, Ask.READINGS: Ask.LENGTH, Ask.LOADS: Ask.FORCE}  # what one row of a list is
 _NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,9})?", re.ASCII)
 _FRACTION = re.compile(r"(?:(?P<whole>\d{1,6})[ -])?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6})", re.ASCII)
@@ -108,8 +140,8 @@ def _checked(one: Input, value: Fraction, shown: str, units: str = "metric") -> 
         if one.zero and not value:
             return value
         raise BadValue(f"“{shown}” is zero; it must be more.")
-    most = MOST.get(one.ask) if one.most is None else one.most
-    least = LEAST.get(one.ask) if one.least is None else one.least
+    low, high = PLAUSIBLE.get(one.key, (None, None))
+    most, least = one.most or high or MOST.get(one.ask), one.least or low or LEAST.get(one.ask)
     if most is not None and value > most:
         raise BadValue(
             f"“{shown}” is more than can be meant here (at most {_said(one, most, units)}). Check it and its unit."

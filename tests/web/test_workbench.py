@@ -186,6 +186,38 @@ def test_a_figure_that_cannot_be_gives_no_answer(bench: FlaskClient, house: Hous
             assert 'id="answer"' not in answer.text
 
 
+@pytest.mark.parametrize(
+    ("key", "text"), [("rope_diameter_mm", "30 ft"), ("rope_diameter_mm", "0.01 in"), ("resolution", "100 in")]
+)
+def test_a_size_that_no_rope_and_no_gauge_has_gives_no_answer(
+    bench: FlaskClient, house: House, key: str, text: str
+) -> None:
+    """A slip of the decimal point or of the unit, on every worksheet that asks for it."""
+    asking = [sheet for sheet in WORKSHEETS.values() if any(one.key == key for one in sheet.inputs)]
+    assert asking
+    for sheet in asking:
+        answer = bench.get(f"/houses/{house.id}/workbench/{sheet.key}/?{urlencode({key: text})}")
+        assert answer.status_code == 422
+        assert "than can be meant here" in answer.text
+        assert f'id="{key}-error"' in answer.text
+
+
+def test_an_address_that_gives_a_figure_twice_is_asked_which_is_meant(bench: FlaskClient, house: House) -> None:
+    answer = bench.get(f"/houses/{house.id}/workbench/units/?length=1+in&length=2+in")
+    assert answer.status_code == 422
+    assert "more than once: 1 in, 2 in" in answer.text
+    assert bench.get(f"/houses/{house.id}/workbench/units/?length=1+in&length=1+in").status_code == 200
+    assert bench.get(f"/houses/{house.id}/workbench/units/sheet.pdf?length=1+in&length=2+in").status_code == 303
+
+
+def test_a_text_too_long_comes_back_whole(bench: FlaskClient, house: House) -> None:
+    long = "Border: 1 lb at 1 ft\n" * 400
+    answer = bench.get(f"/houses/{house.id}/workbench/batten-load/?{urlencode({'loads': long})}")
+    assert answer.status_code == 422
+    assert answer.text.count("Border: 1 lb at 1 ft") == 400
+    assert "at most 4000 characters" in answer.text
+
+
 @pytest.mark.parametrize("role", list(Role))
 def test_every_role_of_the_house_may_ask(client: FlaskClient, house: House, sign_in, role: Role) -> None:
     sign_in(client, role)
