@@ -69,7 +69,7 @@ ROPE_CONSTRUCTION = _choice(
     "rope_construction",
     "Rope construction",
     *("7x19", "7x7", "6x6", "6x7", "6x19", "6x19S", "6x21FW", "6x25FW", "6x26WS", "6x31WS", "6x36WS", "6x37", "6x41"),
-    *("8x19", "8x19S", "8x25FW", "19x7", "other"),
+    *("6x42", "8x19", "8x19S", "8x25FW", "19x7", "other"),
     hint="from the rope's paper or tag",
 )
 ROPE_CORE = _choice("rope_core", "Core of the rope", "steel", "fibre")
@@ -223,6 +223,10 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.HATCH: (
         _choice("hatch_kind", "Kind", "hatch", "gate", "door", "other"),
         _length("clear_width_mm", "Clear width"),
+        _choice(
+            "opening_height", "Opening in a wall", "high=high enough for a person to fall through", "low",
+            hint="for gates and doors with a drop behind them",
+        ),
         _text("lock", "Lock and key"),
     ),
     PartKind.LIGHTING: (COVERS, _text("switch", "Where it is switched"), _text("emergency", "Emergency light")),

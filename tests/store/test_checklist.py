@@ -8,11 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from inspect_app.config import PACKAGE, checklists_dir, settings_for
+from inspect_app.config import PACKAGE, checklists_dir, settings_for, shared_dir
 from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.source_tree import Problem
+from inspect_app.domain.units import IMPERIAL, house_first
 from inspect_app.store.checklist import load_shelf, read_checklist_file
+from inspect_app.store.reference import reference_at
 
 BAD = sorted((Path(__file__).parent.parent / "data" / "bad_checklists").glob("*.yaml"))
 README = checklists_dir() / "README.md"
@@ -58,6 +61,7 @@ def test_the_shipped_checklists_have_no_problem(tmp_path: Path) -> None:
         "motorised-set",
         "fire-curtain",
         "label-audit",
+        "access-survey",
     }
 
 
@@ -67,6 +71,22 @@ def test_the_annual_checklist_takes_every_component_and_asks_of_every_kind_of_pa
     assert len(components) == 41
     assert {section.component for section in annual.sections} >= components
     assert {kind for point in annual.points() for kind in point.parts} == set(PartKind)
+
+
+def test_every_limit_on_decks_edges_and_ways_up_is_asked_on_some_walk_with_units_of_both_systems(
+    tmp_path: Path,
+) -> None:
+    shelf, criteria = load_shelf(settings_for(tmp_path)), reference_at(shared_dir()).criteria
+    specs = [spec for one in shelf.checklists.values() for point in one.points() for spec in point.measures]
+    ruled = {key: one for key, one in criteria.items() if one.rules and not one.is_condition}
+    edges = {key for key, one in ruled.items() if one.consequence is Consequence.EDGE} | {"anchorage-strength"}
+    # The drop at an edge says where protection is due, which aloft is everywhere; the workbench has it.
+    assert edges - {spec.criterion for spec in specs} == {"edge-drop"}
+    for spec in specs:
+        if spec.criterion in edges and spec.units != ("none",):
+            assert spec.quantity == criteria[spec.criterion].quantity
+            assert house_first(spec.units, "imperial")[0] in IMPERIAL
+            assert house_first(spec.units, "metric")[0] not in IMPERIAL
 
 
 def test_every_shipped_checklist_asks_for_a_qualified_persons_review_and_has_a_place_for_it(tmp_path: Path) -> None:
