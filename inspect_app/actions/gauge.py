@@ -6,12 +6,14 @@ from datetime import date, datetime
 from sqlite_utils import Database
 
 from inspect_app import clock
-from inspect_app.domain.errors import Conflict
-from inspect_app.domain.gauge import Gauge, Station, check_gauge, check_station, plain
+from inspect_app.domain.errors import Conflict, NotFound
+from inspect_app.domain.gauge import Doubt, Gauge, Station, check_doubt, check_gauge, check_station, plain
 from inspect_app.store.db import write_transaction
 from inspect_app.store.gauge import (
+    add_doubt,
     add_gauge_row,
     add_station_row,
+    end_doubt,
     get_gauge,
     get_station,
     list_gauges,
@@ -55,6 +57,34 @@ def retire_gauge(db: Database, *, at: datetime, actor: str, house: str, gauge: s
     return made
 
 
+def doubt_gauge(
+    db: Database, *, at: datetime, actor: str, house: str, gauge: str, first: date | None, last: date | None, why: str,
+    today: date,
+) -> Gauge:  # fmt: skip
+    """Note days on which a gauge read wrong: its figures of those days count in no trend, and every report stands.
+
+    Raises BadValue and NotFound.
+    """
+    with write_transaction(db):
+        kept = get_gauge(db, house, gauge)
+        made = replace(check_doubt(first, last, why, today), id=clock.new_id())
+        add_doubt(db, kept.id, made, actor, at)
+        _journal_doubt(db, at, actor, "gauge.doubt", kept, made)
+    return kept
+
+
+def trust_gauge(db: Database, *, at: datetime, actor: str, house: str, gauge: str, doubt: str) -> Gauge:
+    """Take back days that were noted by mistake. Raises NotFound."""
+    with write_transaction(db):
+        kept = get_gauge(db, house, gauge)
+        found = next((one for one in kept.doubts if one.id == doubt), None)
+        if found is None:
+            raise NotFound("Nothing of that kind is noted against this gauge.")
+        end_doubt(db, found.id, at)
+        _journal_doubt(db, at, actor, "gauge.trust", kept, found)
+    return kept
+
+
 def add_station(db: Database, *, at: datetime, actor: str, house: str, part: str, name: str) -> Station:
     """Name a measuring place of a part. Raises BadValue, NotFound, and Conflict when the part has one of that name."""
     with write_transaction(db):
@@ -85,7 +115,13 @@ def _check_name(db: Database, gauge: Gauge) -> None:
 
 
 def _content(value: Gauge | Station) -> list[str]:
-    return [str(getattr(value, one.name)) for one in fields(value)]
+    return [str(getattr(value, one.name)) for one in fields(value) if one.name != "doubts"]
+
+
+def _journal_doubt(db: Database, at: datetime, actor: str, action: str, gauge: Gauge, doubt: Doubt) -> None:
+    content = [doubt.id, doubt.first.isoformat(), doubt.last.isoformat(), doubt.why]
+    items = [item("gauge", gauge.id, content)]
+    append_journal(db, at=at, actor=actor, action=action, house=gauge.house, items=items)
 
 
 def _journal(db: Database, at: datetime, actor: str, action: str, gauge: Gauge) -> None:

@@ -39,8 +39,26 @@ LOAD_STATES: Mapping[str, str] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """Days, first and last included, on which a gauge read wrong, as it was found out later."""
+
+    id: str
+    first: date
+    last: date
+    why: str
+
+    def covers(self, day: date) -> bool:
+        """Whether what it read on this day is not to be relied on."""
+        return self.first <= day <= self.last
+
+
+@dataclass(frozen=True, slots=True)
 class Gauge:
-    """An instrument of the house. `resolution` is decimal text in `unit`, its smallest step; '' when not known."""
+    """An instrument of the house. `resolution` is decimal text in `unit`, its smallest step; '' when not known.
+
+    The step is what the gauge can be trusted to tell apart: where its paper names an error of more than half a step,
+    twice that error is entered. So one number serves phone, judgement and trend, and none of them tells finer.
+    """
 
     id: str
     house: str
@@ -52,6 +70,11 @@ class Gauge:
     calibrated_on: date | None = None
     calibration_due: date | None = None
     retired_on: date | None = None
+    doubts: tuple[Doubt, ...] = ()
+
+    def doubt_on(self, day: date) -> Doubt | None:
+        """Why its figures of a day are not to be relied on; None when nothing is known against them."""
+        return next((doubt for doubt in self.doubts if doubt.covers(day)), None)
 
     def is_overdue(self, on: date) -> bool:
         """Whether its calibration had run out on that day."""
@@ -124,6 +147,20 @@ def _checked_step(gauge: Gauge) -> str:
     if unit_named(gauge.unit).dimension == "count":
         raise BadValue("A count is exact and needs no smallest step. Leave it empty.", "resolution")
     return text
+
+
+def check_doubt(first: date | None, last: date | None, why: str, today: date) -> Doubt:
+    """Days on which a gauge read wrong, with the reason trimmed and no id yet. Raises BadValue that names the field."""
+    words = " ".join(why.split())
+    if first is None:
+        raise BadValue("Give the first day it cannot be trusted on: the day after it was last found right.", "first")
+    if last is None or last < first:
+        raise BadValue("The last day cannot be before the first.", "last")
+    if last > today:
+        raise BadValue("The last day lies ahead. Retire a gauge that is not to be used any more.", "last")
+    if not words or len(words) > 200:
+        raise BadValue("Say what was found and by whom, in at most 200 letters.", "why")
+    return Doubt("", first, last, words)
 
 
 def check_station(name: str) -> str:

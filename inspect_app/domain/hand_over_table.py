@@ -96,8 +96,13 @@ TABLES: tuple[Table, ...] = (
     )),
     Table("gauges", "Gauges of the house; all of them.", (
         ID, _t("name", "name in the house"), _t("kind", "kind of gauge"), _t("serial", "serial number as typed"),
-        _t("resolution", "smallest step"), _t("unit", "unit of the step"), _n("calibrated_on", "last calibration"),
-        _n("calibration_due", "next calibration"), _n("retired_on", "the day it was given up"),
+        _t("resolution", "smallest step it is trusted to"), _t("unit", "unit of the step"),
+        _n("calibrated_on", "last calibration"), _n("calibration_due", "next calibration"),
+        _n("retired_on", "the day it was given up"),
+    )),
+    Table("gauge_doubts", "Days on which a gauge was found to have read wrong; all of them.", (
+        ID, _t("gauge_id", "the gauge, in gauges.csv"), _t("first", "first day"), _t("last", "last day"),
+        _t("why", "what was found, as typed"), BY, AT, _n("ended_at", "when it was taken back, in UTC"),
     )),
     Table("stations", "Named places at which a part is measured; all of the house.", (
         ID, PART, _t("name", "name of the place"), _n("retired_on", "the day it was given up"),
@@ -135,7 +140,8 @@ TABLES: tuple[Table, ...] = (
     Table("measures", "Figures measured on the looks.", (
         LOOK, _w("n", "place in the look"), PART, LIFE, _t("point", "point of the checklist"),
         _t("quantity", "what was measured"), _t("value", "decimal text"), _t("unit", "its unit"),
-        _t("typed", "as typed"), _t("station", "measuring place, as named"), _t("gauge", "gauge, as named"),
+        _t("typed", "as typed"), Column("readings", "each reading it was taken from, as typed", DATA),
+        _t("station", "measuring place, as named"), _t("gauge", "gauge, as named"),
         _t("resolution", "smallest step of the gauge"), _t("load_state", "loaded, unloaded or ''"),
     )),
     Table("countersigns", "A helper's looks that somebody vouched for.", (LOOK, BY, AT, _t("how", "on whose word"))),

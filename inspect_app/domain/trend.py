@@ -143,7 +143,7 @@ def trend_of(readings: Sequence[Reading], table: StudentT) -> Trend | Refused:
 def _refused(readings: Sequence[Reading]) -> Refused | None:
     days = sorted({reading.on for reading in readings})
     if not days:
-        return Refused(Refusal.NOTHING, "nothing has been measured and signed yet")
+        return Refused(Refusal.NOTHING, "nothing that counts has been measured yet")
     if len(days) < LEAST_LOOKS:
         if len(days) == 1 and len(readings) > 1:
             return Refused(Refusal.ONE_DAY, "all measures were taken on one day")

@@ -22,7 +22,10 @@ FINDINGS = (
     *("id", "part", "line_set", "point", "point_text", "defect", "answer", "grade", "proposed_grade", "grade_reason"),
     *("wear", "wear_text", "note", "photos", "by", "at", "basis", "stop_words", "deficiency", "counted"),
 )
-MEASURES = ("part", "point", "quantity", "value", "unit", "typed", "station", "gauge", "resolution")
+MEASURES = (
+    *("part", "point", "quantity", "value", "unit", "typed", "readings", "station", "gauge", "resolution"),
+    "load_state",
+)
 VERDICT = ("state", "words", "limit", "op", "unit", "source", "clause", "mark", "by_analogy")
 
 

@@ -1,12 +1,14 @@
 """The gauges of a house, and the named places at which its parts are measured."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime
 from typing import Any
 
 from sqlite_utils import Database
 
 from inspect_app.domain.errors import NotFound
-from inspect_app.domain.gauge import Gauge, Station
+from inspect_app.domain.gauge import Doubt, Gauge, Station
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.store.house import day_text, to_day
 
@@ -21,7 +23,8 @@ def list_gauges(db: Database, house: str, *, retired: bool = False) -> list[Gaug
     """The gauges of a house by name; those that are retired only when asked for."""
     where = "" if retired else " AND retired_on IS NULL"
     rows = db.execute(f"{_GAUGE}{where} ORDER BY name COLLATE NOCASE, id", (to_key(house),)).fetchall()
-    return [_to_gauge(house, row) for row in rows]
+    doubts = _doubts(db, house)
+    return [_to_gauge(house, row, doubts) for row in rows]
 
 
 def get_gauge(db: Database, house: str, gauge: str) -> Gauge:
@@ -29,7 +32,36 @@ def get_gauge(db: Database, house: str, gauge: str) -> Gauge:
     row = db.execute(f"{_GAUGE} AND id = ?", (to_key(house), to_key(gauge))).fetchone()
     if row is None:
         raise NotFound("There is no such gauge in this house.")
-    return _to_gauge(house, row)
+    return _to_gauge(house, row, _doubts(db, house))
+
+
+def add_doubt(db: Database, gauge: str, doubt: Doubt, by: str, at: datetime) -> None:
+    """Note days on which a gauge read wrong."""
+    db.execute(
+        "INSERT INTO gauge_doubt(id, gauge, first, last, why, by, at) VALUES (?,?,?,?,?,?,?)",
+        (
+            to_key(doubt.id), to_key(gauge), doubt.first.isoformat(), doubt.last.isoformat(), doubt.why, to_key(by),
+            at.isoformat(timespec="milliseconds"),
+        ),
+    )  # fmt: skip
+
+
+def end_doubt(db: Database, doubt: str, at: datetime) -> None:
+    """Take back what was noted by mistake."""
+    db.execute(
+        "UPDATE gauge_doubt SET ended_at = ? WHERE id = ?", (at.isoformat(timespec="milliseconds"), to_key(doubt))
+    )
+
+
+def _doubts(db: Database, house: str) -> dict[bytes, list[Doubt]]:
+    found: dict[bytes, list[Doubt]] = defaultdict(list)
+    for gauge, key, first, last, why in db.execute(
+        "SELECT d.gauge, d.id, d.first, d.last, d.why FROM gauge_doubt d JOIN gauge g ON g.id = d.gauge "
+        "WHERE g.house = ? AND d.ended_at IS NULL ORDER BY d.first, d.id",
+        (to_key(house),),
+    ):
+        found[gauge].append(Doubt(from_key(key), date.fromisoformat(first), date.fromisoformat(last), why))
+    return found
 
 
 def add_gauge_row(db: Database, gauge: Gauge) -> None:
@@ -86,11 +118,12 @@ def _gauge_values(gauge: Gauge) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def _to_gauge(house: str, row: Iterable[Any]) -> Gauge:
+def _to_gauge(house: str, row: Iterable[Any], doubts: Mapping[bytes, Sequence[Doubt]]) -> Gauge:
     key, name, kind, resolution, unit, serial, calibrated, due, retired = row
     return Gauge(
-        from_key(key), house, name, kind, resolution, unit, serial, to_day(calibrated), to_day(due), to_day(retired)
-    )
+        from_key(key), house, name, kind, resolution, unit, serial, to_day(calibrated), to_day(due), to_day(retired),
+        tuple(doubts.get(key, ())),
+    )  # fmt: skip
 
 
 def _to_station(row: Iterable[Any]) -> Station:

@@ -71,6 +71,11 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
         "gauge WHERE house = :house",
         "name, id",
     ),
+    "gauge_doubts": (
+        f"d.id, d.gauge, d.first, d.last, d.why, {_NAME.format('d.by')}, d.at, d.ended_at",
+        "gauge_doubt d JOIN gauge g ON g.id = d.gauge WHERE g.house = :house",
+        "d.first, d.id",
+    ),
     "stations": (
         "s.id, s.part, s.name, s.retired_on",
         "station s JOIN part p ON p.id = s.part WHERE p.house = :house",
@@ -102,8 +107,8 @@ _QUERIES: dict[str, tuple[str, str, str]] = {
         "f.entry, f.n",
     ),
     "measures": (
-        "m.entry, m.n, m.part, m.life, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, "
-        "m.resolution, m.load_state",
+        "m.entry, m.n, m.part, m.life, m.point, m.quantity, m.value, m.unit, m.typed, m.readings, "
+        "m.station, m.gauge, m.resolution, m.load_state",
         f"measure m WHERE m.house = :house AND m.entry IN {_LOOK_IDS}",
         "m.entry, m.n",
     ),

@@ -14,7 +14,7 @@ from inspect_app.config import shared_dir
 from inspect_app.domain.asked_limits import part_limits
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.entry_check import clock_off
-from inspect_app.domain.gauge import Gauge, gauges_by_name, plain, resolution_in
+from inspect_app.domain.gauge import Doubt, Gauge, gauges_by_name, plain, resolution_in
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Limit
@@ -168,6 +168,31 @@ def look_again_of(outlook: Outlook) -> LookAgain | None:
     return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {outlook.look_again}")
 
 
+class MeasuredPart(NamedTuple):
+    """A part of the house with its tag, and the last day on which it was measured with a gauge."""
+
+    part: str
+    tag: str
+    on: date
+
+
+def list_measured_with(db: Database, house: House, gauge: Gauge, doubt: Doubt) -> list[MeasuredPart]:
+    """The present parts that were measured with a gauge on the days it read wrong, by tag."""
+    zone = _zone(house.tz)
+    rows = db.execute(
+        "SELECT m.part, p.tag, l.at, m.gauge FROM measure m JOIN look l ON l.entry = m.entry "
+        "JOIN part p ON p.id = m.part WHERE m.house = ? AND m.gauge <> '' AND p.retired_on IS NULL "
+        "ORDER BY p.tag, l.at",
+        (to_key(house.id),),
+    )
+    found = {
+        (from_key(part), tag): on
+        for part, tag, at, name in rows.fetchall()
+        if plain(name) == plain(gauge.name) and doubt.covers(on := datetime.fromisoformat(at).astimezone(zone).date())
+    }
+    return [MeasuredPart(part, tag, on) for (part, tag), on in found.items()]
+
+
 def _by_part(measures: Iterable[TakenMeasure]) -> dict[str, list[TakenMeasure]]:
     found: dict[str, list[TakenMeasure]] = defaultdict(list)
     for one in measures:
@@ -211,11 +236,13 @@ def _measures_of(
 
 def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge], stands: "_Stands") -> TakenMeasure:
     entry, part, life, point, quantity, value, unit, readings, station, gauge, resolution, load, revision = row
+    on, known = stands.at.astimezone(zone).date(), gauges.get(plain(gauge))
+    doubt = known.doubt_on(on) if known else None
     return TakenMeasure(
-        from_key(entry), from_key(part), from_key(life) if life else None, stands.at.astimezone(zone).date(),
+        from_key(entry), from_key(part), from_key(life) if life else None, on,
         point, quantity, value, unit, tuple(json.loads(readings)), station, gauge,
-        resolution or resolution_in(gauges.get(plain(gauge)), unit), load, revision.hex() if revision else "",
-        stands.why_not,
+        resolution or resolution_in(known, unit), load, revision.hex() if revision else "",
+        stands.why_not or (f"the gauge read wrong: {doubt.why}" if doubt else ""),
     )  # fmt: skip
 
 

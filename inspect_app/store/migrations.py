@@ -286,6 +286,15 @@ def m0019_search_lot(db: Database) -> None:
     db.execute("INSERT OR IGNORE INTO to_rebuild(what) VALUES ('said')")
 
 
+@migrations()
+def m0020_gauge_doubt(db: Database) -> None:
+    """Days on which a gauge was found to have read wrong; one that was recorded by mistake ends."""
+    db.execute(
+        "CREATE TABLE gauge_doubt (id BLOB PRIMARY KEY, gauge BLOB NOT NULL REFERENCES gauge(id), first TEXT NOT NULL, "
+        "last TEXT NOT NULL, why TEXT NOT NULL, by BLOB NOT NULL, at TEXT NOT NULL, ended_at TEXT) STRICT"
+    )
+
+
 def apply_migrations(db: Database) -> None:
     """Bring the database to the newest schema and put the guards in place.
 

@@ -8,11 +8,20 @@ from wtforms import SelectField, StringField
 from wtforms.validators import InputRequired, Length, Optional
 
 from inspect_app import clock
-from inspect_app.actions.gauge import add_gauge, add_station, change_gauge, retire_gauge, retire_station
+from inspect_app.actions.gauge import (
+    add_gauge,
+    add_station,
+    change_gauge,
+    doubt_gauge,
+    retire_gauge,
+    retire_station,
+    trust_gauge,
+)
 from inspect_app.domain.errors import BadValue, Conflict, DomainError
 from inspect_app.domain.gauge import GAUGE_CLASSES, Gauge, class_title
 from inspect_app.domain.units import UNITS
 from inspect_app.store.gauge import get_gauge, get_station, list_gauges
+from inspect_app.store.measure_history import list_measured_with
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
@@ -30,12 +39,20 @@ class GaugeForm(FlaskForm):
     name = StringField("Name that stands on it", [InputRequired("Fill this in."), Length(max=80)], render_kw=PLAIN)
     kind = SelectField("Kind of gauge", choices=choices(dict(GAUGE_CLASSES), "choose"))
     resolution = StringField(
-        "Smallest step it shows", [Optional(), Length(max=20)], render_kw={**PLAIN, "inputmode": "decimal"}
+        "Smallest step it can be trusted to", [Optional(), Length(max=20)], render_kw={**PLAIN, "inputmode": "decimal"}
     )
     unit = SelectField("Unit of the step", choices=choices(dict(UNIT_WORDS)))
     serial = StringField("Serial number", [Optional(), Length(max=80)], render_kw=PLAIN)
     calibrated_on = StringField("Calibrated on", [Optional()], render_kw=DAY)
     calibration_due = StringField("Next calibration due", [Optional()], render_kw=DAY)
+
+
+class DoubtForm(FlaskForm):
+    """The days on which a gauge read wrong."""
+
+    first = StringField("First day it cannot be trusted on", [InputRequired("Give the first day.")], render_kw=DAY)
+    last = StringField("Last day", [InputRequired("Give the last day.")], render_kw=DAY)
+    why = StringField("What was found, and by whom", [InputRequired("Fill this in."), Length(max=200)])
 
 
 @blueprint.get("/gauges/")
@@ -73,7 +90,49 @@ def edit(house_id: str, gauge_id: str) -> Any:
     form.name.flags.required = False
     if form.validate_on_submit() and _saved(form, house_id, gauge):
         return redirect(url_for("gauge.shelf", house_id=house_id))
-    return render_template("gauge/form.html", form=form, gauge=gauge), 422 if form.errors else 200
+    return _page(form, gauge, _doubt_form(gauge)), 422 if form.errors else 200
+
+
+def _doubt_form(gauge: Gauge) -> DoubtForm:
+    first = gauge.calibrated_on.isoformat() if gauge.calibrated_on else ""
+    return DoubtForm(prefix="doubt", data={"first": first, "last": today().isoformat()})
+
+
+def _page(form: GaugeForm, gauge: Gauge, doubt_form: DoubtForm) -> str:
+    doubts = [(one, list_measured_with(get_db(), g.house, gauge, one)) for one in gauge.doubts]
+    return render_template("gauge/form.html", form=form, gauge=gauge, doubt_form=doubt_form, doubts=doubts)
+
+
+@blueprint.post("/gauges/<gauge_id>/doubts")
+@permission("house.edit")
+def doubt(house_id: str, gauge_id: str) -> Any:
+    """Note days on which a gauge read wrong."""
+    gauge = get_gauge(get_db(), house_id, gauge_id)
+    form = _doubt_form(gauge)
+    if form.validate_on_submit():
+        first, last = read_day(form.first), read_day(form.last)
+        try:
+            if not form.errors:
+                doubt_gauge(
+                    get_db(), at=clock.now(), actor=g.person.id, house=house_id, gauge=gauge_id, first=first, last=last,
+                    why=form.why.data or "", today=today(),
+                )  # fmt: skip
+                flash(f"Noted: what {gauge.name} read on those days counts in no trend.")
+                return redirect(url_for("gauge.edit", house_id=house_id, gauge_id=gauge_id, _anchor="doubts"))
+        except BadValue as error:
+            show_error(form, error)
+    return _page(GaugeForm(formdata=None, data=_start(gauge)), gauge, form), 422
+
+
+@blueprint.post("/gauges/<gauge_id>/doubts/<doubt_id>/end")
+@permission("house.edit")
+def trust(house_id: str, gauge_id: str, doubt_id: str) -> Any:
+    """Take back days that were noted by mistake."""
+    done = trust_gauge(
+        get_db(), at=clock.now(), actor=g.person.id, house=house_id, gauge=gauge_id, doubt=doubt_id
+    )  # fmt: skip
+    flash(f"Taken back: what {done.name} read on those days counts again.")
+    return redirect(url_for("gauge.edit", house_id=house_id, gauge_id=gauge_id, _anchor="doubts"))
 
 
 def _start(gauge: Gauge) -> dict[str, str]:

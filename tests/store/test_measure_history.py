@@ -10,7 +10,7 @@ from flask.testing import FlaskClient
 from sqlite_utils import Database
 
 from inspect_app import clock
-from inspect_app.actions.gauge import add_gauge
+from inspect_app.actions.gauge import add_gauge, doubt_gauge, trust_gauge
 from inspect_app.actions.ingest import Verdict, ingest_entries
 from inspect_app.actions.part import change_part
 from inspect_app.actions.seal import amend_walk, draft_data
@@ -24,7 +24,8 @@ from inspect_app.domain.strict_json import WireItem
 from inspect_app.domain.trend import Refusal, Refused, Trend
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
-from inspect_app.store.measure_history import list_look_again, list_outlooks
+from inspect_app.store.gauge import get_gauge
+from inspect_app.store.measure_history import list_look_again, list_measured_with, list_outlooks
 from inspect_app.store.part import find_part_by_tag
 from tests import walk_builder
 from tests.walk_builder import BuiltWalk, add_person
@@ -237,3 +238,28 @@ def test_each_quantity_of_a_part_asks_for_itself(db: Database, settings: Setting
     assert {one.quantity for one in asked} == {"rope diameter", "broken wires"}
     outlooks = {one.series.key.quantity for one in list_outlooks(db, house.id, line) if one.look_again}
     assert {one.quantity.replace(" ", "_") for one in asked} == outlooks
+
+
+def test_what_a_gauge_read_on_days_it_was_wrong_counts_in_no_trend_and_the_signed_paper_stands(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    paper = db.execute("SELECT data FROM seal ORDER BY at").fetchall()
+    made = add_gauge(db, at=built.at, actor=built.td.id, gauge=Gauge("", house.id, "Caliper C1", "caliper"))
+    first, last = date(2026, 8, 1), date(2027, 10, 1)
+    doubt_gauge(
+        db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, first=first, last=last, why="dropped",
+        today=built.at.date(),
+    )  # fmt: skip
+    (outlook,) = list_outlooks(db, house.id, line)
+    assert [one.value for one in outlook.series.taken] == ["0.2550", "0.2455"]
+    assert {one.why_not for one in outlook.series.waiting} == {"the gauge read wrong: dropped"}
+    assert isinstance(outlook.trend, Refused)
+    assert list_look_again(db, house.id) == {}
+    assert db.execute("SELECT data FROM seal ORDER BY at").fetchall() == paper
+    gauge = get_gauge(db, house.id, made.id)
+    (part,) = list_measured_with(db, house, gauge, gauge.doubts[0])
+    assert (part.tag, first <= part.on <= last) == ("LL 1-1", True)
+    trust_gauge(db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, doubt=gauge.doubts[0].id)
+    assert len(list_outlooks(db, house.id, line)[0].series.taken) == 5

@@ -96,3 +96,46 @@ def test_a_helper_sees_gauges_and_changes_none(
     sign_in(client, Role.HELPER)
     assert "Add a gauge" not in client.get(f"/houses/{house.id}/gauges/").text
     assert post(client, csrf, f"/houses/{house.id}/gauges/new", **CALIPER) == 403
+
+
+def test_days_on_which_a_gauge_read_wrong_are_noted_and_taken_back(
+    td: FlaskClient, csrf: Callable[[FlaskClient], str], db: Database, house: House
+) -> None:
+    base = f"/houses/{house.id}/gauges/"
+    post(td, csrf, f"{base}new", **CALIPER)
+    (gauge,) = list_gauges(db, house.id)
+    page = td.get(base + gauge.id).text
+    assert 'name="doubt-first" required type="date" value="2024-01-05"' in page
+    given = {"doubt-first": "2024-01-05", "doubt-last": "2024-09-30", "doubt-why": "reads 0.006 in over"}
+    assert post(td, csrf, f"{base}{gauge.id}/doubts", **given) == 302
+    (doubt,) = list_gauges(db, house.id)[0].doubts
+    assert (doubt.first.isoformat(), doubt.last.isoformat(), doubt.why) == tuple(given.values())
+    for path in (base, base + gauge.id):
+        assert "reads 0.006 in over" in td.get(path).text
+    assert post(td, csrf, f"{base}{gauge.id}/doubts/{doubt.id}/end") == 302
+    assert list_gauges(db, house.id)[0].doubts == ()
+    assert post(td, csrf, f"{base}{gauge.id}/doubts/{doubt.id}/end") == 404
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"doubt-first": ""}, "Give the first day."),
+        ({"doubt-last": "2024-01-01"}, "cannot be before the first"),
+        ({"doubt-last": "2099-01-01"}, "lies ahead"),
+        ({"doubt-why": "  "}, "Say what was found"),
+        ({"doubt-why": "x" * 201}, "longer than 200"),
+        ({"doubt-first": "then"}, "YYYY-MM-DD"),
+    ],
+)
+def test_a_mistake_in_the_days_is_said_and_nothing_is_noted(
+    td: FlaskClient, csrf: Callable[[FlaskClient], str], db: Database, house: House, change: dict[str, str], words: str
+) -> None:
+    post(td, csrf, f"/houses/{house.id}/gauges/new", **CALIPER)
+    (gauge,) = list_gauges(db, house.id)
+    given = {"doubt-first": "2024-01-05", "doubt-last": "2024-09-30", "doubt-why": "reads 0.006 in over", **change}
+    answer = td.post(f"/houses/{house.id}/gauges/{gauge.id}/doubts", data={**given, "csrf_token": csrf(td)})
+    assert answer.status_code == 422
+    assert words in answer.text
+    assert given["doubt-why"].strip() in answer.text
+    assert list_gauges(db, house.id)[0].doubts == ()
