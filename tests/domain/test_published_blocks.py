@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.judge import Limit, Result, judge, limits_for
+from inspect_app.domain.limit_form import value_of
 from inspect_app.store.reference import reference_at
 from tests.published import published
 
@@ -111,3 +112,15 @@ def test_more_clips_never_judge_milder_on_their_turnback_nor_harder_on_their_num
     assert more is not None
     results = [judge(Fraction(tenths, 10), "in", None, [one])[0].result for one in (few, more)]
     assert not (results[0] is Result.OUTSIDE and results[1] is Result.INSIDE)
+
+
+@published(
+    "Sheaves", "Wire Rope Users Manual", "table of sheave ratios", "secondary",
+    what="6x42 tiller rope: least, suggested", value="14, 21",
+)  # fmt: skip
+def test_the_row_of_tiller_rope() -> None:
+    rules = {rule.id: rule for rule in CRITERIA["tread-ratio"].rules}
+    found = [
+        value_of(rules[key].form, {"rope_construction": "6x42"}) for key in ("wrtb-tread-ratio", "wrtb-tread-suggested")
+    ]
+    assert found == [14, 21]

@@ -1,8 +1,11 @@
 """What the worksheets on blocks and line ends answer: the worst document leads, whatever unit was typed."""
 
 from collections.abc import Iterable
+from fractions import Fraction
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.worksheet import Answer, Outcome, Reference
@@ -107,3 +110,76 @@ def test_a_metric_rope_is_not_read_into_a_table_of_inches() -> None:
     assert all(one.tone == "not_judged" and "6 mm" in one.words for one in trade)
     assert cited(found.outcomes, "US Navy training manual 14026").tone == "inside"  # a rule, not a table
     assert any("metric rope" in line for line in found.assumptions)
+
+
+BLOCK = {"rope_diameter_mm": "1/4 in", "rope_construction": "7x19"}
+
+
+@pytest.mark.parametrize(
+    ("groove", "tone"),
+    [("0.128 in", "inside"), ("0.1279 in", "outside"), ("3.2512 mm", "inside"), ("3.25 mm", "outside")],
+)
+def test_a_worn_groove_is_judged_at_under_and_over_its_least_radius(groove: str, tone: str) -> None:
+    """Wire Rope Users Manual, minimum worn groove radii: 0.128 in. for a quarter-inch rope."""
+    assert leading(answer("block-ratio", groove=groove, **BLOCK), "Radius of a worn groove").tone == tone
+
+
+def test_a_groove_within_the_step_of_its_gauge_cannot_be_told() -> None:
+    found = answer("block-ratio", groove="0.128 in", resolution="0.001 in", **BLOCK)
+    assert leading(found, "Radius of a worn groove").tone == "cannot_tell"
+
+
+@pytest.mark.parametrize("rope", ["6 mm", "9/16 in", "7 mm"])
+def test_a_rope_without_a_row_has_no_least_groove(rope: str) -> None:
+    """The printed row for 9/16 in. is a misprint and left out; no table in millimetres was read."""
+    found = answer("block-ratio", rope_diameter_mm=rope, groove="4 mm")
+    assert leading(found, "Radius of a worn groove").tone == "not_judged"
+    assert "a metric rope is not judged by it" in " ".join(found.assumptions)
+
+
+@pytest.mark.parametrize(
+    ("radius", "outside"),
+    [("0.1324 in", 2), ("0.1325 in", 1), ("0.135 in", 0), ("0.1375 in", 0), ("0.1376 in", 2), ("0.1426 in", 3)],
+)
+def test_a_new_groove_is_set_against_all_makers_at_once(radius: str, outside: int) -> None:
+    """Handbook pages: 0.53 to 0.55, 0.54 to 0.57; ISO 16625: 0.525 to 0.55 of the rope; a quarter-inch rope."""
+    found = answer("block-ratio", groove=radius, groove_state="new", **BLOCK)
+    rows = [one for one in found.outcomes if one.citation]
+    assert [one.tone for one in rows].count("outside") == outside
+    assert len(rows) == 6
+
+
+@pytest.mark.parametrize(
+    ("gauge", "tone", "said"),
+    [
+        ("loose", "inside", "wider than the worn minimum"),
+        ("fits", "cannot_tell", "already at the worn minimum"),
+        ("high", "outside", "below the worn minimum for this rope; outside the cited criterion: take out of use"),
+    ],
+)
+def test_what_a_worn_groove_gauge_says_is_told_in_words(gauge: str, tone: str, said: str) -> None:
+    (found,) = answer("block-ratio", gauge=gauge, **BLOCK).outcomes
+    assert (found.tone, said in found.words) == (tone, True)
+    assert "from a secondary source" in found.citation
+
+
+def test_the_bend_leaves_what_the_handbook_prints_and_a_suggestion_judges_nothing() -> None:
+    """Handbook page on sheave sizes: a half-inch rope on a 10 in. sheave, D/d 20, keeps 91 percent."""
+    found = answer("block-ratio", rope_diameter_mm="1/2 in", rope_construction="7x19", tread="10 in")
+    bend = next(one for one in found.outcomes if one.value == "91 %")
+    assert bend.tone == "plain"
+    assert "says nothing of the rope in the house" in bend.words
+    assert [row[0] for row in found.tables[0].rows] == ["24", "28"]  # called desirable; aircraft at 20 % load
+    assert leading(found, "Tread diameter over rope diameter").tone == "inside"
+    assert "tread plus one rope" in " ".join(found.assumptions)
+
+
+@given(st.fractions(Fraction(20), Fraction(400)), st.sampled_from(["7x19", "7x7", "6x19S", "6x42", "other"]))
+@settings(max_examples=40)
+def test_inches_and_millimetres_of_one_block_are_judged_alike(tread: Fraction, construction: str) -> None:
+    inches = Fraction(round(tread * 100), 2540)  # a hundredth of a millimetre, exactly
+    size = f"{inches.numerator}/{inches.denominator} in"
+    metric = f"{float(inches * Fraction('25.4')):.2f}"
+    here = answer("block-ratio", rope_diameter_mm="1/4", rope_construction=construction, tread=size)
+    there = answer("block-ratio", units="metric", rope_diameter_mm="6.35", rope_construction=construction, tread=metric)
+    assert [(one.citation, one.tone) for one in here.outcomes] == [(one.citation, one.tone) for one in there.outcomes]
