@@ -266,7 +266,7 @@ def _standing(db: Database, house: str, parts: _Some, as_signed: str | None) -> 
     What is signed is judged by what is signed only, as the clocks are: a correction or withdrawal that came after the
     signature changes nothing until it is signed in turn. What is not signed stands beside it, and says so.
     """
-    looks, seals = _looks(db, house, parts), _seals(db, parts)
+    looks, seals = _looks(db, house, parts), _seals(db, house, parts)
     decisions = {walk: list_decisions(db, walk) for walk in {one.walk for one in looks.values() if one.walk}}
     signed = {
         key: replace(
@@ -350,14 +350,17 @@ class _Seal(NamedTuple):
     newest: datetime
 
 
-def _seals(db: Database, parts: _Some) -> dict[bytes, _Seal]:
+def _seals(db: Database, house: str, parts: _Some) -> dict[bytes, _Seal]:
+    at: dict[tuple[bytes, int], datetime] = {}
+    newest: dict[bytes, datetime] = {}
+    for walk, n, when in db.execute("SELECT walk, n, at FROM seal WHERE house = ? ORDER BY n", (to_key(house),)):
+        at[walk, n] = newest[walk] = datetime.fromisoformat(when)
     rows = db.execute(
-        "SELECT s.entry, q.at, (SELECT max(at) FROM seal WHERE walk = s.walk) FROM sealed_entry s "
-        "JOIN seal q ON q.walk = s.walk AND q.n = s.n JOIN look l ON l.entry = s.entry AND l.walk = s.walk "
+        "SELECT s.entry, s.walk, s.n FROM sealed_entry s JOIN look l ON l.entry = s.entry AND l.walk = s.walk "
         f"WHERE l.part IN ({parts.marks})",
         tuple(parts.keys),
     )
-    return {entry: _Seal(*map(datetime.fromisoformat, days)) for entry, *days in rows.fetchall()}
+    return {entry: _Seal(at[walk, n], newest[walk]) for entry, walk, n in rows.fetchall()}
 
 
 def _until(signs: Sequence[Countersign], seal: _Seal | None) -> tuple[Countersign, ...]:
