@@ -64,7 +64,7 @@ def _slack_when_level(load: BattenLoad) -> list[Outcome]:
     """Lines that the loads lift the pipe off while all lines hang level."""
     solution = load.cases[0].solution
     names = [load.hung.names[index] for index in solution.slack] if solution is not None else []
-    words = "the loads lift the pipe there: it carries none of them, and its neighbours carry more"
+    words = "the loads lift the pipe there: it carries none of them, and the lines that stay tight carry all"
     return [Outcome("Slack with all lines level", name, words=words) for name in names]
 
 

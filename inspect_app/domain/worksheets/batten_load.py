@@ -12,6 +12,7 @@ from typing import Any
 
 from inspect_app.domain.batten_load import (
     COMBINE_WORDS,
+    MOST_DROP_MM,
     BattenLoad,
     Combine,
     Hung,
@@ -21,7 +22,7 @@ from inspect_app.domain.batten_load import (
     batten_load,
     least_factors,
 )
-from inspect_app.domain.beam_model import Beam
+from inspect_app.domain.beam_model import FARTHEST_MM, Beam
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.figures import Figure, PipeSection
 from inspect_app.domain.fleet import tread_ratio
@@ -30,7 +31,7 @@ from inspect_app.domain.head_load import LINES_WRAP, HeadLoad, Mounting, head_lo
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, TERMINATION
-from inspect_app.domain.resultant import Measured
+from inspect_app.domain.resultant import HALF_TURN, Measured
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_input
 from inspect_app.domain.worksheets.balance import ROPE_MASS
@@ -39,6 +40,7 @@ from inspect_app.domain.worksheets.words import rounded
 
 OTHER = "other"
 _LONG = ("ft", "m")
+_FARTHEST, _HALF_TURN = Fraction(FARTHEST_MM), Fraction(HALF_TURN)
 _ANY_RIGIDITY = 2.6e10  # N·mm²; reactions of a uniform pipe on level lines do not turn on it, the shape would
 PIPES = (
     ("1", "1 in schedule 40"), ("1 1/4", "1 1/4 in schedule 40"), ("1 1/2", "1 1/2 in schedule 40"),
@@ -49,9 +51,9 @@ GRADES = (
     ("extra improved plow steel", "extra improved plow steel"), ("1770", "1770 N/mm²"), ("1960", "1960 N/mm²"),
 )  # fmt: skip
 INPUTS = (
-    Input("length", "Length of the batten", Ask.LENGTH, bare=_LONG),
+    Input("length", "Length of the batten", Ask.LENGTH, bare=_LONG, most=_FARTHEST),
     Input(
-        "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, zero=True,
+        "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, zero=True, most=_FARTHEST,
         hint="One place on each line, or parted by a comma and a space: 3 ft, 13 ft, 23 ft. Left as in the picture.",
     ),
     Input("pipe", "Pipe", Ask.CHOICE, choices=PIPES),
@@ -65,9 +67,15 @@ INPUTS = (
         "Border: 60 lb from 4 ft to 36 ft. Places from the left end.",
     ),
     Input("capacity", "Capacity posted for the batten or the set", Ask.MASS, required=False, hint="From its plate."),
-    Input("drop", "Line from loft block to batten at its lowest", Ask.LENGTH, required=False, zero=True, bare=_LONG),
+    Input(
+        "drop", "Line from loft block to batten at its lowest", Ask.LENGTH, required=False, zero=True, bare=_LONG,
+        most=Fraction(MOST_DROP_MM),
+    ),
     ROPE_MASS,
-    Input("wrap", "Wrap of the line on a loft block", Ask.ANGLE, default="90", hint="90 degrees: level, then plumb."),
+    Input(
+        "wrap", "Wrap of the line on a loft block", Ask.ANGLE, default="90", hint="90 degrees: level, then plumb.",
+        most=_HALF_TURN,
+    ),
     Input(
         "kind", "Kind of set", Ask.CHOICE, required=False,
         choices=((LineSetKind.SINGLE.value, "single purchase"), (LineSetKind.DOUBLE.value, "double purchase")),
@@ -79,7 +87,7 @@ INPUTS = (
     ),
     Input(
         "head_wrap", "Wrap of the lines on the head block", Ask.ANGLE, default="90", required=False,
-        hint="90 degrees: level, then plumb.",
+        hint="90 degrees: level, then plumb.", most=_HALF_TURN,
     ),
     Input("hand_line", "Pull on the hand line", Ask.FORCE, required=False, zero=True),
     Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, required=False, hint="For the design factor."),
