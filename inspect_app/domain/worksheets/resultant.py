@@ -1,9 +1,10 @@
 """The pull of a line on a block that turns it."""
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
-from inspect_app.domain.resultant import MEASURED_WORDS, Measured, resultant
+from inspect_app.domain.resultant import MEASURED_WORDS, Measured, Resultant, resultant
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import force_words, rounded
 
@@ -17,8 +18,21 @@ def _pull(values: Mapping[str, Any], reference: Reference) -> Answer:
     return Answer(
         (
             Outcome("Pull on the block", force_words(found.pull_n, units), words=f"{rounded(found.factor)} × tension"),
-            Outcome("Its part along one leg", force_words(found.plumb_n, units)),
-            Outcome("Its part square to that leg", force_words(found.level_n, units)),
+            Outcome(
+                "Which way it pulls",
+                f"{rounded(found.included_degrees / 2)}° from each leg",
+                words="midway between the two legs, towards the side on which the line leaves",
+            ),
+            Outcome(
+                "Down on the steel, where one leg hangs plumb",
+                force_words(found.plumb_n, units),
+                words="its part along that leg; up instead where that leg goes up",
+            ),
+            Outcome(
+                "Level pull on the steel, where one leg hangs plumb",
+                force_words(found.level_n, units),
+                words=_level_words(found),
+            ),
         ),
         (
             Step(
@@ -33,8 +47,17 @@ def _pull(values: Mapping[str, Any], reference: Reference) -> Answer:
             "Wrap and included angle add up to 180° and agree only at 90°: say which was measured.",
             "Geometry of two equal forces; no document is needed for it.",
         ),
-        cautions=("The block, its fixings and the steel it sits on carry this besides their own weight.",),
+        cautions=(
+            "The block, its fixings and the steel it sits on carry this besides their own weight; each line on the "
+            "block adds its own. An engineer says what the steel may carry.",
+        ),
     )
+
+
+def _level_words(found: Resultant) -> str:
+    if not found.level_n:
+        return "both legs hang alike: nothing pulls to the side"
+    return "its part square to that leg, towards the other leg"
 
 
 SHEETS = (
@@ -44,14 +67,23 @@ SHEETS = (
         "What does a turned line pull on its block, and which way?",
         (
             Input("tension", "Tension in the line", Ask.FORCE),
-            Input("degrees", "Angle", Ask.ANGLE, zero=True, hint="In degrees.", bare=("", "")),
+            Input(
+                "degrees",
+                "Angle",
+                Ask.ANGLE,
+                zero=True,
+                bare=("", ""),
+                most=Fraction(180),
+                hint="In degrees. Level onto the block and plumb down is 90; up and down again is a wrap of 180.",
+            ),
             Input(
                 "measured",
                 "Which angle is that?",
                 Ask.CHOICE,
+                hint="Wrap: the arc over which the line lies on the sheave. A line that runs straight past has none.",
                 choices=(
-                    ("wrap", "wrap: how far the line lies round the block"),
-                    ("included", "included: the angle between the two legs"),
+                    ("wrap", "wrap round the block"),
+                    ("included", "between the two legs"),
                 ),
             ),
         ),

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
+from inspect_app.domain.errors import BadValue
 from inspect_app.domain.worksheet import Answer, Outcome, Reference
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
@@ -183,3 +184,31 @@ def test_inches_and_millimetres_of_one_block_are_judged_alike(tread: Fraction, c
     here = answer("block-ratio", rope_diameter_mm="1/4", rope_construction=construction, tread=size)
     there = answer("block-ratio", units="metric", rope_diameter_mm="6.35", rope_construction=construction, tread=metric)
     assert [(one.citation, one.tone) for one in here.outcomes] == [(one.citation, one.tone) for one in there.outcomes]
+
+
+@pytest.mark.parametrize(
+    ("degrees", "measured", "pull", "down", "level"),
+    [
+        ("60", "wrap", "200 lbf", "100 lbf", "173.2 lbf"), ("90", "wrap", "282.8 lbf", "200 lbf", "200 lbf"),
+        ("90", "included", "282.8 lbf", "200 lbf", "200 lbf"), ("180", "wrap", "400 lbf", "400 lbf", "0 lbf"),
+        ("0", "included", "400 lbf", "400 lbf", "0 lbf"), ("120", "wrap", "346.4 lbf", "300 lbf", "173.2 lbf"),
+    ],
+)  # fmt: skip
+def test_the_pull_of_200_pounds_and_its_parts_for_the_steel(
+    degrees: str, measured: str, pull: str, down: str, level: str
+) -> None:
+    """Two equal forces: R = 2 T sin(wrap / 2); along one leg T (1 - cos wrap), square to it T sin wrap."""
+    found = answer("block-pull", tension="200 lbf", degrees=degrees, measured=measured).outcomes
+    shown = {one.label.split(",")[0]: one.value for one in found}
+    assert shown["Pull on the block"].startswith(pull)
+    assert shown["Down on the steel"].startswith(down)
+    assert shown["Level pull on the steel"].startswith(level)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "measured"), [("0", "wrap"), ("180", "included"), ("180.1", "wrap"), ("270", "wrap"), ("-90", "wrap")]
+)
+def test_an_angle_that_no_block_turns_is_refused_by_its_field(degrees: str, measured: str) -> None:
+    with pytest.raises((BadValue, AssertionError)) as refused:
+        answer("block-pull", tension="200 lbf", degrees=degrees, measured=measured)
+    assert "degrees" in (getattr(refused.value, "field", "") or str(refused.value))
