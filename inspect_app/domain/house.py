@@ -92,10 +92,14 @@ class LineSet:
 
 @dataclass(frozen=True, slots=True)
 class Inventory:
-    """A whole house in memory: parts and the present life of each (keyed by part id)."""
+    """A whole house in memory: parts and the present life of each (keyed by part id).
+
+    `earlier` are lives that have ended, by their own id, as far as something at hand was measured on them.
+    """
 
     house: House
     areas: tuple[Area, ...] = ()
     line_sets: tuple[LineSet, ...] = ()
     parts: tuple[Part, ...] = ()
     lives: Mapping[str, Life] = field(default_factory=dict)
+    earlier: Mapping[str, Life] = field(default_factory=dict)

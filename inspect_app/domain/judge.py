@@ -274,7 +274,7 @@ def _is_outside(size: Fraction, op: Op, edge: Fraction) -> bool:
     }[op]
 
 
-_GRAVITY = (Result.OUTSIDE, Result.CANNOT_TELL, Result.INSIDE, Result.NOT_JUDGED, Result.NO_LIMIT)
+GRAVITY = (Result.OUTSIDE, Result.CANNOT_TELL, Result.INSIDE, Result.NOT_JUDGED, Result.NO_LIMIT)
 
 
 def worst(verdicts: Sequence[Verdict]) -> Verdict:
@@ -282,7 +282,7 @@ def worst(verdicts: Sequence[Verdict]) -> Verdict:
 
     *Inside* is said of the cited criterion only: show `unjudged` beside it. Without verdicts: no published limit.
     """
-    return min(verdicts, key=lambda v: _GRAVITY.index(v.result), default=Verdict(Result.NO_LIMIT, NO_LIMIT_WORDS))
+    return min(verdicts, key=lambda v: GRAVITY.index(v.result), default=Verdict(Result.NO_LIMIT, NO_LIMIT_WORDS))
 
 
 def unjudged(verdicts: Sequence[Verdict]) -> tuple[str, ...]:

@@ -4,16 +4,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
+from typing import NamedTuple
 
+from inspect_app.domain.asked_limits import strictest_first
 from inspect_app.domain.checklist import Checklist, MeasureSpec
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.judge import GRAVITY, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.no_limit import no_limit
-from inspect_app.domain.part import Part, PartKind
+from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.report_words import zone
 from inspect_app.domain.siblings import SetValue
 from inspect_app.domain.units import UNITS, convert, exact
 from inspect_app.domain.walk import Look, Measure
@@ -22,20 +25,45 @@ WEAR_STEP = Fraction(1)
 HINT_WORDS: Mapping[str, str] = {
     "inside": "inside",
     "outside": "outside",
-    "cannot_tell": "cannot tell with this gauge",
+    "cannot_tell": "not to be told with this gauge",
     "none": "not judged",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class JudgedMeasure:
-    """A figure with one verdict for each limit that its point cites, and what the house chose to govern."""
+    """A figure with one verdict for each limit that its point cites, and what the house chose to govern.
+
+    `ended` is what was measured, when something else hangs there now.
+    """
 
     measure: Measure
     look: Look
     part: Part
     verdicts: tuple[Verdict, ...]
     governing: str = ""
+    ended: Life | None = None
+
+    @property
+    def figure(self) -> str:
+        """The figure as it was typed, with its unit: `rope diameter 0.234375 in (typed 15/64)`."""
+        one = self.measure
+        plain = one.typed.strip() in ("", one.value, f"{one.value} {one.unit}")
+        typed = "" if plain else f" (typed {one.typed.strip()})"
+        return f"{one.quantity.replace('_', ' ')} {_in_unit(one.value, one.unit)}{typed}"
+
+    @property
+    def how(self) -> str:
+        """Where and with what it was measured, as far as that is known."""
+        one = self.measure
+        step = f"reads to {_in_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
+        many = f"{len(one.readings)} readings" if len(one.readings) > 1 else ""
+        return "; ".join(filter(None, (one.station, one.gauge or "gauge not said", step, many, one.load_state)))
+
+    @property
+    def lead(self) -> Verdict:
+        """The gravest verdict, of those the strictest limit's."""
+        return said_alike(self.verdicts)[0].verdicts[0]
 
     @property
     def outside(self) -> bool:
@@ -44,15 +72,46 @@ class JudgedMeasure:
 
     @property
     def differs(self) -> str:
-        """In words, that the phone compared this figure and said something else than is judged here; '' otherwise.
+        """In words, that something else was said of this figure when it was typed than is judged here; '' otherwise.
 
-        A phone that could not compare says none, which is no verdict to differ from.
+        Where nothing could be compared there is no verdict to differ from, unless somebody should know of this one.
         """
-        here = worst(self.verdicts).hint
-        if self.measure.hint in ("", "none") or self.measure.hint == here:
+        here, said = worst(self.verdicts).hint, self.measure.hint or "none"
+        if said == here or (said == "none" and here == "inside"):
             return ""
-        said, now = (HINT_WORDS.get(hint, hint) for hint in (self.measure.hint, here))
-        return f"The phone said {said} when this was typed; judged here it is {now}. The judgement here counts."
+        then, now = (HINT_WORDS.get(hint, hint) for hint in (said, here))
+        return f"When this was typed, it was {then}; judged here it is {now}. The judgement here counts."
+
+    @property
+    def former(self) -> str:
+        """In words, that the figure is of what has been replaced since; '' otherwise."""
+        if self.ended is None:
+            return ""
+        until = f" until {self.ended.retired_on.isoformat()}" if self.ended.retired_on else " then"
+        return f"Measured on what hung there{until}, and judged by that"
+
+
+class SaidAlike(NamedTuple):
+    """The verdicts that say the same of a figure, the strictest limit first."""
+
+    result: Result
+    words: str
+    verdicts: tuple[Verdict, ...]
+
+
+def said_alike(verdicts: Sequence[Verdict]) -> tuple[SaidAlike, ...]:
+    """The verdicts of one figure by what they say, gravest first; each is there once."""
+    ranked = list(strictest_first(verdict.limit for verdict in verdicts if verdict.limit is not None))
+    found: dict[tuple[Result, str], list[Verdict]] = {}
+    for verdict in sorted(verdicts, key=lambda one: ranked.index(one.limit) if one.limit in ranked else len(ranked)):
+        found.setdefault((verdict.result, verdict.words), []).append(verdict)
+    order = sorted(found, key=lambda key: GRAVITY.index(key[0]))
+    return tuple(SaidAlike(*key, tuple(found[key])) for key in order)
+
+
+def _in_unit(value: str, unit: str) -> str:
+    sign = UNITS[unit].sign if unit in UNITS else unit
+    return f"{value}{sign}" if sign in {"%", "°"} else f"{value} {sign}".strip()
 
 
 def judged_measures(
@@ -62,7 +121,7 @@ def judged_measures(
     checklists: Sequence[Checklist],
     criteria: Mapping[str, Criterion],
 ) -> tuple[JudgedMeasure, ...]:
-    """Every figure of these looks, judged by the attributes that its part has now."""
+    """Every figure of these looks, judged by the attributes of what it was measured on, as they are known now."""
     specs = _specs(checklists)
     return tuple(
         _judged(measure, look, parts[measure.part], specs, inventory, criteria)
@@ -81,18 +140,22 @@ def _specs(checklists: Sequence[Checklist]) -> dict[tuple[str, str], MeasureSpec
     }
 
 
-def attributes_of(house: House, inventory: Inventory, part: str) -> dict[str, str]:
-    """What the limits of a part may turn on: the attributes of its present life and the law of the house's place."""
-    life = inventory.lives.get(part)
+def attributes_of(house: House, inventory: Inventory, part: str, ended: Life | None = None) -> dict[str, str]:
+    """What the limits of a part may turn on: the attributes of its present life, or of one that has `ended`, and the
+    law of the house's place."""
+    life = ended or inventory.lives.get(part)
     attributes = dict(life.attributes) if life else {}
     if house.settings.get("jurisdiction"):
         attributes["jurisdiction"] = house.settings["jurisdiction"]
     return attributes
 
 
-def judging_attributes(inventory: Inventory, part: Part) -> dict[str, str]:
-    """The attributes that measures of a part are judged by: its own, and for the run of a set its lock's figure."""
-    attributes = attributes_of(inventory.house, inventory, part.id)
+def judging_attributes(inventory: Inventory, part: Part, ended: Life | None = None) -> dict[str, str]:
+    """The attributes that measures of a part are judged by: its own, and for the run of a set its lock's figure.
+
+    `ended` is what was measured, when something else hangs there now.
+    """
+    attributes = attributes_of(inventory.house, inventory, part.id, ended)
     if part.kind is PartKind.SET_TRAVEL and part.line_set is not None:
         locks = [
             one
@@ -115,9 +178,18 @@ def _judged(
 ) -> JudgedMeasure:
     spec = specs.get((measure.point, measure.quantity))
     criterion = criteria.get(spec.criterion) if spec else None
-    verdicts = _verdicts(measure, criterion, judging_attributes(inventory, part))
+    ended = _ended(measure, look, inventory)
+    verdicts = _verdicts(measure, criterion, judging_attributes(inventory, part, ended))
     limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
-    return JudgedMeasure(measure, look, part, verdicts, governing_words(criterion, limits))
+    return JudgedMeasure(measure, look, part, verdicts, governing_words(criterion, limits), ended)
+
+
+def _ended(measure: Measure, look: Look, inventory: Inventory) -> Life | None:
+    """What was measured, when it has been replaced since. A phone may still name what hung there before its time."""
+    life = inventory.earlier.get(measure.life)
+    if life is None or (life.retired_on and life.retired_on < look.at.astimezone(zone(inventory.house.tz)).date()):
+        return None
+    return life
 
 
 def _verdicts(measure: Measure, criterion: Criterion | None, attributes: Mapping[str, str]) -> tuple[Verdict, ...]:

@@ -48,6 +48,7 @@ class MeasureShown:
     look_again: str = ""
     governing: str = ""
     differs: str = ""
+    former: str = ""
 
     @property
     def groups(self) -> tuple[VerdictGroup, ...]:
@@ -107,6 +108,7 @@ def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:
         look_again=look_again,
         governing=text(row, "governing"),
         differs=text(row, "differs"),
+        former=text(row, "former"),
     )
 
 

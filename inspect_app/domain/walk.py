@@ -105,7 +105,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A figure as it was typed; `value` is decimal text in `unit`, `hint` what the phone said of it when it was."""
+    """A figure as it was typed; `value` is decimal text in `unit`, `hint` what was said of it when it was.
+
+    `life` is what hung there when it was measured, '' when that is not known.
+    """
 
     entry: str
     part: str
@@ -120,6 +123,7 @@ class Measure:
     hint: str = "none"
     readings: tuple[str, ...] = ()
     load_state: str = ""
+    life: str = ""
 
 
 def names_of(recorder: str, caller: str = "") -> str:

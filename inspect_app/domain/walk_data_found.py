@@ -98,6 +98,7 @@ def measure_rows(review: WalkReview) -> list[Row]:
             "load_state": row.measure.load_state,
             "governing": row.governing,
             "differs": row.differs,
+            "former": row.former,
             "verdicts": [_verdict(verdict) for verdict in row.verdicts],
         }
         for row in review.measures

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inspect_app.domain.report_words import DEMO_LINE
+from inspect_app.domain.source import MARK_WORDS
 
 WALK_JSON = "walk.json"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
@@ -24,9 +25,9 @@ FINDINGS = (
 )
 MEASURES = (
     *("part", "point", "quantity", "value", "unit", "typed", "readings", "station", "gauge", "resolution"),
-    "load_state",
+    *("load_state", "governing", "differs", "former"),
 )
-VERDICT = ("state", "words", "limit", "op", "unit", "source", "clause", "mark", "by_analogy")
+VERDICT = ("state", "words", "limit", "op", "unit", "source", "clause", "mark", "by_analogy", "governing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +78,16 @@ def _csv(columns: Iterable[str], rows: Iterable[Mapping[str, Any]], demo: bool) 
     return out.getvalue().encode("utf-8-sig")
 
 
+def _mark(verdict: Mapping[str, Any]) -> str:
+    """How the clause was read, in the words that stand beside the verdict on paper."""
+    mark = str(verdict.get("mark") or "")
+    return MARK_WORDS.get(mark, mark)
+
+
 def _measures(measures: Iterable[Mapping[str, Any]], demo: bool) -> bytes:
     """One row per figure and criterion; a figure without a criterion has one row."""
     rows = [
-        {**measure, **{f"verdict_{name}": verdict.get(name) for name in VERDICT}}
+        {**measure, **{f"verdict_{name}": verdict.get(name) for name in VERDICT}, "verdict_mark": _mark(verdict)}
         for measure in measures
         for verdict in (measure.get("verdicts") or [{}])
     ]

@@ -1,7 +1,7 @@
 """Parts, the lives of what hangs in them, and every change of an attribute with the value before."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -17,6 +17,7 @@ from inspect_app.store.seal import COVERED
 
 _PART = "SELECT id, area, kind, tag, line_set, line, well, x_mm, y_mm, z_mm, retired_on FROM part WHERE house = ?"
 _LIFE = "SELECT id, part, installed_on, retired_on, lot, attributes FROM part_life"
+LIVES_AT_ONCE = 400  # an older SQLite takes at most 999 values in one statement
 
 
 class PartChange(NamedTuple):
@@ -118,6 +119,20 @@ def list_present_lives(db: Database, house: str, *, line_set: str | None = None)
         values.append(to_key(line_set))
     rows = db.execute(f"{_LIFE} {where}) AND retired_on IS NULL", tuple(values)).fetchall()
     return {from_key(row[1]): _to_life(row) for row in rows}
+
+
+def list_lives_named(db: Database, house: str, lives: Collection[str]) -> dict[str, Life]:
+    """Some lives of parts of the house by their own ids, ended ones too; unknown ids are passed over."""
+    found: dict[str, Life] = {}
+    wanted = sorted(lives)
+    for start in range(0, len(wanted), LIVES_AT_ONCE):
+        keys = [to_key(life) for life in wanted[start : start + LIVES_AT_ONCE]]
+        marks = ",".join("?" * len(keys))
+        rows = db.execute(
+            f"{_LIFE} WHERE id IN ({marks}) AND part IN (SELECT id FROM part WHERE house = ?)", (*keys, to_key(house))
+        ).fetchall()
+        found |= {from_key(row[0]): _to_life(row) for row in rows}
+    return found
 
 
 def add_lives(db: Database, lives: Iterable[Life]) -> None:

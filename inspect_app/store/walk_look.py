@@ -123,17 +123,19 @@ def _findings(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, l
 def _measures(db: Database, of: str, keys: tuple[bytes, bytes]) -> dict[bytes, list[Measure]]:
     rows = db.execute(
         "SELECT m.entry, m.part, m.point, m.quantity, m.value, m.unit, m.typed, m.station, m.gauge, m.resolution, "
-        "m.hint, m.readings, m.load_state "
-        f"FROM measure m WHERE m.entry IN (SELECT l.entry {of}) ORDER BY m.entry, m.n",
+        "m.hint, m.readings, m.load_state, coalesce(m.life, l.life) FROM measure m JOIN look l ON l.entry = m.entry "
+        f"WHERE m.entry IN (SELECT l.entry {of}) ORDER BY m.entry, m.n",
         keys,
     )
     gauges = gauges_by_name(list_gauges(db, from_key(keys[0]), retired=True))
     found: dict[bytes, list[Measure]] = defaultdict(list)
-    for entry, part, *texts, readings, load_state in rows.fetchall():
+    for entry, part, *texts, readings, load_state, life in rows.fetchall():
         measure = Measure(from_key(entry), from_key(part), *texts)
         step = measure.resolution or resolution_in(gauges.get(plain(measure.gauge)), measure.unit)
         read = tuple(json.loads(readings))
-        found[entry].append(replace(measure, resolution=step, readings=read, load_state=load_state))
+        found[entry].append(
+            replace(measure, resolution=step, readings=read, load_state=load_state, life=from_key(life) if life else "")
+        )
     return found
 
 

@@ -1,18 +1,20 @@
 """Everything that the store knows of one walk, gathered into one value."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from sqlite_utils import Database
 
 from inspect_app.domain.checklist import Checklist, Review
 from inspect_app.domain.house import Inventory
+from inspect_app.domain.walk import Look
 from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import get_review, get_revision
 from inspect_app.store.deficiency import list_deficiencies, list_numbers_of_findings
 from inspect_app.store.house import get_house, list_areas, list_line_sets
 from inspect_app.store.measure_history import list_outlooks_of_walk
-from inspect_app.store.part import list_parts, list_present_lives
+from inspect_app.store.part import list_lives_named, list_parts, list_present_lives
 from inspect_app.store.recording import list_recordings_of_walk
 from inspect_app.store.seal import list_sealed_entries, list_seals
 from inspect_app.store.tag_out import list_tag_outs
@@ -52,15 +54,16 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
     closings = list_closings(db, house, walk)
     checklists = _checklists(db, found.scope.checklists)
     deficiencies = list_deficiencies(db, house)
+    looks = tuple(list_looks_of_walk(db, house, walk))
     return WalkRecord(
         walk=found,
-        inventory=get_inventory(db, house),
+        inventory=_with_measured_lives(db, get_inventory(db, house), looks),
         checklists=checklists,
         reviews=_reviews(db, house, checklists),
         opening=get_opening(db, house, walk),
         closings=tuple(closings),
         devices=tuple(list_devices_of_walk(db, house, walk, closings)),
-        looks=tuple(list_looks_of_walk(db, house, walk)),
+        looks=looks,
         decisions=tuple(list_decisions(db, walk)),
         known_before=list_known_before(db, house, walk),
         photos=tuple(list_photos_of_walk(db, house, walk)),
@@ -74,6 +77,13 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
         recordings=tuple(list_recordings_of_walk(db, house, walk)),
         outlooks=tuple(one for part in list_outlooks_of_walk(db, house, walk).values() for one in part),
     )
+
+
+def _with_measured_lives(db: Database, inventory: Inventory, looks: Iterable[Look]) -> Inventory:
+    """The house with what was measured and has been replaced since: a figure is judged by what hung there."""
+    present = {life.id for life in inventory.lives.values()}
+    ended = {one.life for look in looks for one in look.measures if one.life and one.life not in present}
+    return replace(inventory, earlier=list_lives_named(db, inventory.house.id, ended)) if ended else inventory
 
 
 def without_late(record: WalkRecord) -> WalkRecord:

@@ -1,12 +1,14 @@
 """Signing in values and choosing what governs: who may, what is asked, what is kept, where it shows."""
 
 import json
-from datetime import UTC, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from sqlite_utils import Database
 from sqlite_utils.utils import sqlite3
 
+from inspect_app import clock
 from inspect_app.actions.house_criteria import choose_governing, choose_place, sign_value, withdraw_value
 from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.seal import draft_data
@@ -15,11 +17,13 @@ from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.house import House
 from inspect_app.domain.house_rule import Strictness
 from inspect_app.domain.ids import to_key
+from inspect_app.domain.part import Life
 from inspect_app.domain.person import Person
 from inspect_app.domain.report import build_report
 from inspect_app.domain.role import Role
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.house_criteria import criteria_for, list_governing_choices, list_signed_values
+from inspect_app.store.part import add_lives, list_lives, set_life
 from inspect_app.store.reference import reference_at
 from tests.walk_builder import BuiltWalk, add_person
 
@@ -210,7 +214,7 @@ def test_the_paper_says_what_governs_how_it_was_read_and_where_the_phone_said_ot
     (row,) = data["measures"]
     assert row["governing"].startswith("governing here: US Army TM 5-3810-302-10 (chosen by Ann Roe, Inspector 7, ")
     assert "because the maker's own table); also shown: 29 CFR 1926.1413" in row["governing"]
-    assert row["differs"].startswith("The phone said inside when this was typed; judged here it is outside.")
+    assert row["differs"].startswith("When this was typed, it was inside; judged here it is outside.")
     assert {v["source"]: v["governing"] for v in row["verdicts"]}["US Army TM 5-3810-302-10"] is True
     (shown,) = build_report(data).measures
     lines = [line for group in shown.groups for line in group.rules]
@@ -220,14 +224,54 @@ def test_the_paper_says_what_governs_how_it_was_read_and_where_the_phone_said_ot
     assert shown.differs == row["differs"]
 
 
-def test_a_phone_that_agrees_or_could_not_compare_is_not_told_of(
-    db: Database, settings: Settings, house: House
+@pytest.mark.parametrize(
+    ("hint", "value", "said"),
+    [
+        ("outside", "0.230", ""),
+        ("none", "0.250", ""),
+        (
+            "none",
+            "0.230",
+            "When this was typed, it was not judged; judged here it is outside. The judgement here counts.",
+        ),
+        (
+            "outside",
+            "0.250",
+            "When this was typed, it was outside; judged here it is inside. The judgement here counts.",
+        ),
+    ],
+)
+def test_where_a_figure_was_judged_otherwise_or_should_have_been_judged_the_paper_says_so(
+    db: Database, settings: Settings, house: House, hint: str, value: str, said: str
 ) -> None:
     walk = gauge_walk(db, settings, house)
-    walk.look("LL 1-1", measures=figure("outside"), points=["lift-line-diameter"])
+    typed = [{**figure(hint)[0], "value": value, "typed": value, "readings": [value]}]
+    walk.look("LL 1-1", measures=typed, points=["lift-line-diameter"])
     (row,) = json.loads(draft_data(db, house.id, walk.id, BASE))["measures"]
-    assert row["differs"] == ""
+    assert row["differs"] == said
     assert row["governing"] == ""
+
+
+@pytest.mark.parametrize("replaced_on", [date(2026, 3, 4), date(2026, 3, 1)], ids=["after the walk", "before it"])
+def test_a_figure_is_judged_by_what_hung_there_when_it_was_measured(
+    db: Database, settings: Settings, house: House, replaced_on: date
+) -> None:
+    walk = gauge_walk(db, settings, house)
+    part = walk.part("LL 1-1")
+    old = list_lives(db, house.id, part.id)[0]
+    walk.look("LL 1-1", measures=figure("outside"), points=["lift-line-diameter"], life=old.id)
+    thinner = Life(clock.new_id(), part.id, replaced_on, attributes={"rope_diameter_mm": "5"})
+    set_life(db, replace(old, retired_on=replaced_on))
+    add_lives(db, [thinner])
+    (row,) = json.loads(draft_data(db, house.id, walk.id, BASE))["measures"]
+    outside = any(verdict["state"] == "outside" for verdict in row["verdicts"])
+    if replaced_on == date(2026, 3, 4):  # 0.230 in of a quarter-inch rope
+        assert outside
+        assert row["former"] == "Measured on what hung there until 2026-03-04, and judged by that"
+    else:  # a phone that did not know yet; of a 5 mm rope it is not too thin
+        assert not outside
+        assert row["former"] == ""
+        assert row["differs"].startswith("When this was typed, it was outside; judged here it is inside.")
 
 
 def test_the_pack_carries_what_governs_and_what_was_signed_in(
