@@ -71,6 +71,19 @@ def direction_words(trend: Trend, unit: str) -> str:
     return f"the measure {verb} by about {with_unit(two_figures(abs(trend.per_year)), unit)} per year"
 
 
+def since_first_words(series: Series) -> str:
+    """The last measure against the first of the part's present life; '' with fewer than two."""
+    if len(series.taken) < 2:
+        return ""
+    first, last = series.taken[0], series.taken[-1]
+    change = value_in(last, series.unit) - value_in(first, series.unit)
+    if not change:
+        return f"as at the first measure, {first.on.isoformat()}"
+    more = "more" if change > 0 else "less"
+    text = with_unit(plain_number(abs(change), 4), series.unit)
+    return f"{text} {more} than at the first measure, {first.on.isoformat()}"
+
+
 def next_words(outlook: Outlook, today: date) -> str:
     """The day by which to look next so that two looks fall before the early end; '' without a date."""
     if outlook.last_look is None or outlook.before is None or outlook.now:

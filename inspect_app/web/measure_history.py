@@ -14,6 +14,7 @@ from inspect_app.domain.trend_words import (
     next_words,
     series_facts,
     series_title,
+    since_first_words,
 )
 from inspect_app.output.svg import as_markup
 from inspect_app.output.trend_picture import trend_svg
@@ -56,14 +57,23 @@ def _rank(outlook: Outlook) -> tuple[bool, bool, str]:
     return not outlook.now, outlook.before is None, str(outlook.before or "")
 
 
+def _direction(outlook: Outlook) -> str:
+    """Where it is going; of a measure that no limit judges, also how far it is from its own first one."""
+    first = "" if outlook.limits else since_first_words(outlook.series)
+    if first:
+        first += ". No limit judges it: compare with its sisters and with the maker's paper"
+    trend = direction_words(outlook.trend, outlook.series.unit) if isinstance(outlook.trend, Trend) else ""
+    return "; ".join(filter(None, (trend, first)))
+
+
 def _shown(n: int, outlook: Outlook) -> ShownSeries:
-    series, trend = outlook.series, outlook.trend
+    series = outlook.series
     return ShownSeries(
         series_title(series),
         series_facts(series),
         f"{outlook.words[:1].upper()}{outlook.words[1:]}.",
         next_words(outlook, today()),
-        direction_words(trend, series.unit) if isinstance(trend, Trend) else "",
+        _direction(outlook),
         outlook.now or outlook.before is not None,
         as_markup(trend_svg(outlook, f"series-{n}")),
         tuple(ShownLimit(one.limit.says(series.unit), one.limit.citation, one.words) for one in outlook.limits),

@@ -6,7 +6,14 @@ import pytest
 
 from inspect_app.domain.measure_history import Outlook
 from inspect_app.domain.trend import Trend
-from inspect_app.domain.trend_words import METHOD, description, direction_words, measure_rows, next_words
+from inspect_app.domain.trend_words import (
+    METHOD,
+    description,
+    direction_words,
+    measure_rows,
+    next_words,
+    since_first_words,
+)
 from tests.domain.test_measure_history import START, WEARING, limit, outlook, taken
 
 
@@ -27,6 +34,19 @@ def test_the_next_look_is_named_until_its_day_comes_and_is_due_from_then_on(wear
         assert next_words(wearing, day) == "The next look is due now, so that two fall before that day."
     for day in (before, before + timedelta(400)):
         assert next_words(wearing, day) == "That day has come: look at it now."
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        ("0.012", ""), ("0.012 0.012", "as at the first measure, 2024-01-10"),
+        ("0.012 0.03 0.015", "0.003 in more than at the first measure, 2024-01-10"),
+        ("0.012 0.011", "0.001 in less than at the first measure, 2024-01-10"),
+    ],
+)  # fmt: skip
+def test_a_measure_without_a_limit_is_told_against_its_own_first_one(values: str, said: str) -> None:
+    """No document that was read limits side play or alignment: the house's own first measure is what there is."""
+    assert since_first_words(outlook(taken(values)).series) == said
 
 
 def test_without_a_date_no_next_look_is_named() -> None:

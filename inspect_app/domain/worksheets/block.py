@@ -97,7 +97,7 @@ def _bend(ratio: Fraction, reference: Reference) -> tuple[Outcome, ...]:
     words = "of a new rope at rest on this block; says nothing of the rope in the house"
     return tuple(
         Outcome("Strength left by the bend, by a handbook", f"{rounded(one.value)} %",
-                words="; ".join(filter(None, (words, one.note))), citation=one.citation)
+                words=". ".join(filter(None, (words, one.note))), citation=one.citation)
         for one in found
     )  # fmt: skip
 
