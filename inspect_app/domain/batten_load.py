@@ -47,6 +47,11 @@ class Piece:
         return UniformLoad(ends.from_mm, ends.to_mm, size / (ends.to_mm - ends.from_mm))
 
 
+def letters(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """A, B, C ... Z, AA, AB ... for the loads, as the picture and the table beside it name them."""
+    return tuple((chr(64 + i // 26) if i >= 26 else "") + chr(65 + i % 26) for i in range(len(pieces)))
+
+
 @dataclass(frozen=True, slots=True)
 class Share:
     """The part of the catalogue strength that a termination or a bend leaves: more than 0, at most 1, with source."""

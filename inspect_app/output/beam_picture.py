@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-from inspect_app.domain.batten_load import BENDS_FAR, BeamPicture, Piece
+from inspect_app.domain.batten_load import BENDS_FAR, BeamPicture, letters
 from inspect_app.domain.beam_model import Solution
 from inspect_app.domain.length import format_feet_inches
 from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE
@@ -34,11 +34,6 @@ class _Box(NamedTuple):
     row: int
     left: float
     right: float
-
-
-def letters(pieces: Sequence[Piece]) -> tuple[str, ...]:
-    """A, B, C ... Z, AA, AB ... for the loads, as the picture and the table beside it name them."""
-    return tuple((chr(64 + i // 26) if i >= 26 else "") + chr(65 + i % 26) for i in range(len(pieces)))
 
 
 def beam_picture(picture: BeamPicture, key: str = "beam") -> str:

@@ -6,9 +6,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from inspect_app.domain.batten_load import BattenLoad, BeamPicture, Hung, Piece, batten_load
+from inspect_app.domain.batten_load import BattenLoad, BeamPicture, Hung, Piece, batten_load, letters
 from inspect_app.domain.beam import Beam
-from inspect_app.output.beam_picture import LETTER, WIDTH, beam_picture, letters
+from inspect_app.output.beam_picture import LETTER, WIDTH, beam_picture
 
 NS = "{http://www.w3.org/2000/svg}"
 

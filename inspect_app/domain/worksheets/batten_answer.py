@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.balance import against_posted
-from inspect_app.domain.batten_load import BENDS_FAR, FACTOR_WORDS, BattenLoad, BeamPicture, Case, Factor
+from inspect_app.domain.batten_load import BENDS_FAR, FACTOR_WORDS, BattenLoad, BeamPicture, Case, Factor, letters
 from inspect_app.domain.beam_model import Solution
 from inspect_app.domain.figures import Figure, Figures, PipeSection
 from inspect_app.domain.head_load import HeadLoad
@@ -52,7 +52,7 @@ def batten_answer(
     return Answer(
         tuple(outcomes),
         _steps(load, head, factors, units),
-        (_lines_table(load, units), _cases_table(load, units)),
+        (_loads_table(load, units), _lines_table(load, units), _cases_table(load, units)),
         (*load.assumptions, *head_notes, *factor_notes, *shape),
         _CAUTIONS,
         tuple(cites),
@@ -150,6 +150,17 @@ def _steps(load: BattenLoad, head: HeadLoad | None, factors: Sequence[Noted], un
             )
             steps.append(Step("factor = breaking strength × shares / most tension", formula, rounded(factor.value, 3)))
     return tuple(steps)
+
+
+def _loads_table(load: BattenLoad, units: str) -> Table:
+    """The loads by the letters of the picture."""
+    rows = []
+    for letter, piece in zip(letters(load.hung.pieces), load.hung.pieces, strict=True):
+        where = length_words(Fraction(piece.at_mm), units)
+        if piece.to_mm is not None:
+            where = f"{where} to {length_words(Fraction(piece.to_mm), units)}"
+        rows.append((letter, piece.name, force_words(piece.newtons, units), where))
+    return table_of("Loads, by the letters of the picture", ("Letter", "Load", "Weight", "From the left end"), rows)
 
 
 def _lines_table(load: BattenLoad, units: str) -> Table:

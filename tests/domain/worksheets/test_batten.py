@@ -44,7 +44,7 @@ def test_a_line_that_the_loads_lift_the_pipe_off_is_named() -> None:
     found = answer(loads="Speaker: 700 lb at 0\nBorder: 200 lb from 0 to 40 ft")
     slack = [one.value for one in found.outcomes if one.label == "Slack with all lines level"]
     assert slack == ["line 2 from the left", "line 3 from the left"]
-    cases = found.tables[1].rows
+    cases = found.tables[2].rows
     assert cases[0][0] == "all lines level; of itself also slack: line 2 from the left, line 3 from the left"
     assert cases[2][0] == "line 2 from the left slack; of itself also slack: line 3 from the left"
     assert cases[1][1].endswith("in line 2 from the left: the pipe tips, what is left carries all")
@@ -114,7 +114,7 @@ def test_the_other_wall_of_the_pipe_is_shown_beside_the_nominal_one_once_it_is_s
     found = answer(figures=signed)
     # .3099 / .293 in⁴
     assert any("gives an inertia of 0.293 in⁴: by it every sag would be 1.06 times" in one for one in found.assumptions)
-    assert [row[3] for row in found.tables[0].rows] == [row[3] for row in waiting.tables[0].rows]
+    assert [row[3] for row in found.tables[1].rows] == [row[3] for row in waiting.tables[1].rows]
 
 
 def test_a_pipe_of_unknown_stiffness_still_has_its_reactions_and_moments_drawn() -> None:
@@ -123,15 +123,23 @@ def test_a_pipe_of_unknown_stiffness_still_has_its_reactions_and_moments_drawn()
     drawn = picture_svg(unknown.picture)
     assert "Bending moment" in drawn
     assert "Shape under load" not in drawn
-    assert unknown.tables[0].rows == known.tables[0].rows
-    assert {row[4] for row in unknown.tables[1].rows} == {"not known"}
+    assert unknown.tables[1].rows == known.tables[1].rows
+    assert {row[4] for row in unknown.tables[2].rows} == {"not known"}
 
 
 def test_a_pipe_that_bends_too_far_gets_no_sag_in_figures() -> None:
     found = answer(lines="4 ft\n36 ft\n38 ft", loads="300 lb at 20 ft")
     text = picture_svg(found.picture)
     assert "bends too far to be reckoned" in text
-    assert "bends too far to be reckoned" in {row[4] for row in found.tables[1].rows}
+    assert "bends too far to be reckoned" in {row[4] for row in found.tables[2].rows}
+
+
+def test_each_letter_of_the_picture_is_a_row_of_the_table_of_loads() -> None:
+    found = answer(loads="\n".join(f"Light {n}: {20 + n} lb at {n} ft" for n in range(1, 13)))
+    rows = {row[0]: row[1:] for row in found.tables[0].rows}
+    assert rows["A"][0] == "pipe weight"
+    assert rows["M"] == ("Light 12", "32 lbf (142.3 N)", "12'-0\" (3658 mm)")
+    assert all(f">{letter}<" in picture_svg(found.picture) for letter in rows if letter != "A")
 
 
 def test_head_block_and_beam_go_by_the_wrap_given() -> None:
