@@ -2,7 +2,7 @@
 
 Masses in kg and lengths in mm, exact. Single purchase: the arbor weighs what the batten weighs and travels as far.
 Double purchase: the arbor weighs twice as much and travels half as far. Friction is left out. The hand line is a closed
-loop and hangs alike on both sides at every height.
+loop: by whatever the arbor moves, as much hangs above it more as hangs below it less, so it shifts no weight.
 """
 
 from dataclasses import dataclass
@@ -20,6 +20,9 @@ MOST_KG = Fraction(50_000)
 MOST_MM = Fraction(100_000)
 MOST_KG_PER_M = Fraction(50)
 RATIO = {LineSetKind.SINGLE: 1, LineSetKind.DOUBLE: 2}
+LOW, MIDDLE, HIGH = Fraction(0), Fraction(1, 2), Fraction(1)  # shares of the travel: batten at its lowest is none of it
+TRIMS = (("low trim", LOW), ("mid-travel", MIDDLE), ("high trim", HIGH))
+BATTEN_HEAVY, ARBOR_HEAVY, IN_BALANCE = "batten-heavy", "arbor-heavy", "in balance"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +52,8 @@ class LiftLines:
 class Balance:
     """What the arbor must weigh (`needed_kg`, its frame included) to balance the set at mid-travel.
 
-    Heavier batten counts as positive. `low_kg` and `high_kg` are what the batten side is heavier by at low and high
-    trim with exactly that weight on the arbor; `shift_kg` is the change over the whole travel.
+    Heavier batten counts as positive, in kg on the batten. `low_kg` and `high_kg` are what the batten side is heavier
+    by at low and high trim with exactly that weight on the arbor; `shift_kg` is the change over the whole travel.
     """
 
     kind: LineSetKind
@@ -63,14 +66,21 @@ class Balance:
     arbor_travel_mm: Fraction | None
     assumptions: tuple[str, ...]
 
-    def out_of_balance(self, arbor_kg: Fraction) -> tuple[Fraction, Fraction]:
-        """What the batten side is heavier by at low and at high trim when the arbor weighs this; negative: arbor."""
-        less = (self.needed_kg - arbor_kg) / self.ratio
-        return self.low_kg + less, self.high_kg + less
+    def out_of_balance(self, arbor_kg: Fraction, share: Fraction = MIDDLE) -> Fraction:
+        """What the batten side is heavier by when the arbor weighs this; negative: the arbor side.
 
-    def worst(self, arbor_kg: Fraction) -> Fraction:
-        """The larger of the two, without its sign."""
-        return max(abs(size) for size in self.out_of_balance(arbor_kg))
+        `share` is how much of its travel the batten has gone out, 0 (low trim) to 1 (high trim).
+        """
+        return self.low_kg - share * self.shift_kg + (self.needed_kg - arbor_kg) / self.ratio
+
+    def worst(self, arbor_kg: Fraction) -> tuple[str, Fraction]:
+        """Where over the travel the set is farthest out of balance, and by what, with its sign: one of its ends."""
+        ends = ((words, self.out_of_balance(arbor_kg, share)) for words, share in TRIMS if share != MIDDLE)
+        return max(ends, key=lambda end: abs(end[1]))
+
+    def at_hand_line(self, out_of_balance_kg: Fraction) -> Fraction:
+        """An imbalance of the batten as a hand line tied to the arbor feels it: in double purchase twice as much."""
+        return out_of_balance_kg * self.ratio
 
 
 def amount(value: object, field: str, most: Fraction, *, zero: bool = True) -> Fraction:
@@ -92,7 +102,8 @@ def balance(kind: LineSetKind, pipe_kg: Number, load_kg: Number, lines: LiftLine
     """The weight of the loaded arbor that balances pipe, load and lift lines at mid-travel.
 
     `pipe_kg` is the pipe with what stays on it (clamps, cable), `load_kg` what was hung. Without `lines` their weight
-    counts as nothing, which is said. Raises BadValue for a set without an arbor and for figures that make no sense.
+    counts as nothing, which is said. Raises BadValue for a set without an arbor, for figures that make no sense, and
+    where so much line hangs on the arbor side that no arbor could balance it.
     """
     ratio = RATIO.get(kind)
     if ratio is None:
@@ -102,11 +113,17 @@ def balance(kind: LineSetKind, pipe_kg: Number, load_kg: Number, lines: LiftLine
         raise BadValue("Nothing hangs on the lines; give at least the pipe's own weight.", "pipe_kg")
     at_low, at_high = _line_weights(lines, ratio) if lines else (Fraction(0), Fraction(0))
     middle = (at_low + at_high) / 2
+    if hung + middle <= 0:
+        raise BadValue(
+            "At mid-travel more line hangs on the arbor side than pipe, load and line weigh on the other: no arbor "
+            "balances that. Check the lengths and the mass of the rope.",
+            "arbor_side_mm",
+        )
     return Balance(
         kind=kind,
         ratio=ratio,
         batten_kg=hung,
-        needed_kg=max(ratio * (hung + middle), Fraction(0)),
+        needed_kg=ratio * (hung + middle),
         low_kg=at_low - middle,
         high_kg=at_high - middle,
         shift_kg=at_low - at_high,
@@ -139,15 +156,20 @@ def _assumptions(ratio: int, lines: LiftLines | None) -> tuple[str, ...]:
         "The weight of the lift lines passes from one side to the other over the travel; balanced at mid-travel."
         if lines
         else "The weight of the lift lines is not known here and counts as nothing: the set is heavier on the side "
-        "where more line hangs."
+        "where more line hangs, the batten side at low trim and the arbor side at high trim."
     )
     return (
         model,
         rope,
-        "Blocks turn without friction; the hand line is a closed loop and weighs alike on both sides.",
-        "Pipe, load and bricks weigh what was given: weigh them, do not believe them.",
-        "Batten first, then arbor when loading; arbor first, then batten when unloading.",
+        "Blocks turn without friction; the hand line is a closed loop and shifts no weight as the set moves.",
+        "All of the load hangs at every trim. What stands on the floor at low trim, as a long drape does, weighs "
+        "nothing there, and the set is arbor-heavy by that much.",
     )
+
+
+def leaning(over_kg: Fraction) -> str:
+    """Which side is the heavier one, by the sign of what the batten side is heavier by."""
+    return IN_BALANCE if not over_kg else BATTEN_HEAVY if over_kg > 0 else ARBOR_HEAVY
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Bricks on an arbor: which whole bricks come nearest to a weight, how high they stack, and how many spreader plates.
+"""Bricks on an arbor: which whole bricks lie next to a weight, how high they stack, and how many spreader plates.
 
 Masses in kg and lengths in mm, exact.
 """
@@ -58,7 +58,7 @@ class SpreaderRule:
 
 @dataclass(frozen=True, slots=True)
 class StackFit:
-    """A stack with its plates against the arbor's free length (None: not known)."""
+    """A stack with its plates and collars against the length between the arbor's plates (None: not known)."""
 
     plates: int
     height_mm: Fraction
@@ -67,14 +67,14 @@ class StackFit:
 
     @property
     def fits(self) -> bool | None:
-        """Whether stack and plates go between the arbor's plates; None when its free length is not known."""
+        """Whether all of it goes between the arbor's plates; None when their distance is not known."""
         return None if self.spare_mm is None else self.spare_mm >= 0
 
     @property
     def words(self) -> str:
         """What is to be said of it."""
         if self.fits is None:
-            return "not compared: the arbor's free length is not recorded"
+            return "not compared: the length between the arbor's plates is not given"
         return "goes between the arbor's plates" if self.fits else "does not go between the arbor's plates"
 
 
@@ -88,20 +88,26 @@ def stack_of(kinds: Sequence[Brick], counts: Sequence[int], asked_kg: Fraction =
 
 
 def nearest_stacks(asked_kg: Fraction, kinds: Sequence[Brick]) -> tuple[Stack | None, Stack | None]:
-    """The whole bricks nearest below (or equal) and nearest above (or equal); equal weights: the fewest bricks.
+    """The whole bricks next below (or equal) and next above (or equal); equal weights: the fewest bricks.
 
-    None where the bricks at hand do not reach. Raises BadValue for no kinds, too many, or a weight out of all measure.
+    As people load: as many of the heaviest kind as go, or one more, and the lighter ones only for the rest, so that
+    nobody is sent for two dozen half bricks to come half a pound nearer. None where the bricks at hand do not reach.
+    Raises BadValue for no kinds, too many, or a weight out of all measure.
     """
     asked = amount(asked_kg, "asked_kg", 4 * MOST_KG)
     if not 1 <= len(kinds) <= MOST_KINDS:
         raise BadValue(f"Give 1 to {MOST_KINDS} kinds of brick.", "kinds")
-    most = [_most(brick, asked) for brick in kinds]
+    order = sorted(range(len(kinds)), key=lambda index: -Fraction(kinds[index].kg))
+    most = [_most(kinds[order[0]], asked)]
+    rest = asked - min(asked // kinds[order[0]].kg, most[0]) * kinds[order[0]].kg
+    most += [_most(kinds[index], rest) for index in order[1:]]
     scale = lcm(*(Fraction(brick.kg).denominator for brick in kinds), asked.denominator)
-    masses = [int(brick.kg * scale) for brick in kinds]
+    masses = [int(kinds[index].kg * scale) for index in order]
     below: tuple[int, int, tuple[int, ...]] | None = None
     above: tuple[int, int, tuple[int, ...]] | None = None
-    for counts in _counts(int(asked * scale), masses, most):
-        over = sum(mass * count for mass, count in zip(masses, counts, strict=True)) - int(asked * scale)
+    for heaviest_first in _loadings(int(asked * scale), masses, most):
+        over = sum(mass * count for mass, count in zip(masses, heaviest_first, strict=True)) - int(asked * scale)
+        counts = tuple(heaviest_first[order.index(index)] for index in range(len(kinds)))
         found = (abs(over), sum(counts), counts)
         if over <= 0:
             below = found if below is None else min(below, found)
@@ -118,6 +124,17 @@ def _most(brick: Brick, asked: Fraction) -> int:
             f"That would be more than {MOST_BRICKS} bricks of “{brick.name}”; check the weight of a brick.", "asked_kg"
         )
     return needed if brick.at_hand is None else min(needed, brick.at_hand)
+
+
+def _loadings(asked: int, masses: Sequence[int], most: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    """Counts, heaviest kind first: as many of it as go, or one more, with every choice of the others for the rest."""
+    whole = min(asked // masses[0], most[0])
+    for count in sorted({whole, min(whole + 1, most[0])}):
+        if len(masses) == 1:
+            yield (count,)
+        else:
+            for rest in _counts(asked - count * masses[0], masses[1:], most[1:]):
+                yield (count, *rest)
 
 
 def _counts(asked: int, masses: Sequence[int], most: Sequence[int]) -> Iterator[tuple[int, ...]]:
@@ -137,13 +154,16 @@ def plates_for(stack_mm: Fraction, rule: SpreaderRule) -> int:
     return ceil(amount(stack_mm, "stack_mm", MOST_MM) / rule.spacing_mm)
 
 
-def fit(stack: Stack, rule: SpreaderRule | None, free_mm: Fraction | None) -> StackFit:
-    """The height of a stack with its spreader plates against the arbor's free length (between plates, less collars).
+def fit(
+    stack: Stack, rule: SpreaderRule | None, free_mm: Fraction | None, collar_mm: Fraction = Fraction(0)
+) -> StackFit:
+    """The height of a stack with its spreader plates and the collars on top against the length between arbor plates.
 
     Without a rule no plates are counted. Raises BadValue.
     """
     plates = plates_for(stack.bricks_mm, rule) if rule else 0
     height = stack.bricks_mm + (plates * rule.plate_mm if rule else 0)
+    height += amount(collar_mm, "collar_mm", MOST_BRICK_MM)
     if free_mm is None:
         return StackFit(plates, height, None, None)
     free = amount(free_mm, "free_mm", MOST_MM, zero=False)

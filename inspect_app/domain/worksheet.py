@@ -54,7 +54,8 @@ class Input:
     """One thing asked. `bare` is the unit of a number typed without one, in an imperial and in a metric house.
 
     Zero is refused unless `zero`; nothing is ever negative; `least` (zero aside) and `most` bound what can be meant, in
-    base units of the ask. One that is not `required` is left out of the values when it is empty.
+    base units of the ask. One that is not `required` is left out of the values when it is empty. Inputs of one `group`
+    stand together under it as a heading.
     """
 
     key: str
@@ -68,6 +69,7 @@ class Input:
     zero: bool = False
     least: Fraction | None = None
     most: Fraction | None = None
+    group: str = ""
 
     def bare_unit(self, units: str) -> str:
         """The unit of a number without one; '' where the ask has none."""

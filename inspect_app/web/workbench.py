@@ -26,7 +26,7 @@ from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.filters import local_time
 from inspect_app.web.house_form import units
 from inspect_app.web.printing import asked_paper, print_paper, usual_paper
-from inspect_app.web.worksheet_form import show_problems, show_refusal, worksheet_form
+from inspect_app.web.worksheet_form import grouped, show_problems, show_refusal, worksheet_form
 
 blueprint = Blueprint("workbench", __name__)
 NAV = (("Workbench", "workbench.shelf", "house.view"),)
@@ -151,6 +151,7 @@ def drawn(answer: Answer | None) -> Markup:
     return as_markup(picture_svg(answer.picture) if answer is not None else "")
 
 
+        groups=grouped(sheet.inputs, result.form),
 @blueprint.get("/houses/<house_id>/workbench/<sheet>/sheet.pdf")
 @permission("house.view")
 def one_pdf(house_id: str, sheet: str) -> ResponseReturnValue:

@@ -24,6 +24,16 @@ def worksheet_form(inputs: Iterable[Input], typed: Mapping[str, str], units: str
     return form
 
 
+def grouped(inputs: Iterable[Input], form: Any) -> list[tuple[str, list[Any]]]:
+    """The fields in their order, those of one group that follow each other together under its heading."""
+    found: list[tuple[str, list[Any]]] = []
+    for one in inputs:
+        if not found or found[-1][0] != one.group:
+            found.append((one.group, []))
+        found[-1][1].append(form[one.key])
+    return found
+
+
 def _field(one: Input, units: str) -> Any:
     needed = [InputRequired()] if one.required else []
     hint = " ".join(filter(None, (one.hint, _unit_hint(one, units))))

@@ -378,41 +378,21 @@ def test_a_double_purchase_arbor_weighs_twice(bench: FlaskClient, house: House, 
     assert f"The loaded arbor must weigh {pounds}" in text
 
 
-def test_whole_bricks_and_plates_are_set_against_the_arbor(bench: FlaskClient, house: House) -> None:
-    typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb", "arbor": "100 lb", "brick": "24 lb"}
-    text = page(
-        bench, house, "counterweight", **typed, brick_mm="1 in", free="1 ft", spacing="2 ft", plate_mm="1/8 in"
-    )[1]
-    assert "12 brick" in text
-    assert "13 brick" in text
-    assert "does not go between the arbor's plates" in text
-    assert "Give its thickness as well" in page(bench, house, "counterweight", **typed)[1]
-
-
-def test_each_row_of_whole_bricks_says_what_it_leaves_out_of_balance_at_both_trims(
+def test_the_counterweight_says_bricks_order_balance_and_capacity_and_asks_for_what_is_missing(
     bench: FlaskClient, house: House
 ) -> None:
     typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb", "arbor": "100 lb", "brick": "24 lb"}
-    alone = page(bench, house, "counterweight", **typed, brick_mm="1 in")[1]
-    assert "Batten side heavier by" in alone
-    assert "12 lb" in alone
-    assert alone.count("-12 lb") == 2
-    lines = {"lines": "5", "rope_mass": "10", "travel": "40 ft", "batten_side": "10 ft", "arbor_side": "10 ft"}
-    # 5 lines x 0.1 lb/ft x 40 ft = 20 lb pass to each side: at mid-travel alike, 20 lb either way at the ends;
-    # 12 bricks lack 12 lb, so 32 lb at low trim and 8 lb on the arbor's side at high trim
-    both = page(bench, house, "counterweight", **typed, **lines, brick_mm="1 in")[1]
-    assert "At high trim" in both
-    assert "32 lb" in both
-    assert "-8 lb" in both
-
-
-def test_the_set_has_its_own_posted_capacity(bench: FlaskClient, house: House) -> None:
-    typed = {"kind": "single_purchase", "pipe": "150 lb", "load": "250 lb"}
-    at = page(bench, house, "counterweight", **typed, set_capacity="400 lb")[1]
-    assert "400 lb (181.4 kg) inside the cited criterion, this measure only; set against pipe and load together" in at
-    assert "Sources, and how each was read the plate of the set" in at
-    assert "take out of use" not in at
-    assert "take out of use" in page(bench, house, "counterweight", **typed, set_capacity="399.9 lb")[1]
+    text = page(bench, house, "counterweight", **typed, brick_mm="1 in", free="1 ft", set_capacity="399.9 lb")[1]
+    assert "12 whole" in text
+    assert "does not go between the arbor's plates" in text
+    assert "Load the batten first, then the arbor." in text
+    assert "which leaves the set 12 lb arbor-heavy" in text
+    assert text.index("take out of use") < text.index(
+        "The loaded arbor must weigh"
+    )  # over a posted capacity: said first
+    status, text = page(bench, house, "counterweight", **typed)
+    assert status == 422
+    assert "Give its thickness as well" in text
 
 
 def test_an_imbalance_reads_balance_the_set_whatever_the_plate_says(bench: FlaskClient, house: House) -> None:

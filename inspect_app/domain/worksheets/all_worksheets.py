@@ -12,6 +12,7 @@ from inspect_app.domain.worksheets import (
     opening,
     resultant,
     risk,
+    counterweight,
     rope,
     rope_lay,
     termination,
@@ -20,7 +21,7 @@ from inspect_app.domain.worksheets import (
 
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
-    ("Loads", (*batten_load.SHEETS, *balance.SHEETS, *resultant.SHEETS)),
+    ("Loads", (*batten_load.SHEETS, counterweight.SHEET, *balance.SHEETS, *resultant.SHEETS)),
     ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS)),
     ("Blocks", (*block.SHEETS, *fleet.SHEETS)),
     ("Wear", trend.SHEETS),
