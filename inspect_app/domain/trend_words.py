@@ -10,10 +10,12 @@ from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
 from inspect_app.domain.trend import CAUTION, Trend, next_look
 from inspect_app.domain.units import UNITS, convert
 
+NO_DIRECTION = "no clear direction: the measures scatter more than they change"
 METHOD = (
     "Solid line: Theil-Sen, the median of the slopes of all pairs. Dashed line: least squares, with the band in which "
-    "19 of 20 further measures are expected. No line is followed further than the history is long, and the earliest "
-    "day at which either line or the band comes within half a step of the gauge of a limit is the one shown."
+    "19 of 20 further measures are expected; measures of one day count as one look. No line is followed further than "
+    "the history is long, and the earliest day at which either line or the band comes within half a step of the gauge "
+    "of a limit is the one shown."
 )
 
 
@@ -66,7 +68,7 @@ def direction_words(trend: Trend, unit: str) -> str:
     """The change in a year by the robust line; where the scatter is greater than the change, that."""
     squares = trend.squares
     if squares.line.slope**2 <= trend.t**2 * squares.variance / squares.sum_xx:
-        return "no clear direction: the measures scatter more than they change"
+        return NO_DIRECTION
     verb = "falls" if trend.per_year < 0 else "rises"
     return f"the measure {verb} by about {with_unit(two_figures(abs(trend.per_year)), unit)} per year"
 

@@ -20,7 +20,8 @@ INK = "currentColor"
 WIDTH, PLOT_HEIGHT, TOP = 330.0, 190.0, 24.0
 LEFT, RIGHT = 48.0, 16.0
 TEXT, SMALL, LETTERS = 11.5, 10.5, 52  # letters of small text in one line
-FAR = 8  # a limit further off than so many times the spread of the measures is named, not drawn
+FAR = 2  # a limit without a date, further off than so many times the spread of the measures, is named, not drawn
+APART = 11.0  # from the number of one limit to the next
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,10 @@ def _scale(outlook: Outlook, shown: Sequence[TakenMeasure]) -> _Scale:
     if isinstance(trend, Trend):
         last = max(last, trend.first + timedelta(days=_end(outlook, trend)))
     spread = max(values) - min(values)
-    values += [one.edge for one in outlook.limits if _near(one.edge, min(values), max(values), spread)]
+    edges = [
+        one.edge for one in outlook.limits if one.reached.before or _near(one.edge, min(values), max(values), spread)
+    ]
+    values += edges
     low, high = min(values), max(values)
     margin = (high - low) / 12 or Fraction(1)
     floor = Fraction(0) if min(values) >= 0 and low - margin < 0 else low - margin
@@ -180,11 +184,13 @@ def _clipped(scale: _Scale, trend: Trend, places: Sequence[tuple[float, Fraction
 def _limits(scale: _Scale, outlook: Outlook, ink: str) -> list[str]:
     """Each limit that is near, with its number, and the early end as a mark below."""
     parts = []
-    for n, one in enumerate(outlook.limits, 1):
-        if scale.low <= one.edge <= scale.high:
-            y = scale.y(one.edge)
-            parts.append(line(LEFT, y, WIDTH - RIGHT, y, 1.6, ink, "9 3 2 3"))
-            parts.append(words(WIDTH - RIGHT + 3, y + 3.5, TEXT, str(n), fill=ink, weight=700))
+    drawn = [(scale.y(one.edge), n) for n, one in enumerate(outlook.limits, 1) if scale.low <= one.edge <= scale.high]
+    free = 0.0
+    for y, n in sorted(drawn):
+        parts.append(line(LEFT, y, WIDTH - RIGHT, y, 1.6, ink, "9 3 2 3"))
+        free = max(y, free)  # limits that lie close together have their numbers below one another
+        parts.append(words(WIDTH - RIGHT + 3, free + 3.5, TEXT, str(n), fill=ink, weight=700))
+        free += APART
     if outlook.before is not None and not outlook.now:
         x, bottom = scale.x(outlook.before), TOP + PLOT_HEIGHT
         parts.append(line(x, TOP + 12, x, bottom, 1.4, ink))

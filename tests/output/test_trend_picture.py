@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -82,6 +83,21 @@ def test_no_day_after_the_early_end_can_be_read_off_it() -> None:
     svg = trend_svg(found, "s1")
     years = [int(text) for text in re.findall(r">(\d{4})(?:-\d\d)?</text>", svg)]
     assert max(years) <= found.before.year
+
+
+def test_numbers_of_limits_that_lie_close_together_do_not_cover_one_another() -> None:
+    svg = trend_svg(outlook(taken(WEARING), *(limit(f"0.23{n}") for n in range(4))), "s1")
+    heights = [float(y) for y in re.findall(r'<text x="317.00" y="([\d.]+)"[^>]*font-weight="700"', svg)]
+    assert len(heights) == 4
+    assert all(b - a >= 11 for a, b in pairwise(sorted(heights)))
+
+
+def test_a_limit_with_a_date_is_drawn_and_one_far_off_is_named_only() -> None:
+    found = outlook(taken(WEARING), limit("0.2300"), limit("0.1000"))
+    assert [one.reached.reach for one in found.limits] == [Reach.BEFORE, Reach.NOT_WITHIN]
+    said = " ".join(texts(trend_svg(found, "s1")).split())
+    assert "less than 0.1 in (beyond" in said
+    assert "less than 0.23 in (beyond" not in said
 
 
 @pytest.mark.parametrize("values", ["", "0.25"])

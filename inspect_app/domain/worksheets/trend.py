@@ -21,9 +21,11 @@ from inspect_app.domain.trend import (
     Trend,
     basis_words,
     before_words,
+    next_look,
     reach_of,
     trend_of,
 )
+from inspect_app.domain.trend_words import NO_DIRECTION, direction_words
 from inspect_app.domain.units import convert
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import length_words, rounded, table_of
@@ -34,7 +36,10 @@ _INPUTS = (
         "readings", "Measures, oldest first", Ask.READINGS,
         hint="One on a line: the date and the figure, 2024-03-04 0.246 in. One part, one place, one gauge, one load.",
     ),
-    Input("resolution", "Smallest step of the gauge", Ask.LENGTH),
+    Input(
+        "resolution", "Smallest step of the gauge", Ask.LENGTH,
+        hint="Where its paper names an error of more than half a step, twice that error.",
+    ),
     Input("limit", "Limit", Ask.LENGTH, hint="As the clause gives it, or from the page of the rope or block."),
     Input("side", "Outside is", Ask.CHOICE, choices=((BELOW, "less than the limit"), (ABOVE, "more than the limit"))),
 )  # fmt: skip
@@ -63,7 +68,8 @@ def _trend(values: Mapping[str, Any], reference: Reference) -> Answer:
     return Answer(
         (
             Outcome("Look again", when, words=came, tone=tone),
-            Outcome("Change in a year", _change(found.per_year, units), words="by the Theil-Sen line"),
+            *_next(found, reached),
+            Outcome("Change in a year", _change(found.per_year, units), words=_trusted(found)),
         ),
         _steps(found, units),
         (table,),
@@ -81,12 +87,24 @@ def _found(readings: list[Reading], reference: Reference) -> Trend | Refused:
 
 
 def _reached(found: Trend, limit: Fraction, upper: bool) -> Reached:
-    last = found.readings[-1].value
-    if abs(last - limit) <= found.step / 2:
-        return Reached(Reach.CANNOT_TELL)
-    if (last > limit) == upper:
+    last = [reading for reading in found.readings if reading.on == found.last]
+    near = [abs(reading.value - limit) <= reading.step / 2 for reading in last]
+    if any((reading.value > limit) == upper and not close for reading, close in zip(last, near, strict=True)):
         return Reached(Reach.PASSED)
+    if any(near):
+        return Reached(Reach.CANNOT_TELL)
     return reach_of(found, limit, upper)
+
+
+def _next(found: Trend, reached: Reached) -> tuple[Outcome, ...]:
+    day = next_look(found.last, reached.before, None) if reached.before else None
+    words = "so that two looks fall before that day; sooner where the checklist asks"
+    return (Outcome("Next look", f"by {day.isoformat()}", words=words),) if day else ()
+
+
+def _trusted(found: Trend) -> str:
+    clear = not direction_words(found, "mm").startswith(NO_DIRECTION)
+    return "by the Theil-Sen line" + ("" if clear else "; " + NO_DIRECTION)
 
 
 def _outlook(readings: Sequence[Reading], reached: Reached, values: Mapping[str, Any], reference: Reference) -> Outlook:
@@ -125,8 +143,8 @@ def _steps(found: Trend, units: str) -> tuple[Step, ...]:
         Step("Theil-Sen: median of the slopes of all pairs, per day", "", f"{_change(slope, units)} a day"),
         Step("least squares, per day", "", f"{_change(squares, units)} a day"),
         Step(
-            "band in which 19 of 20 further measures are expected: t for two fewer than the looks",
-            f"t({len(found.readings) - 2})",
+            "band in which 19 of 20 further measures are expected: t for two fewer than the days measured on",
+            f"t({found.squares.freedom})",
             rounded(found.t),
         ),
     )
