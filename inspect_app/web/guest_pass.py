@@ -35,6 +35,7 @@ MENU = (
     ("Line sets", "line_set.shelf"),
     ("Reports", "report.shelf"),
     ("Hand-over packs", "hand_over.shelf"),
+    ("Workbench", "workbench.shelf"),
 )
 # Views of one house that only read. No people, devices, costs, calendar addresses, settings or journal among them.
 PAGES = frozenset(endpoint for _, endpoint in MENU) | {
@@ -42,7 +43,7 @@ PAGES = frozenset(endpoint for _, endpoint in MENU) | {
     "part.shelf", "set_story.story", "deficiency.one", "event.one", "line_set.one", "part.one", "part_story.story",
     "part_story.set_story", "search.search", "glossary.kind", "old_page.copy",
     "photo.copy", "attachment.copy", "report.filed", "report.pdf", "report.progress", "hand_over.filed_pdf",
-    "hand_over.filed_zip",
+    "hand_over.filed_zip", "workbench.one", "set_load.load", "set_load.balance",
 }  # fmt: skip
 OPEN_POSTS = frozenset({"account.theme", "auth.sign_in", "guest.enter", "guest.leave"})
 GONE = "This link shows nothing here. It may have ended, or this is not part of what it shows. Ask the house."

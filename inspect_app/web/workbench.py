@@ -1,6 +1,7 @@
 """The workbench: calculations for a what-if, each with formula, units and sources, and as a printed sheet.
 
-Nothing is stored: the figures stand in the address, which can be kept or sent to somebody.
+Nothing is stored: the figures stand in the address, which can be kept or sent to somebody. A `part` in it begins the
+form with what is recorded of that part.
 """
 
 from collections.abc import Mapping
@@ -11,15 +12,18 @@ from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from inspect_app import clock
+from inspect_app.domain.attribute_value import shown_attributes
 from inspect_app.domain.errors import DomainError, NotFound
+from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.worksheet import COMES_FIRST, ROUNDING, WHAT_IF, Answer, Ask, Input, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_inputs
-from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
+from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS, begun_with, sheets_about
 from inspect_app.domain.worksheets.words import input_words, kept_together
 from inspect_app.output.calculation_sheet import KIND, SheetFacts, picture_svg, sheet_data
 from inspect_app.output.paper_page import PAPERS
 from inspect_app.output.svg import as_markup
 from inspect_app.store.house_criteria import criteria_for, figures_for
+from inspect_app.store.part import get_part, list_lives
 from inspect_app.store.reference import reference_at, reference_digest, student_t_at
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db, get_settings
@@ -105,7 +109,32 @@ def shelf(house_id: str) -> str:
 @permission("house.view")
 def one(house_id: str, sheet: str) -> ResponseReturnValue:
     """One calculation: its form, and below it the answer to what the address gives."""
-    return sheet_page(_named(sheet), "workbench.one", {"house_id": house_id, "sheet": sheet})
+    named, part = _named(sheet), _part_asked(house_id)
+    where = {"house_id": house_id, "sheet": sheet}
+    if part is None:
+        return sheet_page(named, "workbench.one", where)
+    lives = list_lives(get_db(), house_id, part.id)
+    attributes = next((life.attributes for life in lives if life.retired_on is None), {})
+    start = {one.key: one.default for one in named.inputs} | begun_with(named, attributes, units())
+    known = [(row[0], row[1]) for row in shown_attributes(part.kind, attributes, units())]
+    return sheet_page(named, "workbench.one", where, start, part=part, known=known)
+
+
+def _part_asked(house_id: str) -> Part | None:
+    """The part that the address names; None without one. Raises NotFound."""
+    asked = request.args.get("part", "")
+    if not asked:
+        return None
+    try:
+        return get_part(get_db(), house_id, asked)
+    except DomainError:
+        raise NotFound("The address names a part that is not in this house.") from None
+
+
+@blueprint.app_template_global("sheets_about")
+def _sheets_about(kind: str) -> tuple[Worksheet, ...]:
+    """The calculations that ask about a part of this kind, for links from its page."""
+    return sheets_about(PartKind(kind))
 
 
 def sheet_page(
@@ -127,6 +156,7 @@ def sheet_page(
         "workbench/one.html",
         sheet=sheet,
         form=result.form,
+        groups=grouped(sheet.inputs, result.form),
         answer=result.answer,
         given=result.given,
         empty=result.empty,
@@ -151,12 +181,13 @@ def drawn(answer: Answer | None) -> Markup:
     return as_markup(picture_svg(answer.picture) if answer is not None else "")
 
 
-        groups=grouped(sheet.inputs, result.form),
 @blueprint.get("/houses/<house_id>/workbench/<sheet>/sheet.pdf")
 @permission("house.view")
 def one_pdf(house_id: str, sheet: str) -> ResponseReturnValue:
     """Have the calculation printed: the page of its progress opens the PDF when it is ready."""
-    return start_pdf(_named(sheet), url_for("workbench.one", house_id=house_id, sheet=sheet))
+    part = _part_asked(house_id)
+    place = f"Part {part.tag}" if part is not None else ""
+    return start_pdf(_named(sheet), url_for("workbench.one", house_id=house_id, sheet=sheet), place)
 
 
 def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnValue:

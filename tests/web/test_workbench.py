@@ -8,14 +8,22 @@ from urllib.parse import urlencode
 
 import pypdf
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sqlite_utils import Database
 
+from inspect_app import clock
+from inspect_app.actions.guest_link import make_guest_link
 from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
+from inspect_app.domain.part import PartKind
 from inspect_app.domain.role import Role
 from inspect_app.domain.worksheet import Ask
-from inspect_app.domain.worksheets.all_worksheets import GROUPS, WORKSHEETS
+from inspect_app.domain.worksheets.all_worksheets import ABOUT, GROUPS, WORKSHEETS, sheets_about
+from inspect_app.store.part import find_part_by_tag
+from tests.conftest import token_in
 from tests.published import published
 
 
@@ -218,10 +226,53 @@ def test_a_text_too_long_comes_back_whole(bench: FlaskClient, house: House) -> N
     assert "at most 4000 characters" in answer.text
 
 
+def test_a_guest_works_things_out_and_is_offered_no_paper(app: Flask, db: Database, house: House, sign_in) -> None:
+    td, guest = sign_in(app.test_client()), app.test_client()
+    given = {"guest": "Odo Brandt", "purpose": "annual inspection", "days": 30, "with_costs": False}
+    _, secret = make_guest_link(db, at=clock.now(), actor=td.id, house=house.id, **given)
+    door = guest.get(f"/guest/{secret}")
+    assert guest.post(f"/guest/{secret}", data={"csrf_token": token_in(door.text)}).status_code == 303
+    status, text = page(guest, house, "units", length="1 in")
+    assert status == 200
+    assert "25.4 mm" in text
+    assert "Print a calculation sheet" not in text
+    assert guest.get(f"/houses/{house.id}/workbench/units/sheet.pdf?length=1+in").status_code == 404
+
+
 @pytest.mark.parametrize("role", list(Role))
 def test_every_role_of_the_house_may_ask(client: FlaskClient, house: House, sign_in, role: Role) -> None:
     sign_in(client, role)
     assert page(client, house, "units", length="1 in")[0] == 200
+
+
+def test_a_part_leads_to_its_calculations_begun_with_its_record(bench: FlaskClient, house: House, db: Database) -> None:
+    block = find_part_by_tag(db, house.id, "LB 1-2")
+    assert block is not None
+    attributes = '{"rope_diameter_mm": "6.35", "rope_construction": "7x19", "tread_diameter_mm": "about 110"}'
+    db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", (attributes, to_key(block.id)))
+    db.conn.commit()
+    address = f"/houses/{house.id}/workbench/block-ratio/?part={block.id}"
+    assert address in bench.get(f"/houses/{house.id}/parts/{block.id}/").text
+    begun = bench.get(address)
+    assert begun.status_code == 200
+    assert 'value="1/4&#34;"' in begun.text
+    assert '<option selected value="7x19">' in begun.text
+    assert re.search(r'name="tread"[^>]*value=""', begun.text)  # what cannot be read begins nothing
+    asked = bench.get(f"{address}&rope_diameter_mm=1/4+in&tread=5+in")
+    assert f'name="part" value="{block.id}"' in asked.text
+    assert 'id="answer"' in asked.text
+
+
+def test_a_part_of_another_house_is_not_there(bench: FlaskClient, house: House) -> None:
+    for part in ("01890000-0000-7000-8000-000000000000", "no-such-part"):
+        assert bench.get(f"/houses/{house.id}/workbench/rope-diameter/?part={part}").status_code == 404
+        assert bench.get(f"/houses/{house.id}/workbench/units/sheet.pdf?length=1&part={part}").status_code == 404
+
+
+def test_every_calculation_about_a_kind_of_part_is_on_the_shelf() -> None:
+    for kind, keys in ABOUT.items():
+        assert [sheet.key for sheet in sheets_about(kind)] == list(keys)
+    assert sheets_about(PartKind.SIGN) == ()
 
 
 def test_another_house_and_an_unknown_calculation_are_not_there(
