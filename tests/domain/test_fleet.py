@@ -84,13 +84,15 @@ def test_each_document_judges_the_form_it_writes_its_limit_in() -> None:
 
 def test_just_1_in_40_is_inside_and_what_the_places_cannot_tell_is_said() -> None:
     at = fleet_angle(HEAD, Place(4000, 100, 20000))
-    assert said(at, as_typed=True)["primer-fleet-ratio"] == "inside"  # “more than”, exactly
+    exact = said(at, as_typed=True)
+    assert exact["primer-fleet-ratio"] == exact["primer-fleet-ratio-angle"] == "inside"  # “more than”, exactly
     assert said(at)["primer-fleet-ratio"] == "cannot_tell"  # half a millimetre either way
     assert (
         said(fleet_angle(HEAD, Place(4000, 100, Fraction("20000.5"))), as_typed=True)["primer-fleet-ratio"] == "inside"
     )
     assert said(fleet_angle(HEAD, Place(4000, Fraction("100.001"), 20000)), as_typed=True) == {
-        "primer-fleet-degrees": "inside", "primer-fleet-ratio": "outside", "mil-alignment-other": "inside",
+        "primer-fleet-degrees": "inside", "primer-fleet-ratio": "outside", "primer-fleet-ratio-angle": "outside",
+        "mil-alignment-other": "inside",
     }  # fmt: skip
 
 

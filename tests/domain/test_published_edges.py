@@ -75,6 +75,7 @@ EDGES = [  # document, what its words say, how read, rule, bad direction, the li
     ("trade table, small cable", "critical minimum", "secondary", "small-cable-tread-ratio", "under", "inside"),
     ("Rigging Math (Made Simple)", "not more than 1.5 degrees", "read", "primer-fleet-degrees", "over", "inside"),
     ("Rigging Math (Made Simple)", "1 unit in 40", "read", "primer-fleet-ratio", "over", "inside"),
+    ("Rigging Math (Made Simple)", "1 in 40, arc tangent", "worked", "primer-fleet-ratio-angle", "over", "inside"),
     (
         "handbook page, fleet angle",
         "smooth drum at most 1.5 degrees",

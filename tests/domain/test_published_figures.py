@@ -87,6 +87,8 @@ FIGURES: list[tuple[str, str, str, str, str, Mapping[str, str], str, str, str]] 
      "Fleet angle", "primer-fleet-degrees", {}, "more_than", "1.5", "deg"),
     ("Rigging Math (Made Simple), D. L. Hall", "lesson 12, rule of 1 in 40", "read",
      "Fleet angle", "primer-fleet-ratio", {}, "more_than", "1/40", "none"),
+    ("Rigging Math (Made Simple), D. L. Hall", "lesson 12, rule of 1 in 40 as an angle", "worked",
+     "Fleet angle", "primer-fleet-ratio-angle", {}, "more_than", "1.4321", "deg"),
     ("Wire rope handbook page, fleet angle", "fleet angle, smooth drum", "read",
      "Fleet angle", "handbook-fleet-smooth", {}, "more_than", "1.5", "deg"),
     ("Wire rope handbook page, fleet angle", "fleet angle, grooved drum", "read",

@@ -1,12 +1,13 @@
 """Figures that nobody has to measure: from attributes and places, judged like any other."""
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.house import House, Inventory, LineSet, LineSetKind
-from inspect_app.domain.judge import Result
+from inspect_app.domain.judge import Result, judge, limits_for, worst
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.worked_figure import worked_figures
 from inspect_app.store.reference import reference_at
@@ -61,7 +62,7 @@ def test_the_fleet_angle_is_worked_out_from_groove_to_loft_block_and_judged() ->
     assert near.shown == "1.72°, 1 in 33.3, to HB 1"  # atan(90 / 3000)
     assert results(near) == {
         "primer-fleet-degrees": Result.OUTSIDE, "primer-fleet-ratio": Result.OUTSIDE,
-        "mil-alignment-other": Result.INSIDE,
+        "primer-fleet-ratio-angle": Result.OUTSIDE, "mil-alignment-other": Result.INSIDE,
     }  # fmt: skip
     assert "3.543 in (90 mm) sideways over 9'-10" in near.how  # a house that counts in feet and inches
     assert middle.shown == "0°, to HB 1"
@@ -73,7 +74,13 @@ def test_the_fleet_angle_is_worked_out_from_groove_to_loft_block_and_judged() ->
 def test_a_line_between_the_two_limits_of_one_lesson_is_outside_the_stricter() -> None:
     found = results(fleet_of(LOFTS[0], inventory(hb={"grooves": "3", "groove_pitch_mm": "77"})))  # 1.47 degrees
     assert found["primer-fleet-degrees"] is Result.INSIDE
-    assert found["primer-fleet-ratio"] is Result.OUTSIDE
+    assert found["primer-fleet-ratio"] is found["primer-fleet-ratio-angle"] is Result.OUTSIDE
+
+
+def test_an_angle_measured_on_the_grid_is_judged_by_1_in_40_as_well() -> None:
+    """A phone takes degrees alone and only compares: 1.45 degrees is inside 1.5 and outside 1 in 40."""
+    found = judge(Fraction("1.45"), "deg", None, limits_for(CRITERIA["fleet-angle"], {}))
+    assert worst(found).result is Result.OUTSIDE
 
 
 def test_a_single_groove_is_in_the_middle() -> None:
