@@ -93,6 +93,8 @@ def _default_factor(unit: str | None, shown: str) -> Fraction:
 def _feet_and_inches(match: re.Match[str], shown: str) -> Fraction:
     feet = _amount(match["feet"], shown)
     inches = _amount(match["inches"], shown) if match["inches"] else Fraction(0)
+    if re.fullmatch(r"\d{3}", match["inches"] or ""):  # Swiss and other hands part thousands so
+        raise BadValue(f"“{shown}”: the ' there can mean feet or part thousands. Write it as 1000 or 1'-0\".", "value")
     if match["inches"] and feet.denominator != 1:
         raise BadValue(f"“{shown}” has a fraction of a foot and inches as well; write only one of them.", "value")
     if inches >= 12:

@@ -47,6 +47,8 @@ def test_a_bare_number_takes_the_unit_of_its_column() -> None:
         ("   ", "missing"),
         ("abc", "cannot be read"),
         ("6 1/2", "no unit"),
+        ("1'000", "part thousands"),
+        ("1'005 mm", "cannot be read"),
         ("12'-14\"", "12 or more inches"),
         ("3,810 mm", "two things"),
         ("1,234.5 mm", "two things"),
