@@ -12,7 +12,7 @@ from inspect_app.domain.length import parse_length
 from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.units import UNITS
 from inspect_app.domain.worksheet import Ask, Input, Load, Reading, Worksheet
-from inspect_app.domain.worksheets.words import input_words
+from inspect_app.domain.worksheets.words import input_words, length_words
 
 LONGEST_LINE = 120
 LONGEST_TEXT = 4_000
@@ -155,6 +155,8 @@ def _checked(one: Input, value: Fraction, shown: str, units: str = "metric") -> 
 
 def _said(one: Input, bound: Fraction, units: str) -> str:
     alone = Ask.NUMBER if one.bare_unit(units) == "count" else _ALONE.get(one.ask, one.ask)
+    if alone is Ask.LENGTH:
+        return length_words(bound, units)
     return input_words(Input(one.key, one.label, alone), bound, units)
 
 

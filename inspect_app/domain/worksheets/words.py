@@ -10,6 +10,7 @@ from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import NotFound
 from inspect_app.domain.force import pounds, pounds_force
 from inspect_app.domain.house_criteria import governing_words
+from inspect_app.domain.house_rule import PLACES
 from inspect_app.domain.judge import Limit, Result, Verdict, judge, limit_in, limits_for, worst
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
 from inspect_app.domain.source import MARK_WORDS
@@ -19,13 +20,9 @@ from inspect_app.domain.worksheet import Ask, Input, Load, Outcome, Reading, Ref
 FIGURES = 4
 A_FLOAT = Fraction(1, 10**6)  # places along a batten come as floats: as near as this is exact
 EVERYWHERE = "all"
-LAWS: tuple[tuple[str, str], ...] = (
+LAWS: tuple[tuple[str, str], ...] = (  # the places that a house can be in, but for those without rules of their own
     (EVERYWHERE, "every rule set in the data"),
-    ("US", "United States"),
-    ("US-WA", "Washington, United States"),
-    ("US-CA", "California, United States"),
-    ("EU", "European Union"),
-    ("GB", "Great Britain"),
+    *((place, words) for place, words in PLACES.items() if place not in ("", "other")),
 )
 
 
@@ -46,6 +43,22 @@ def length_words(mm: Fraction | float, units: str) -> str:
     imperial = f"{rounded(size / MM_PER_INCH)} in" if abs(size) < MM_PER_FOOT else _feet_inches(size)
     metric = f"{rounded(size)} mm"
     return f"{imperial} ({metric})" if units == "imperial" else f"{metric} ({imperial})"
+
+
+def given_length(mm: Fraction, units: str) -> str:
+    """A length as it was given, which nothing is rounded off: `38.99 in (990.346 mm)`, never `3'-3" (990.3 mm)`."""
+    inches = with_sign(mm / MM_PER_INCH, "in")
+    if abs(mm) >= MM_PER_FOOT and (units != "imperial" or (mm / SIXTEENTH_MM).denominator == 1):
+        inches = _feet_inches(mm)
+    metric = with_sign(mm, "mm")
+    return f"{inches} ({metric})" if units == "imperial" else f"{metric} ({inches})"
+
+
+def given_force(newtons: Fraction, units: str) -> str:
+    """A force as it was given, in the house's unit unrounded: `199.99 lbf (889.6 N)`."""
+    if units == "imperial":
+        return f"{with_sign(pounds_force(newtons), 'lbf')} ({rounded(newtons)} N)"
+    return f"{with_sign(newtons, 'N')} ({rounded(pounds_force(newtons))} lbf)"
 
 
 def _feet_inches(mm: Fraction) -> str:
@@ -209,9 +222,9 @@ def table_of(title: str, headings: Sequence[str], rows: Iterable[Sequence[str]],
 
 
 _WRITTEN: Mapping[Ask, Callable[[Fraction, str], str]] = {
-    Ask.LENGTH: length_words,
+    Ask.LENGTH: given_length,
     Ask.MASS: mass_words,
-    Ask.FORCE: force_words,
+    Ask.FORCE: given_force,
     Ask.LINE_MASS: line_mass_words,
     Ask.TORQUE: torque_words,
 }
