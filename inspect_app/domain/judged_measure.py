@@ -13,6 +13,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import GRAVITY, Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.measure_history import TakenMeasure
 from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -179,7 +180,7 @@ def _judged(
     spec = specs.get((measure.point, measure.quantity))
     criterion = criteria.get(spec.criterion) if spec else None
     ended = _ended(measure, look, inventory)
-    verdicts = _verdicts(measure, criterion, judging_attributes(inventory, part, ended))
+    verdicts = verdicts_of(measure, criterion, judging_attributes(inventory, part, ended))
     limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
     return JudgedMeasure(measure, look, part, verdicts, governing_words(criterion, limits), ended)
 
@@ -192,7 +193,10 @@ def _ended(measure: Measure, look: Look, inventory: Inventory) -> Life | None:
     return life
 
 
-def _verdicts(measure: Measure, criterion: Criterion | None, attributes: Mapping[str, str]) -> tuple[Verdict, ...]:
+def verdicts_of(
+    measure: Measure | TakenMeasure, criterion: Criterion | None, attributes: Mapping[str, str]
+) -> tuple[Verdict, ...]:
+    """What each limit of a criterion says of a measure of a part with these attributes; what cannot be read is said."""
     try:
         limits = limits_for(criterion, attributes) if criterion else ()
         verdicts = judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
@@ -203,7 +207,7 @@ def _verdicts(measure: Measure, criterion: Criterion | None, attributes: Mapping
         return (Verdict(Result.NOT_JUDGED, f"not judged: “{measure.value}” is not a number"),)
 
 
-def _resolution(measure: Measure) -> Decimal | None:
+def _resolution(measure: Measure | TakenMeasure) -> Decimal | None:
     try:
         step = Decimal(measure.resolution)
     except InvalidOperation:

@@ -37,6 +37,7 @@ from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import read_day, read_mm, today, typed, units
 from inspect_app.web.measure_history import shown_measures
+from inspect_app.web.newest_measure import newest_said
 from inspect_app.web.part_form import (
     ATTRIBUTE,
     KindForm,
@@ -113,6 +114,7 @@ def one(house_id: str, part_id: str) -> str:
         stops=stops,
         open_here=open_on(house_id, [part]),
         measures=shown_measures(house_id, part_id),
+        newest=newest_said(part),
         part_limits=shown_limits(part),
         stations=list_stations(db, house_id, part_id),
         trend_method=METHOD,

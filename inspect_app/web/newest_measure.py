@@ -1,0 +1,71 @@
+"""The newest figure of each thing measured on a part, with what every limit says of it, as the part's page shows it."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.house_criteria import governing_words
+from inspect_app.domain.judge import Verdict
+from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
+from inspect_app.domain.measure_history import Series, TakenMeasure
+from inspect_app.domain.part import Part
+from inspect_app.domain.trend_words import series_facts, series_title, with_unit
+from inspect_app.store.checklist import get_revision
+from inspect_app.store.measure_history import list_outlooks
+from inspect_app.store.walk_record import get_inventory
+from inspect_app.web.database import get_db
+from inspect_app.web.walk import criteria_here
+
+
+class NewestSaid(NamedTuple):
+    """One figure as the page shows it; `why_not` says why it does not count yet, ''. `unit` is that of the figure."""
+
+    title: str
+    value: str
+    unit: str
+    facts: str
+    on: str
+    why_not: str
+    verdicts: tuple[Verdict, ...]
+    governing: str
+
+
+def newest_said(part: Part) -> list[NewestSaid]:
+    """For each quantity and place the newest figure of what hangs there now, and a newer one that nobody signed yet."""
+    series = [outlook.series for outlook in list_outlooks(get_db(), part.house, part.id)]
+    newest: dict[tuple[str, ...], tuple[Series, TakenMeasure]] = {}
+    for one in series:
+        for taken in (one.taken[-1:], one.waiting[-1:]):
+            for measure in taken:
+                key = (one.key.quantity, one.key.station, one.key.point, "waits" if measure.why_not else "")
+                if key not in newest or newest[key][1].on < measure.on:
+                    newest[key] = (one, measure)
+    if not newest:
+        return []
+    inventory, criteria = get_inventory(get_db(), part.house), criteria_here(part.house)
+    attributes, asked = judging_attributes(inventory, part), _asked(one for one, _ in newest.values())
+    found = []
+    for one, measure in newest.values():
+        criterion = criteria.get(asked.get((measure.revision, measure.point, measure.quantity), ""))
+        found.append(_said(one, measure, criterion, verdicts_of(measure, criterion, attributes)))
+    return found
+
+
+def _asked(series: Iterable[Series]) -> dict[tuple[str, str, str], str]:
+    """The criterion of each quantity, as the checklist named it when it was measured."""
+    found = {}
+    for revision in {measure.revision for one in series for measure in (*one.taken, *one.waiting)}:
+        checklist = get_revision(get_db(), revision) if revision else None
+        for point in checklist.points() if checklist else ():
+            found.update({(revision, point.id, spec.quantity): spec.criterion for spec in point.measures})
+    return found
+
+
+def _said(
+    series: Series, measure: TakenMeasure, criterion: Criterion | None, verdicts: tuple[Verdict, ...]
+) -> NewestSaid:
+    limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
+    return NewestSaid(
+        series_title(series), with_unit(measure.value, measure.unit), measure.unit, series_facts(series),
+        measure.on.isoformat(), measure.why_not, verdicts, governing_words(criterion, limits),
+    )  # fmt: skip

@@ -1,0 +1,95 @@
+"""What a figure reads as on the page of its part and at review: every limit with clause and mark, the gravest first."""
+
+import json
+import re
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app.config import Settings
+from inspect_app.domain.house import House
+from inspect_app.domain.role import Role
+from tests.walk_builder import BuiltWalk
+
+OUTSIDE = "outside the cited criterion: take out of use and have a qualified person decide"
+CRANE = "29 CFR 1926.1413 (a)(2)(ii)(B) (from a secondary source, by analogy)"
+INSIDE = "inside the cited criterion, this measure only"
+
+
+@pytest.fixture
+def walk(db: Database, settings: Settings, house: House) -> BuiltWalk:
+    """A yearly walk in a house with one lift line of a quarter inch."""
+    db.execute("UPDATE part SET kind = 'lift_line', tag = 'LL 1-1' WHERE tag = 'LB 1-1'")
+    db.execute("UPDATE part_life SET attributes = ?", (json.dumps({"rope_diameter_mm": "6.35"}),))
+    built = BuiltWalk(db, settings, house, "annual-hands-on")
+    built.open()
+    return built
+
+
+def measured(walk: BuiltWalk, value: str, **more: str) -> None:
+    figure = {
+        "point": "lift-line-diameter", "quantity": "rope_diameter", "value": value, "unit": "in", "typed": value,
+        "readings": [value], "station": None, "gauge": None, "resolution": "", "load_state": "", **more,
+    }  # fmt: skip
+    walk.look("LL 1-1", measures=[figure], points=["lift-line-diameter"])
+
+
+def words_of(page: str) -> str:
+    """The words of a page's main part, without markup."""
+    return " ".join(re.sub(r"<[^>]+>", " ", page[page.index("<main") :]).split())
+
+
+def test_a_part_shows_its_newest_figure_with_the_gravest_verdict_and_all_limits_under_it(
+    client: FlaskClient, sign_in: Any, walk: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    address = f"/houses/{house.id}/parts/{walk.part('LL 1-1').id}/"
+    assert "Newest figures" not in client.get(address).text
+    measured(walk, "0.250")
+    measured(walk, "0.236")
+    shown = words_of(client.get(address).text)
+    newest = shown[shown.index("Newest figures") : shown.index("Limits of this part")]
+    assert "0.236 in" in newest
+    assert "0.250" not in newest
+    assert "not signed yet" in newest
+    assert newest.index(OUTSIDE) < newest.index(INSIDE)
+    assert (
+        "outside when less than 0.2375 in: 29 CFR 1926.1413 (a)(2)(ii)(B) (from a secondary source, by analogy)"
+        in newest
+    )
+    assert "0.203125 in: WAC 296-54-557 (2)(d) (text read, by analogy)" in newest
+    assert "All 4 limits: 1 outside, 2 inside, 1 not judged" in newest  # no first diameter is recorded for one of them
+    assert "first measured" in newest
+
+
+@pytest.mark.parametrize(
+    ("value", "gauge", "heading", "words"),
+    [
+        ("0.236", {}, "Figures outside a cited criterion", OUTSIDE),
+        ("0.2376", {"resolution": "0.001"}, "Figures that this gauge cannot tell", "cannot tell with this gauge"),
+        ("0.245", {}, "The other figures: 1 inside", INSIDE),
+        ("0.2360", {"hint": "inside"}, "Figures outside a cited criterion", "When this was typed, it was inside"),
+        ("0.245", {"hint": "outside"}, "Figures judged otherwise than when they were typed", "here it is inside"),
+    ],
+)  # fmt: skip
+def test_no_figure_is_hidden_from_whoever_reviews(
+    client: FlaskClient,
+    sign_in: Any,
+    walk: BuiltWalk,
+    house: House,
+    value: str,
+    gauge: dict[str, str],
+    heading: str,
+    words: str,
+) -> None:
+    sign_in(client, Role.TD)
+    measured(walk, value, **gauge)
+    shown = words_of(client.get(f"/houses/{house.id}/walks/{walk.id}/review").text)
+    part = shown[shown.index(heading) :]
+    assert f"LL 1-1: rope diameter {value} in" in part
+    assert words in part
+    assert CRANE in part
+    for never in (" safe ", " OK ", " passed ", " remaining "):
+        assert never not in part[: part.index("29 CFR")]
