@@ -13,6 +13,7 @@ from inspect_app.domain.plan import CONDITION_WORDS, Condition
 from inspect_app.domain.report import ReportModel
 from inspect_app.domain.report_findings import PhotoShown
 from inspect_app.domain.report_record import SignatureShown
+from inspect_app.domain.trend import CAUTION
 from inspect_app.output.fonts import printable
 from inspect_app.output.paper_page import paper_environment
 from inspect_app.output.plan import plan_svg
@@ -50,6 +51,7 @@ def report_html(model: ReportModel, facts: PrintFacts) -> str:
         marks=frozenset(condition.value for condition in Condition),
         plan_svg=plan,
         photo=_photo,
+        trend_caution=CAUTION,
         signature_svg=signature_svg,
     )
 

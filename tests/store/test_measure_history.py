@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from html import escape
 from typing import Any
 
 import pytest
@@ -18,10 +19,12 @@ from inspect_app.config import Settings
 from inspect_app.domain.gauge import Gauge
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
+from inspect_app.domain.report import build_report
 from inspect_app.domain.report_measures import measures_of
 from inspect_app.domain.role import Role
 from inspect_app.domain.strict_json import WireItem
-from inspect_app.domain.trend import Refusal, Refused, Trend
+from inspect_app.domain.trend import CAUTION, Refusal, Refused, Trend
+from inspect_app.output.report_html import PrintFacts, report_html
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
 from inspect_app.store.gauge import get_gauge
@@ -164,6 +167,9 @@ def test_the_sealed_paper_says_when_to_look_again(db: Database, settings: Settin
     assert row["part"] == "LL 1-1"
     (shown,) = measures_of(data)
     assert shown.look_again == row["words"]
+    page = report_html(build_report(data), PrintFacts("Letter", "00" * 32, "2026-03-04T12:00:00+00:00"))
+    assert row["words"].partition(": ")[2] in page
+    assert escape(CAUTION, quote=False) in page.replace("&#39;", "'")
     old = {key: value for key, value in data.items() if key != "look_again"}
     assert measures_of(old)[0].look_again == ""
 
