@@ -33,9 +33,9 @@ def _slots(form: Form, label: str) -> Iterator[Slot]:
         case Share(_, factor):
             if factor != 1:
                 yield Slot(label, True, factor * 100)
-        case Lookup(_, rows, otherwise):
+        case Lookup(attribute, rows, otherwise):
             for row in rows:
-                yield from _slots(row.form, row_label(row))
+                yield from _slots(row.form, row_label(row, attribute))
             if otherwise is not None:
                 yield from _slots(otherwise, "all others")
         case Difference(base, less):
@@ -43,11 +43,12 @@ def _slots(form: Form, label: str) -> Iterator[Slot]:
             yield from _slots(less, label)
 
 
-def row_label(row: Row) -> str:
-    """A table row in words: the word it is for, a size, or sizes from and to."""
+def row_label(row: Row, attribute: str) -> str:
+    """A table row in words: the word it is for, or from and to, as sizes where the attribute is one in mm."""
     if row.word is not None:
         return row.word
-    low, high = (size_words(size) if size is not None else "" for size in (row.low, row.high))
+    shown = size_words if attribute.endswith("_mm") else decimal_text
+    low, high = (shown(size) if size is not None else "" for size in (row.low, row.high))
     if low == high:
         return low
     return f"{low} to {high}" if low and high else f"up to {high}" if high else f"from {low}"

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from inspect_app.domain.criteria import OP_WORDS, Criterion, Op, Rule
 from inspect_app.domain.limit_form import Difference, Fixed, Form, Lookup, Share
-from inspect_app.domain.limit_slots import row_label
+from inspect_app.domain.limit_slots import row_label, size_words
 from inspect_app.domain.units import decimal_text, with_sign
 
 
@@ -36,12 +36,22 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
             share = "" if factor == 1 else f"{decimal_text(factor * 100, 2)} % of "
             return f"{share}the {titles.get(attribute, attribute)}" + _up(round_up)
         case Lookup(attribute, rows, otherwise):
-            cells = [f"{row_label(row)}: {form_words(row.form, unit, titles)}" for row in rows]
+            cells = [f"{row_label(row, attribute)}: {form_words(row.form, unit, titles)}" for row in rows]
             cells += [f"all others: {form_words(otherwise, unit, titles)}"] if otherwise is not None else []
             return f"by {titles.get(attribute, attribute)}: " + "; ".join(cells)
+        case Difference(base, Lookup(attribute, rows)):
+            cells = [f"{row_label(row, attribute)}: {_reduction(row.form, unit, titles)}" for row in rows]
+            lead = f"{form_words(base, unit, titles)} less a figure by {titles.get(attribute, attribute)}"
+            return f"{lead}: " + "; ".join(cells)
         case Difference(base, less):
-            figure = "a figure " if isinstance(less, Lookup) else ""
-            return f"{form_words(base, unit, titles)} less {figure}{form_words(less, unit, titles)}"
+            return f"{form_words(base, unit, titles)} less {form_words(less, unit, titles)}"
+
+
+def _reduction(form: Form, unit: str, titles: Mapping[str, str]) -> str:
+    """What is taken off, as its table prints it where that is in inches: `1/64 in, about 0.3969 mm`."""
+    if isinstance(form, Fixed) and unit == "mm":
+        return size_words(form.value, both=True)
+    return form_words(form, unit, titles)
 
 
 def _up(round_up: bool) -> str:

@@ -203,6 +203,13 @@ def test_every_rule_can_be_said_in_words() -> None:
         for rule in criterion.rules:
             assert rule_words(rule, criterion)
     assert rule_words(RULES["primer-fleet-ratio"], BASE["fleet-angle"]) == "more than 1 in 40"
+    assert rule_words(RULES["din15020-lang-30d"], BASE["rope-broken-wires-30d"]).startswith(
+        "at or above the figure by number of wires in the outer strands: up to 50: 2; 51 to 75: 3; "
+    )
+    assert rule_words(RULES["b30-diameter"], BASE["rope-diameter"]).startswith(
+        "less than the nominal rope diameter less a figure by nominal rope diameter: "
+        "up to 5/16 in: 1/64 in, 0.396875 mm; 3/8 in to 1/2 in: 1/32 in, 0.79375 mm; "
+    )
     assert rule_words(RULES["osha1413-running"], BASE["rope-broken-wires-lay"]) == "6 or more"
     assert rule_words(RULES["msha-total"], BASE["rope-broken-wires-lay"]) == (
         "more than 5 % of the number of wires in the rope"
