@@ -21,6 +21,7 @@ from inspect_app.domain.worksheets.words import length_words, rounded
 COUNTED_OVER = "Lengths that broken wires are counted over"
 MEASURE_IT = "until then measure it on the grid"
 PLACES = (("x_mm", "across"), ("y_mm", "upstage"), ("z_mm", "above the deck"))
+LINE_ENDS = frozenset({PartKind.TERMINATION_ARBOR, PartKind.TERMINATION_BATTEN})
 SHEAVE_KINDS = frozenset(
     {PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE, PartKind.DRUM}
 )
@@ -46,6 +47,7 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
     for title, figures in (
         ("Tread diameter over rope diameter", _ratios(part, inventory.house.units, attributes, criteria)),
         ("Fleet angle", _fleets(part, inventory, criteria)),
+        ("Sleeve", _sleeves(part, attributes, criteria)),
         ("First measured diameter of a new rope", _new_ropes(part, inventory.house.units, attributes, criteria)),
         (COUNTED_OVER, _counted_over(part, inventory.house.units, attributes)),
     ):
@@ -178,6 +180,15 @@ def _fleet(head: Part, loft: Part, inventory: Inventory) -> Fleet | str:
 
 def _place(part: Part) -> Place:
     return Place(part.x_mm or 0, part.y_mm or 0, part.z_mm or 0)
+
+
+def _sleeves(part: Part, attributes: Mapping[str, str], criteria: Mapping[str, Criterion]) -> Iterator[WorkedFigure]:
+    """The metal of a sleeve as recorded: what the trade names as a fault is one before anybody climbs."""
+    criterion = criteria.get("sleeve-swage")
+    if part.kind not in LINE_ENDS or criterion is None or attributes.get("sleeve_material") != "aluminium":
+        return
+    verdicts, governing = _judged(criterion, 1, "count", attributes)
+    yield WorkedFigure("Sleeve recorded as", "aluminium", "from the record of this line end", verdicts, governing)
 
 
 def _new_ropes(

@@ -168,3 +168,15 @@ def test_wrong_records_give_a_word_and_no_figure() -> None:
         "There is no groove 3 of 2"
         in fleet_of(LOFTS[2], inventory(hb={"grooves": "2", "groove_pitch_mm": "9"})).why_not
     )
+
+
+@pytest.mark.parametrize("metal", ["aluminium", "copper", "none", ""])
+def test_an_aluminium_sleeve_is_named_from_the_record_alone(metal: str) -> None:
+    """Trade practice on swaged sleeves: copper for the rope, no aluminium in stage rigging."""
+    end = Part("te", "h", "a", PartKind.TERMINATION_BATTEN, "TB 1-1", "s", 1)
+    house = replace(inventory(te={"sleeve_material": metal}), parts=(HEAD, *LOFTS, end))
+    found = worked_figures(end, house, CRITERIA)
+    assert bool(found) is (metal == "aluminium")
+    for figure in found:
+        (verdict,) = figure.verdicts
+        assert verdict.words == "named in the cited document as a fault to look for: have a qualified person look at it"
