@@ -16,7 +16,7 @@ from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.set_load import Begin, SetRecord, balance_begin, load_begin
-from inspect_app.domain.worksheet import Answer, Reference, Worksheet
+from inspect_app.domain.worksheet import Answer, Outcome, Reference, Worksheet
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
 from inspect_app.domain.worksheets.batten_load import OfSet, batten_sheet
 from inspect_app.store.set_standing import Standing, get_set_record, get_standing, get_use
@@ -79,11 +79,12 @@ def _balanced(house_id: str, line_set_id: str) -> tuple[SetRecord, Worksheet, St
 
 def _saying(sheet: Worksheet, standing: Standing) -> Worksheet:
     """The worksheet whose answers say what stands against the set, on the page and on paper."""
-    said = tuple(f"On this set when this was worked out: {text}." for text in _all(standing))
+    said = "; ".join(_all(standing))
+    first = [Outcome("Against this set when this was worked out", "", words=said)] if said else []
 
     def run(values: Mapping[str, Any], reference: Reference) -> Answer:
         answer = sheet.run(values, reference)
-        return replace(answer, cautions=(*said, *answer.cautions))
+        return replace(answer, outcomes=(*first, *answer.outcomes))
 
     return replace(sheet, run=run)
 

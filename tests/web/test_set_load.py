@@ -131,7 +131,7 @@ def test_an_open_stop_withholds_the_factor_and_says_why(
     said = ask(client, house, full_set)
     assert "What stands against this set now Stopped: kink in line 2" in said
     assert "withheld: Stopped: kink in line 2" in said
-    assert "On this set when this was worked out: Stopped: kink in line 2." in said
+    assert "Against this set when this was worked out Stopped: kink in line 2" in said
     assert not FACTOR.search(said)
     assert "withheld besides: Stopped: kink in line 2" in ask(client, house, full_set, grade=""), "nor is it hidden"
 
@@ -197,7 +197,7 @@ def test_a_limit_on_use_is_said_on_the_page_and_in_the_answer(
     limit(db, house, full_set, sign_in(client), until=date(2999, 1, 1))
     said = ask(client, house, full_set)
     assert "What stands against this set now short line thins: load half load" in said
-    assert "On this set when this was worked out: short line thins: load half load" in said
+    assert "Against this set when this was worked out short line thins: load half load" in said
     assert FACTOR.search(said)
     balance = words(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/balance").text)
     assert "What stands against this set now short line thins" in balance
