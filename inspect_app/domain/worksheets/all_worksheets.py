@@ -48,12 +48,13 @@ ABOUT: Mapping[PartKind, tuple[str, ...]] = {
     PartKind.DOUBLE_PURCHASE: _BLOCK,
     PartKind.DRUM: ("block-ratio", "fleet-angle", *_ROPE),
     PartKind.ROPE_LOCK: ("imbalance",),
-    PartKind.GRID_DECK: ("deck-gaps",),
-    PartKind.WELL: ("deck-gaps",),
+    PartKind.GRID_DECK: ("deck-gaps", "walking-way"),
+    PartKind.WELL: ("deck-gaps", "covers-anchors"),
     PartKind.GUARDRAIL: ("guardrail",),
-    PartKind.LOADING_BRIDGE: ("guardrail",),
+    PartKind.LOADING_BRIDGE: ("guardrail", "walking-way"),
     PartKind.LADDER: ("ladder",),
-    PartKind.HATCH: ("deck-gaps",),
+    PartKind.HATCH: ("deck-gaps", "wall-opening"),
+    PartKind.ANCHOR_POINT: ("covers-anchors",),
 }
 # Inputs that begin with what is recorded of a part under another name.
 _RECORDED_AS = {
