@@ -58,6 +58,7 @@ def _text(key: str, label: str, hint: str = "") -> AttributeSpec:
 
 LONG = ("ft", "m")  # lengths that people give in feet or metres
 
+WEIGHED = "weighed on a scale, not believed"
 MAKER = _text("maker", "Maker and type")
 COVERS = _text("covers", "What this tag covers", "such as sets 1 to 10, or between wells 2 and 3")
 PLATE = _text("plate", "Figures on the plate", "as written on the part itself")
@@ -159,19 +160,28 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     ),
     PartKind.ARBOR: (
         CAPACITY,
+        _mass("own_mass_kg", "The arbor itself", "weighed without bricks, with rods, spreader plates and collars"),
         _length("arbor_length_mm", "Length between the plates", bare=LONG),
         _count("rods", "Rods"),
         _choice("guided_by", "Guided by", "T-bar", "J-bar", "lattice", "wire", "other"),
         MAKER,
     ),
     PartKind.COUNTERWEIGHTS: (
-        _text("brick_sizes", "Brick sizes", "length, width and thickness of each kind in use"),
-        _text("brick_masses", "Mass of each kind of brick", "weighed on a scale, not believed"),
-        _mass("pipe_weight_kg", "Pipe weight that stays on"),
+        _mass("brick_kg", "One whole brick", WEIGHED),
+        _length("brick_mm", "Thickness of a whole brick"),
+        _mass("half_brick_kg", "One half brick", WEIGHED),
+        _length("half_brick_mm", "Thickness of a half brick"),
+        _mass("third_brick_kg", "One brick of a third size", WEIGHED),
+        _length("third_brick_mm", "Thickness of the third size"),
+        _text("brick_sizes", "Brick sizes in words", "length, width and thickness of each kind in use"),
+        _text("brick_masses", "Brick masses in words", "how many were weighed, and how far they differ"),
+        _mass("pipe_weight_kg", "Pipe weight that stays on", "bricks that balance the bare batten, with the arbor"),
     ),
     PartKind.SPREADERS: (
         _length("spreader_spacing_mm", "Spacing of spreader plates by the house's rule"),
+        _length("plate_mm", "Thickness of a spreader plate"),
         _text("collar_kind", "Collars"),
+        _length("collar_mm", "Height of a collar on its rod"),
     ),
     PartKind.GUIDE: (
         _choice("guide_kind", "Guide", "T-bar", "J-bar", "lattice", "wire", "other"),
@@ -186,7 +196,11 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
         MAKER,
     ),
     PartKind.TENSION_BLOCK: (HAND_LINE, TREAD, MAKER),
-    PartKind.SET_TRAVEL: (_length("travel_mm", "Travel of the batten", bare=LONG),),
+    PartKind.SET_TRAVEL: (
+        _length("travel_mm", "Travel of the batten", bare=LONG),
+        _length("batten_side_mm", "Loft block to batten at high trim", bare=LONG),
+        _length("arbor_side_mm", "Head block to arbor when it is up", bare=LONG),
+    ),
     PartKind.DOUBLE_PURCHASE: (*SHEAVES, _text("dead_ends", "Where the dead ends are")),
     PartKind.LOCKING_RAIL: (COVERS, _length("rail_height_mm", "Height of the top of the rail"), PLATE),
     PartKind.LOADING_BRIDGE: (COVERS, PLATE, CAPACITY, LENGTH),

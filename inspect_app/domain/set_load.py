@@ -92,7 +92,7 @@ def load_begin(record: SetRecord) -> Begin:
     lacking: list[str] = []
     names = _geometry(record, typed, lacking)
     units = record.house.units
-    own = _pipe_weight(record)
+    own = record.first(PartKind.BATTEN, "own_mass_kg")
     if own is not None:
         typed["own"] = typed_kg(own, units)
     else:
@@ -213,10 +213,6 @@ def _across(record: SetRecord, part: Part) -> int | None:
     return part.y_mm if record.line_set.axis == "along" else part.x_mm
 
 
-def _pipe_weight(record: SetRecord) -> Fraction | None:
-    return record.first(PartKind.BATTEN, "own_mass_kg") or record.first(PartKind.COUNTERWEIGHTS, "pipe_weight_kg")
-
-
 def _same(record: SetRecord, parts: Iterable[Part], key: str) -> set[str]:
     return {record.attribute(part, key) for part in parts}
 
@@ -249,37 +245,3 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
     else:
         lacking.append("Tread of the loft blocks: not recorded for every one; what the bend takes is left out.")
     return tuple(withheld)
-
-
-_BALANCE = (
-    ("free", "Length between the arbor's plates", PartKind.ARBOR, "arbor_length_mm", typed_mm),
-    ("capacity", "Capacity posted on the arbor", PartKind.ARBOR, "capacity_kg", typed_kg),
-    ("spacing", "Distance between spreader plates", PartKind.SPREADERS, "spreader_spacing_mm", typed_mm),
-    ("lock", "Imbalance on the lock's own plate", PartKind.ROPE_LOCK, "imbalance_kg", typed_kg),
-)
-
-
-def balance_begin(record: SetRecord) -> Begin:
-    """What the record gives for the counterweight of a set."""
-    units = record.house.units
-    typed = {"kind": record.line_set.kind.value}
-    lacking: list[str] = []
-    own = _pipe_weight(record)
-    if own is None:
-        lacking.append(
-            "Pipe weight with what stays on it: not recorded; the counterweight cannot be worked out until it is."
-        )
-    else:
-        typed["pipe"] = typed_kg(own, units)
-    for key, words, kind, attribute, written in _BALANCE:
-        value = record.first(kind, attribute)
-        if value is None:
-            lacking.append(f"{words}: not recorded.")
-        else:
-            typed[key] = written(value, units)
-    lacking.append("Mass of the arbor itself: not recorded; whole bricks are not worked out until it is given.")
-    for part in record.of(PartKind.COUNTERWEIGHTS):
-        for key, words in (("brick_masses", "Bricks, as recorded"), ("brick_sizes", "Sizes of bricks, as recorded")):
-            if text := record.attribute(part, key):
-                lacking.append(f"{words}: “{text}”. Type the figures below.")
-    return Begin(typed, tuple(lacking))

@@ -22,9 +22,11 @@ from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
+from inspect_app.domain.set_balance import bare_batten_words
 from inspect_app.domain.site import missing_parts, site_of, surplus_parts
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.part import list_parts
+from inspect_app.store.set_standing import get_set_record
 from inspect_app.store.set_state import list_bars
 from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk_record import get_inventory
@@ -151,6 +153,7 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         whole=[part for part in parts if part.line is None],
         lines=named,
         areas=areas,
+        bare_batten=bare_batten_words(get_set_record(db, house_id, line_set.id)),
         stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id or stop.area in areas],
         open_here=open_on(house_id, parts),
         lacking=_lacking(house_id, line_set, parts),

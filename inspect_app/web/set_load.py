@@ -15,7 +15,8 @@ from inspect_app.domain.errors import Conflict
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.set_load import Begin, SetRecord, balance_begin, load_begin
+from inspect_app.domain.set_balance import balance_begin
+from inspect_app.domain.set_load import Begin, SetRecord, load_begin
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Worksheet
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
 from inspect_app.domain.worksheets.batten_load import OfSet, batten_sheet

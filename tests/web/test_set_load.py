@@ -1,5 +1,6 @@
 """The load page of a line set: begun from the record, nothing guessed, no factor while something stands against it."""
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -17,6 +18,7 @@ from inspect_app.actions.house_criteria import choose_governing, sign_value
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.house import House, LineSet
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.person import Person
 from inspect_app.domain.restriction import Restriction, RestrictionKind
@@ -374,7 +376,7 @@ def test_a_block_too_small_for_its_rope_by_the_record_withholds_the_factor(
     assert ("withheld" in said) is withheld
 
 
-def test_the_counterweight_begins_with_arbor_and_lock(
+def test_the_counterweight_begins_with_what_is_recorded_and_names_the_rest(
     client: FlaskClient, house: House, full_set: LineSet, sign_in
 ) -> None:
     sign_in(client)
@@ -382,7 +384,59 @@ def test_the_counterweight_begins_with_arbor_and_lock(
     page = unescape(answer.text)
     assert 'value="88.18 lb"' in page
     assert 'value="6\'-0""' in page
-    assert "Mass of the arbor itself: not recorded" in page
+    assert "The arbor itself: not recorded" in page
+    assert "Bare batten" not in page
+
+
+WEIGHED = {  # by kind of part: what a house has weighed and measured, in the units the record keeps
+    PartKind.ARBOR: {"own_mass_kg": "43.54486752", "arbor_length_mm": "2438.4", "capacity_kg": "725.747792"},
+    PartKind.COUNTERWEIGHTS: {
+        "brick_kg": "11.158372302", "brick_mm": "25.4", "half_brick_kg": "5.624545388", "half_brick_mm": "12.7",
+        "pipe_weight_kg": "33.475116906",
+    },
+    PartKind.SPREADERS: {"plate_mm": "3.175", "collar_mm": "25.4", "spreader_spacing_mm": "609.6"},
+    PartKind.SET_TRAVEL: {"travel_mm": "16764", "batten_side_mm": "1524", "arbor_side_mm": "1828.8"},
+    PartKind.BATTEN: {"own_mass_kg": "77.1107029", "length_mm": "17068.8", "capacity_kg": "544.310844"},
+    PartKind.ROPE_LOCK: {"imbalance_kg": "22.6796185"},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "bare", "needed"),
+    [("single_purchase", "0.2 lb batten-heavy", "420 lb"), ("double_purchase", "85.1 lb batten-heavy", "840 lb")],
+)
+def test_a_weighed_set_asks_for_the_load_alone_and_says_how_its_bare_batten_hangs(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in, kind: str, bare: str, needed: str
+) -> None:
+    """170 lb of pipe against 96 lb of arbor and 73.8 lb of pipe weight: single 170 - 169.8, double 170 - 169.8 / 2."""
+    sign_in(client)
+    parts = {part.kind: part for part in list_parts(db, house.id, line_set=full_set.id)}
+    with write_transaction(db):
+        for part_kind, attributes in WEIGHED.items():
+            part = parts.get(part_kind)
+            if part is None:
+                part = Part(
+                    clock.new_id(), house.id, parts[PartKind.BATTEN].area, part_kind, f"X {part_kind}", full_set.id
+                )
+                add_parts(db, [part])
+                add_lives(db, [Life(clock.new_id(), part.id, attributes=attributes)])
+            else:
+                text = json.dumps(attributes)
+                db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", (text, to_key(part.id)))
+        db.execute("UPDATE line_set SET kind = ? WHERE id = ?", (kind, to_key(full_set.id)))
+    address = f"/houses/{house.id}/line-sets/{full_set.id}"
+    text = client.get(f"{address}/balance").text
+    assert bare in words(text)
+    assert f"{bare}, lift lines not counted; " in words(client.get(f"{address}/").text)
+    begun = dict(re.findall(r'<input[^>]*?name="(\w+)"[^>]*?value="([^"]*)"', text.partition('class="form"')[2]))
+    chosen = dict(re.findall(r'<select[^>]*name="(\w+)".*?<option selected value="(\w*)"', text, re.DOTALL))
+    typed = {key: unescape(value) for key, value in begun.items()} | {"kind": chosen["kind"], "load": "250 lb"}
+    assert {key for key, value in typed.items() if not value} == {"rope_mass", "third", "third_mm"}
+    asked = client.get(f"{address}/balance?{urlencode(typed)}")
+    assert asked.status_code == 200
+    assert f"The loaded arbor must weigh {needed}" in words(asked.text)
+    assert "goes between the arbor's plates" in words(asked.text)
+    assert "not counted not judged: not given: mass of the rope" in words(asked.text)
 
 
 def test_another_house_sees_nothing_of_a_set(
