@@ -18,9 +18,9 @@ from inspect_app.domain.gauge import Doubt, Gauge, gauges_by_name, plain, resolu
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Limit
+from inspect_app.domain.look_again import LookAgain, looks_again
 from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, histories_of, outlook_of
 from inspect_app.domain.part import Life
-from inspect_app.domain.trend import Trend, next_look
 from inspect_app.domain.walk import Countersign, How, Look, LookResult, is_counted, set_aside, standing_looks
 from inspect_app.store.checklist import get_revision
 from inspect_app.store.gauge import list_gauges
@@ -35,20 +35,6 @@ CLOCK_FAR_OFF = timedelta(days=1)  # our choice, no source: less than that chang
 
 
 HouseOutlooks = list[tuple[Outlook, tuple[Limit, ...]]]
-
-
-class LookAgain(NamedTuple):
-    """What the measures of one quantity of a part ask of the calendar.
-
-    `before` is the early end, None when the limit is so near that the look is due at once; `by` is the day by which to
-    look next, so that two looks fall before that end; `words` say why, fit to be shown.
-    """
-
-    part: str
-    before: date | None
-    by: date
-    quantity: str
-    words: str
 
 
 class _Reader:
@@ -144,28 +130,11 @@ def _of_present_parts(db: Database, reader: _Reader) -> list[TakenMeasure]:
 
 
 def list_look_again(db: Database, house: str) -> dict[str, tuple[LookAgain, ...]]:
-    """By part of the house, what its measures ask for, the most urgent first: one of each quantity, since two may be
-    measured on different walks. Parts that ask for nothing are left out."""
+    """By part of the house, what its measures ask for, the most urgent first; parts that ask for nothing left out."""
     reader = _Reader(db, house)
-    found: dict[str, tuple[LookAgain, ...]] = {}
-    for part, taken in _by_part(_of_present_parts(db, reader)).items():
-        asked = [one for outlook in reader.outlooks(part, taken) if (one := look_again_of(outlook)) is not None]
-        first: dict[str, LookAgain] = {}
-        for one in sorted(asked, key=lambda one: (one.by, one.quantity)):
-            first.setdefault(one.quantity, one)
-        if first:
-            found[part] = tuple(first.values())
-    return found
-
-
-def look_again_of(outlook: Outlook) -> LookAgain | None:
-    """What one series asks of the calendar; None when it asks for nothing beyond the usual interval."""
-    if not isinstance(outlook.trend, Trend) or not (outlook.now or outlook.before):
-        return None
-    last, before = outlook.last_look or outlook.trend.last, None if outlook.now else outlook.before
-    by = next_look(last, before, None) or last + timedelta(days=1)
-    quantity = outlook.series.key.quantity.replace("_", " ")
-    return LookAgain(outlook.series.part, before, by, quantity, f"{quantity}: {outlook.look_again}")
+    by_part = _by_part(_of_present_parts(db, reader)).items()
+    asked = ((part, looks_again(reader.outlooks(part, taken))) for part, taken in by_part)
+    return {part: some for part, some in asked if some}
 
 
 class MeasuredPart(NamedTuple):
@@ -238,11 +207,12 @@ def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge
     entry, part, life, point, quantity, value, unit, readings, station, gauge, resolution, load, revision = row
     on, known = stands.at.astimezone(zone).date(), gauges.get(plain(gauge))
     doubt = known.doubt_on(on) if known else None
+    why_not = stands.why_not or (f"the gauge read wrong: {doubt.why}" if doubt else "")
     return TakenMeasure(
         from_key(entry), from_key(part), from_key(life) if life else None, on,
         point, quantity, value, unit, tuple(json.loads(readings)), station, gauge,
         resolution or resolution_in(known, unit), load, revision.hex() if revision else "",
-        stands.why_not or (f"the gauge read wrong: {doubt.why}" if doubt else ""),
+        why_not, doubted=why_not != stands.why_not,
     )  # fmt: skip
 
 

@@ -14,8 +14,9 @@ from inspect_app.domain.calendar_item import CalendarItem
 from inspect_app.domain.dark_day import Blackout
 from inspect_app.domain.due import Standing
 from inspect_app.domain.house import House
+from inspect_app.domain.look_again import LookAgain
 from inspect_app.store.blackout import BlackoutRow
-from inspect_app.store.measure_history import LookAgain, list_look_again
+from inspect_app.store.measure_history import list_look_again
 from tests.store.test_measure_history import describe, line, years_of
 
 KEY = "checklist:annual-hands-on"

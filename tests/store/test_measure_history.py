@@ -262,10 +262,18 @@ def test_what_a_gauge_read_on_days_it_was_wrong_counts_in_no_trend_and_the_signe
     assert [one.value for one in outlook.series.taken] == ["0.2550", "0.2455"]
     assert {one.why_not for one in outlook.series.waiting} == {"the gauge read wrong: dropped"}
     assert isinstance(outlook.trend, Refused)
-    assert list_look_again(db, house.id) == {}
+    assert list_look_again(db, house.id) == {}, "the newest figure is a good one"
+    doubt_gauge(
+        db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, first=last, last=built.at.date(),
+        why="never set again", today=built.at.date(),
+    )  # fmt: skip
+    ((asked,),) = list_look_again(db, house.id).values()
+    assert (asked.before, asked.by) == (None, built.at.date() + timedelta(1))
+    assert "with a gauge that read wrong; measure it again" in asked.words
     assert db.execute("SELECT data FROM seal ORDER BY at").fetchall() == paper
     gauge = get_gauge(db, house.id, made.id)
     (part,) = list_measured_with(db, house, gauge, gauge.doubts[0])
     assert (part.tag, first <= part.on <= last) == ("LL 1-1", True)
-    trust_gauge(db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, doubt=gauge.doubts[0].id)
+    for doubt in gauge.doubts:
+        trust_gauge(db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, doubt=doubt.id)
     assert len(list_outlooks(db, house.id, line)[0].series.taken) == 5
