@@ -298,7 +298,8 @@ def _assumptions(hung: Hung, cases: Sequence[Case]) -> tuple[str, ...]:
     return (
         "The pipe is one continuous beam of the same section throughout; splices are as stiff as the pipe.",
         "Lines pull and never push; they do not stretch, hang plumb, and share a level unless said otherwise. A turn "
-        "of a trim shifts load from line to line: that is why each line is taken as slack in turn.",
+        "of a trim shifts load from line to line: that is why each line is taken as slack in turn. Two lines slack at "
+        "once are not among the cases; the others would carry more.",
         "The set hangs still: starting, stopping, catching and snagging add to every figure here.",
         rope,
         "Trim chains, turnbuckles and line ends count only as far as they were weighed with the pipe.",

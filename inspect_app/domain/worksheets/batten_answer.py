@@ -86,9 +86,14 @@ def _posted(capacity_kg: Fraction | None, load: BattenLoad, units: str) -> list[
 def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
     if head is None:
         return []
+    parts = [
+        "lift lines over the head block",
+        *(["dead ends"] if head.dead_end_n else []),
+        *(["hand line"] if head.hand_line_n else []),
+    ]
     made = [
         Outcome("Lift lines on the head block", force_words(head.block.pull_n, units), words="all lines level"),
-        Outcome("Down on the head beam from this set", force_words(head.beam_down_n, units)),
+        Outcome("Down on the head beam from this set", force_words(head.beam_down_n, units), words=" and ".join(parts)),
         Outcome("Level pull on the head beam", force_words(head.beam_level_n, units), words="towards the loft blocks"),
         Outcome("The loaded arbor", force_words(head.arbor_n, units), words="in balance"),
     ]
