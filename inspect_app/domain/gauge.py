@@ -1,6 +1,6 @@
 """Gauges of a house and the named places at which a part is measured. An entry names both by their words."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -169,3 +169,27 @@ def check_station(name: str) -> str:
     if not words or len(words) > 120:
         raise BadValue("Say where it is, as *paint mark, 2 m above the arbor*, in at most 120 letters.", "name")
     return words
+
+
+def readings_words(value: str, readings: Sequence[str]) -> str:
+    """The readings behind a figure, as typed: `mean of 0.240, 0.236`, or all of them; '' for a single one.
+
+    `readings` begins with the figure itself. It is their mean when the others average to it, as far as it was written:
+    two readings at right angles are averaged by the method of ISO 4309 (from a secondary source).
+    """
+    further = list(readings[1:] if readings[:1] == [value] or readings[:1] == (value,) else readings)
+    if not further:
+        return ""
+    if len(further) > 1 and _is_mean(value, further):
+        return f"mean of {', '.join(further)}"
+    return f"{len(readings)} readings: {', '.join(readings)}" if len(readings) > 1 else ""
+
+
+def _is_mean(value: str, further: Sequence[str]) -> bool:
+    try:
+        written, mean = Decimal(value), sum(map(Decimal, further)) / len(further)
+    except InvalidOperation:
+        return False
+    exponent = written.as_tuple().exponent
+    half = Decimal(5).scaleb(exponent - 1) if isinstance(exponent, int) else Decimal(0)
+    return mean.is_finite() and abs(written - mean) <= half

@@ -39,7 +39,7 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
             cells = [f"{row_label(row, attribute)}: {form_words(row.form, unit, titles)}" for row in rows]
             cells += [f"all others: {form_words(otherwise, unit, titles)}"] if otherwise is not None else []
             return f"by {titles.get(attribute, attribute)}: " + "; ".join(cells)
-        case Difference(base, Lookup(attribute, rows)):
+        case Difference(base, Lookup(attribute, rows, None)):
             cells = [f"{row_label(row, attribute)}: {_reduction(row.form, unit, titles)}" for row in rows]
             lead = f"{form_words(base, unit, titles)} less a figure by {titles.get(attribute, attribute)}"
             return f"{lead}: " + "; ".join(cells)

@@ -6,6 +6,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
 from inspect_app.domain.source import MARK_WORDS
@@ -83,12 +84,10 @@ def _series_of(row: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def _how(row: Mapping[str, Any]) -> str:
-    """How often it was read and in which load state, as far as that is known."""
+    """The readings behind it and in which load state, as far as that is known."""
     readings = row.get("readings")
-    count = len(readings) if isinstance(readings, list) else 0
-    return "".join(
-        f"; {words}" for words in (f"{count} readings" if count > 1 else "", text(row, "load_state")) if words
-    )
+    said = readings_words(text(row, "value"), [str(one) for one in readings]) if isinstance(readings, list) else ""
+    return "".join(f"; {words}" for words in (said, text(row, "load_state")) if words)
 
 
 def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
 from inspect_app.domain.trend import CAUTION, Trend, next_look
 from inspect_app.domain.units import UNITS, convert
@@ -108,7 +109,7 @@ def measure_rows(series: Series) -> tuple[MeasureRow, ...]:
 
 
 def _row(one: TakenMeasure, remark: str) -> MeasureRow:
-    more = ", ".join(one.readings) if len(one.readings) > 1 else ""
+    more = readings_words(one.value, one.readings)
     step = f", reads to {with_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
     gauge = f"{one.gauge or 'not recorded'}{step}"
     return MeasureRow(one.on.isoformat(), with_unit(one.value, one.unit), more, gauge, one.load_state, remark)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from inspect_app.config import shared_dir
 from inspect_app.domain.criteria import Rule
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.judge import Result, judge, limits_for
 from inspect_app.domain.rope import diameter_loss, lay_length, mean_diameter, outer_wear, outer_wire_mm, window_mm
 from inspect_app.store.reference import reference_at
@@ -87,6 +88,18 @@ def test_wear_is_judged_by_all_loss_on_one_face() -> None:
 
 def test_two_readings_at_right_angles_give_their_mean_and_how_far_they_differ() -> None:
     assert mean_diameter(Decimal("6.30"), Decimal("6.40")) == (Fraction("6.35"), Fraction("0.1"))
+
+
+@pytest.mark.parametrize(("value", "readings", "said"), [
+    ("0.238", ["0.238", "0.240", "0.236"], "mean of 0.240, 0.236"),
+    ("0.239", ["0.239", "0.240", "0.237"], "mean of 0.240, 0.237"),  # 0.2385, written to three places
+    ("0.240", ["0.240", "0.240", "0.236"], "3 readings: 0.240, 0.240, 0.236"),
+    ("0.240", ["0.240", "0.236"], "2 readings: 0.240, 0.236"),
+    ("0.240", ["0.240"], ""), ("0.240", [], ""),
+    ("6", ["6", "thick", "thin"], "3 readings: 6, thick, thin"),
+])  # fmt: skip
+def test_a_figure_says_of_which_readings_it_is_the_mean(value: str, readings: list[str], said: str) -> None:
+    assert readings_words(value, readings) == said
 
 
 @pytest.mark.parametrize("bad", [Decimal(0), Decimal(-1), Decimal("NaN"), Decimal("Infinity"), Decimal("1e9"), 151])

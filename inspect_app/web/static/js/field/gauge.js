@@ -16,6 +16,7 @@ export function howMeasured(walk, part, measure, onChange) {
   const place = select([...places.map((name) => [name, name]), [measure.station, measure.station || "not said"]], places[0]);
   const load = select(LOAD_STATES, before.load);
   const more = el("input", { name: `${measure.quantity}-more`, inputmode: "text", autocomplete: "off", maxlength: 120 });
+  const mean = el("p", { class: "quiet", role: "status" }, "");
   const otherField = field("Name on that gauge", other);
   const summary = el("summary", {}, "");
   const chosen = () => (gauge.value === OTHER ? other.value.trim() : gauge.value);
@@ -29,14 +30,17 @@ export function howMeasured(walk, part, measure, onChange) {
     counted ? null : field("Gauge", gauge), counted ? null : otherField,
     places.length ? field("Place", place) : null,
     field("Load", load),
-    counted ? null : field("Further readings", more, "Apart by spaces, fractions by semicolons. The number above is the one that is judged; these are kept with it."));
+    counted ? null : field("Further readings", more, "Apart by spaces, fractions by semicolons. The number above is the one that is judged; these are kept with it."),
+    counted ? null : mean);
+  more.addEventListener("input", () => mean.replaceChildren(meanWords(further())));
   for (const one of [gauge, other, place, load]) one.addEventListener("input", refresh);
+  const further = () => more.value.split(more.value.includes(";") ? ";" : /\s+/).map((one) => one.trim()).filter(Boolean);
   const listed = () => gauges.find((one) => one.name === gauge.value);
   return {
     node,
     start: refresh,
     step: (unit) => (counted ? "" : listed()?.steps[unit] || ""),
-    further: () => more.value.split(more.value.includes(";") ? ";" : /\s+/).map((one) => one.trim()).filter(Boolean),
+    further,
     read: (unit) => {
       lastUsed.set(measure.quantity, { gauge: gauge.value, other: other.value, load: load.value });
       return {
@@ -47,6 +51,14 @@ export function howMeasured(walk, part, measure, onChange) {
       };
     },
   };
+}
+
+// Two readings at right angles are averaged; whoever measured types the mean above, so that what is judged was seen.
+function meanWords(readings) {
+  const numbers = readings.map((one) => Number(one.replace(",", ".")));
+  if (numbers.length < 2 || !numbers.every(Number.isFinite)) return "";
+  const mean = Number((numbers.reduce((sum, one) => sum + one, 0) / numbers.length).toFixed(4));
+  return `Mean of these ${numbers.length}: ${mean}. Where two at right angles are asked, type their mean above.`;
 }
 
 // A gauge fits when its step can be given in a unit that is asked for; one without a known step may be any.
