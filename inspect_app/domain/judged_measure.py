@@ -47,11 +47,8 @@ class JudgedMeasure:
 
     @property
     def figure(self) -> str:
-        """The figure as it was typed, with its unit: `rope diameter 0.234375 in (typed 15/64)`."""
-        one = self.measure
-        plain = one.typed.strip() in ("", one.value, f"{one.value} {one.unit}")
-        typed = "" if plain else f" (typed {one.typed.strip()})"
-        return f"{one.quantity.replace('_', ' ')} {_in_unit(one.value, one.unit)}{typed}"
+        """The figure as it was typed, with its unit."""
+        return measure_words(self.measure)
 
     @property
     def how(self) -> str:
@@ -108,6 +105,13 @@ def said_alike(verdicts: Sequence[Verdict]) -> tuple[SaidAlike, ...]:
         found.setdefault((verdict.result, verdict.words), []).append(verdict)
     order = sorted(found, key=lambda key: GRAVITY.index(key[0]))
     return tuple(SaidAlike(*key, tuple(found[key])) for key in order)
+
+
+def measure_words(one: Measure) -> str:
+    """A figure as it was typed, with its unit: `rope diameter 0.234375 in (typed 15/64)`."""
+    plain = one.typed.strip() in ("", one.value, f"{one.value} {one.unit}")
+    typed = "" if plain else f" (typed {one.typed.strip()})"
+    return f"{one.quantity.replace('_', ' ')} {_in_unit(one.value, one.unit)}{typed}"
 
 
 def _in_unit(value: str, unit: str) -> str:

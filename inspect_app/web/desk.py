@@ -20,6 +20,7 @@ from inspect_app.store.deficiency_story import list_findings_of_deficiency
 from inspect_app.store.membership import list_members
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
+from inspect_app.web.desk_figures import judge_typed
 from inspect_app.web.desk_form import Known, PartOnForm, form_for, looks_of, moment_of
 from inspect_app.web.form import show_error
 from inspect_app.web.walk import record_of
@@ -70,8 +71,10 @@ def form(house_id: str, walk_id: str) -> Any:
     parts = _parts_on_form(record, stretch, stretch.rows[at][1])
     people = [(row.person.id, row.person.name) for row in list_members(get_db(), house_id) if not row.ended]
     typed = form_for(parts, people, record.inventory.house.units)(**_carried(record, people))
-    if typed.validate_on_submit() and _save(typed, record, stretch, parts):
+    if typed.validate_on_submit() and (said := _save(typed, record, stretch, parts)) is not None:
         flash(f"{stretch.rows[at][1].label}: recorded.")
+        for text in said:
+            flash(text)
         return redirect(_next(house_id, walk_id, every, n, at, typed), 303)
     page = render_template(
         "desk/form.html", form=typed, walk=record.walk, stretch=stretch, parts=parts, n=n, at=at,
@@ -81,11 +84,13 @@ def form(house_id: str, walk_id: str) -> Any:
     return page, 422 if typed.errors or typed.form_errors else 200
 
 
-def _save(typed: Any, record: WalkRecord, stretch: Stretch, parts: list[PartOnForm]) -> bool:
-    """Record what the form says, all or nothing; what is wrong is shown on the form."""
+def _save(typed: Any, record: WalkRecord, stretch: Stretch, parts: list[PartOnForm]) -> list[str] | None:
+    """Record what the form says, all or nothing, and return what must be told of its figures; what is wrong is shown
+    on the form, and None returned."""
     looks = looks_of(typed, parts, stretch.checklist, stretch.in_pass, clock.new_id())
     if typed.errors or typed.form_errors or not looks:
-        return False
+        return None
+    said = judge_typed(record, looks)
     try:
         at = clock.now()
         when = min(moment_of(typed["on"].data, typed["clock"].data, record.inventory.house.tz), at)
@@ -99,8 +104,8 @@ def _save(typed: Any, record: WalkRecord, stretch: Stretch, parts: list[PartOnFo
             resolve_typed(get_db(), at=at, actor=g.person.id, house=record.walk.house, held=held, entries=entries)
     except DomainError as error:
         show_error(typed, error)
-        return False
-    return True
+        return None
+    return said
 
 
 def _carried(record: WalkRecord, people: list[tuple[str, str]]) -> dict[str, Any]:

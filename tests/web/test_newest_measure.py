@@ -93,3 +93,26 @@ def test_no_figure_is_hidden_from_whoever_reviews(
     assert CRANE in part
     for never in (" safe ", " OK ", " passed ", " remaining "):
         assert never not in part[: part.index("29 CFR")]
+
+
+def test_the_desk_form_says_at_once_what_the_limits_make_of_a_figure_and_keeps_it_with_the_figure(
+    client: FlaskClient, sign_in: Any, csrf: Any, walk: BuiltWalk, house: House
+) -> None:
+    sign_in(client, Role.TD)
+    desk = f"/houses/{house.id}/walks/{walk.id}/desk"
+    stretch = next(n for n in range(20) if "Rope diameter" in client.get(f"{desk}/form?stretch={n}&at=0").text)
+    address = f"{desk}/form?stretch={stretch}&at=0"
+    page = client.get(address).text
+    (field,) = re.findall(r'name="(p\d+-\d+-m\d+)"[^>]*>', page[page.index("Rope diameter, ") :])[:1]
+    units = re.findall(r'<select[^>]*name="(p\d+-\d+-m\d+-unit)">\s*<option[^>]*value="(\w+)"', page)
+    form = {
+        **dict(units), "csrf_token": csrf(client), "by": walk.td.id, "on": "2026-03-04", "clock": "19:30",
+        "outcome": "looked", "ways": "handled", field: "15/64", f"{field}-unit": "in",
+    }  # fmt: skip
+    answer = client.post(address, data=form, follow_redirects=True)
+    said = words_of(answer.text)
+    assert f"LL 1-1: rope diameter 0.234375 in (typed 15/64): {OUTSIDE}; outside when less than 0.2375 in, " in said
+    assert f"{CRANE}. 3 other limits at review." in said
+    (look,) = [look for look in walk.record.looks if look.measures]
+    assert look.measures[0].hint == "outside"
+    assert "rope diameter 0.234375 in (typed 15/64)" in words_of(client.get(address).text)
