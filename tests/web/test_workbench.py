@@ -162,6 +162,16 @@ def test_bad_figures_come_back_with_their_fields_and_lose_nothing(bench: FlaskCl
     assert 'id="answer"' not in answer.text
 
 
+def test_a_form_leads_to_its_answer_or_to_what_is_wrong_without_scripts(bench: FlaskClient, house: House) -> None:
+    """The address ends in #result, which is the one or the other: on a phone both are below the first screen."""
+    for length in ("1 in", "long"):
+        text = bench.get(f"/houses/{house.id}/workbench/units/?{urlencode({'length': length})}").text
+        assert '/workbench/units/#result"' in text
+        assert text.count('id="result"') == 1
+        said = text[text.index('id="result"') :]
+        assert said.index('role="alert"' if length == "long" else 'id="answer"') < 200
+
+
 ODD = st.sampled_from(
     ["0", "-1", "nan", "inf", "-inf", "1e400", "1/0", "9" * 40, "\x00", "½", "1,000", "🙂", "<script>", "0 mm", "∞"]
 ) | st.text(max_size=30)
