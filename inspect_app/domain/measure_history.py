@@ -1,6 +1,6 @@
 """Measures of a part over time: which may be put into one series, and what each limit says of it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -197,9 +197,13 @@ def _step(measure: TakenMeasure) -> Fraction:
 
 
 def histories_of(
-    measures: Iterable[TakenMeasure], lives: Sequence[Life], gauges: Mapping[str, Gauge]
+    measures: Iterable[TakenMeasure],
+    lives: Sequence[Life],
+    gauges: Mapping[str, Gauge],
+    given_up: Collection[str] = (),
 ) -> tuple[Series, ...]:
-    """The series of one part from all its measures; `gauges` are those of the house by plain name.
+    """The series of one part from all its measures; `gauges` are those of the house by plain name, `given_up` the plain
+    names of places where the part is not measured any more: what they ask is answered elsewhere on it.
 
     Only measures of one quantity at one point, in one place, with one class of gauge and in one load state are set
     beside one another, and only those since the part was last replaced. Unreadable figures are left out.
@@ -210,7 +214,7 @@ def histories_of(
             groups.setdefault(_key(measure, gauges), []).append(measure)
     found = (_series(key, group, lives) for key, group in groups.items())
     made = [one for one in found if one.taken or one.waiting or one.earlier]  # of what was replaced, only signed ones
-    return tuple(_with_beside(one, made) for one in sorted(made, key=lambda one: one.key))
+    return tuple(_with_beside(one, made, given_up) for one in sorted(made, key=lambda one: one.key))
 
 
 def _is_readable(measure: TakenMeasure) -> bool:
@@ -270,10 +274,10 @@ def _breaks(group: Sequence[TakenMeasure], lives: Sequence[Life]) -> tuple[date,
     return tuple(day for day in ended if day >= group[0].on)
 
 
-def _with_beside(series: Series, all_series: Sequence[Series]) -> Series:
+def _with_beside(series: Series, all_series: Sequence[Series], given_up: Collection[str]) -> Series:
     """The series with a line for each other one of the same quantity at the same point, and for earlier lives."""
     words = []
-    later = [day for other in all_series if other is not series and (day := _looked_again(series, other))]
+    later = [day for other in all_series if other is not series and (day := _looked_again(series, other, given_up))]
     for other in all_series:
         if other is not series and other.key[:2] == series.key[:2]:
             count = len(other.taken)
@@ -290,11 +294,12 @@ def _with_beside(series: Series, all_series: Sequence[Series]) -> Series:
     )  # fmt: skip
 
 
-def _looked_again(series: Series, other: Series) -> date | None:
+def _looked_again(series: Series, other: Series, given_up: Collection[str]) -> date | None:
     """The day of the newest measure of another series, if that is a later look at the same: the quantity in the same
-    place (named, or asked by the same point), with a step that is no coarser."""
+    place (named, or asked by the same point; anywhere once that place is given up), with a step that is no coarser."""
     one, two = series.key, other.key
-    same = one.quantity == two.quantity and one.station == two.station and (one.point == two.point or one.station != "")
+    there = one.station == two.station and (one.point == two.point or one.station != "")
+    same = one.quantity == two.quantity and (there or one.station in given_up)
     if not same or one.dimension != two.dimension or not series.taken or not other.taken:
         return None
     last, newer = series.taken[-1], other.taken[-1]

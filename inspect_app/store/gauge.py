@@ -8,7 +8,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from inspect_app.domain.errors import NotFound
-from inspect_app.domain.gauge import Doubt, Gauge, Station
+from inspect_app.domain.gauge import Doubt, Gauge, Station, plain
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.store.house import day_text, to_day
 
@@ -89,6 +89,20 @@ def list_stations(db: Database, house: str, part: str | None = None) -> list[Sta
         where, values = " AND s.part = ?", [*values, to_key(part)]
     rows = db.execute(f"{_STATION} AND s.retired_on IS NULL{where} ORDER BY s.rowid", tuple(values)).fetchall()
     return [_to_station(row) for row in rows]
+
+
+def list_given_up(db: Database, house: str) -> dict[str, frozenset[str]]:
+    """By part, the plain names of its measuring places that are given up and that no place in use bears."""
+    names: dict[tuple[str, str], bool] = {}
+    for row in db.execute(f"{_STATION} ORDER BY s.rowid", (to_key(house),)).fetchall():
+        station = _to_station(row)
+        key = station.part, plain(station.name)
+        names[key] = names.get(key, False) or station.retired_on is None
+    found: dict[str, set[str]] = defaultdict(set)
+    for (part, name), used in names.items():
+        if not used:
+            found[part].add(name)
+    return {part: frozenset(some) for part, some in found.items()}
 
 
 def get_station(db: Database, house: str, station: str) -> Station:

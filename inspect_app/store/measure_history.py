@@ -23,7 +23,7 @@ from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, hi
 from inspect_app.domain.part import Life
 from inspect_app.domain.walk import Countersign, How, Look, LookResult, is_counted, set_aside, standing_looks
 from inspect_app.store.checklist import get_revision
-from inspect_app.store.gauge import list_gauges
+from inspect_app.store.gauge import list_gauges, list_given_up
 from inspect_app.store.house import get_house
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.part import list_lives
@@ -43,6 +43,7 @@ class _Reader:
     def __init__(self, db: Database, house: str) -> None:
         self.db, self.house = db, get_house(db, house)
         self.gauges = gauges_by_name(list_gauges(db, house, retired=True))
+        self.given_up = list_given_up(db, house)
         self.table = student_t_at(shared_dir())
         self._criteria: dict[str, Criterion] | None = None
         self._asked: dict[str, dict[tuple[str, str], str]] = {}
@@ -54,9 +55,14 @@ class _Reader:
         return self._criteria
 
     def outlooks(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Outlook, ...]:
+        return tuple(outlook for outlook, _ in self.with_limits(part, measures))
+
+    def with_limits(self, part: str, measures: Iterable[TakenMeasure]) -> HouseOutlooks:
+        """Each series of a part with its outlook and the limits it is judged by."""
         lives = list_lives(self.db, self.house.id, part)
-        series = histories_of(measures, lives, self.gauges)
-        return tuple(outlook_of(one, self.limits(one, lives), self.table) for one in series)
+        series = histories_of(measures, lives, self.gauges, self.given_up.get(part, frozenset()))
+        limits = [self.limits(one, lives) for one in series]
+        return [(outlook_of(one, some, self.table), some) for one, some in zip(series, limits, strict=True)]
 
     def limits(self, series: Series, lives: Iterable[Life]) -> tuple[Limit, ...]:
         """The limits that a series is judged by, worked out for what hangs there now."""
@@ -112,13 +118,8 @@ def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tupl
 def list_house_outlooks(db: Database, house: str) -> HouseOutlooks:
     """Every series of every present part of the house with its outlook and the limits it is judged by."""
     reader = _Reader(db, house)
-    found: HouseOutlooks = []
-    for part, taken in _by_part(_of_present_parts(db, reader)).items():
-        lives = list_lives(db, house, part)
-        for series in histories_of(taken, lives, reader.gauges):
-            limits = reader.limits(series, lives)
-            found.append((outlook_of(series, limits, reader.table), limits))
-    return found
+    by_part = _by_part(_of_present_parts(db, reader)).items()
+    return [one for part, taken in by_part for one in reader.with_limits(part, taken)]
 
 
 def _of_present_parts(db: Database, reader: _Reader) -> list[TakenMeasure]:

@@ -234,3 +234,11 @@ def test_two_gauges_of_no_known_kind_are_never_put_together() -> None:
     measures[2:] = [replace(one, gauge="Wedge") for one in measures[2:]]
     found = histories_of(measures, (NOW,), gauges)
     assert sorted((one.gauge, len(one.taken)) for one in found) == [("Jig", 2), ("Wedge", 3)]
+
+
+def test_what_a_place_that_was_given_up_asks_is_answered_elsewhere_on_the_part() -> None:
+    other = finer("0.2475", 420, station="at the arbor")
+    for given_up, now in (((), True), (("over the loft block",), False)):
+        found = histories_of([*taken(WEARING), *other], (NOW,), GAUGES, given_up)
+        series = next(one for one in found if len(one.taken) == 5)
+        assert outlook_of(series, [limit("0.24740")], TABLE).now is now

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from sqlite_utils import Database
 
 from inspect_app import clock
-from inspect_app.actions.gauge import add_gauge, doubt_gauge, trust_gauge
+from inspect_app.actions.gauge import add_gauge, add_station, doubt_gauge, retire_station, trust_gauge
 from inspect_app.actions.ingest import Verdict, ingest_entries
 from inspect_app.actions.part import change_part
 from inspect_app.actions.seal import amend_walk, draft_data
@@ -27,7 +27,7 @@ from inspect_app.domain.trend import CAUTION, Refusal, Refused, Trend
 from inspect_app.output.report_html import PrintFacts, report_html
 from inspect_app.store.db import write_transaction
 from inspect_app.store.device import Device
-from inspect_app.store.gauge import get_gauge
+from inspect_app.store.gauge import get_gauge, list_given_up
 from inspect_app.store.measure_history import list_look_again, list_measured_with, list_outlooks
 from inspect_app.store.part import find_part_by_tag
 from tests import walk_builder
@@ -277,3 +277,33 @@ def test_what_a_gauge_read_on_days_it_was_wrong_counts_in_no_trend_and_the_signe
     for doubt in gauge.doubts:
         trust_gauge(db, at=built.at, actor=built.td.id, house=house.id, gauge=made.id, doubt=doubt.id)
     assert len(list_outlooks(db, house.id, line)[0].series.taken) == 5
+
+
+def test_a_place_named_anew_is_in_use_again(db: Database, settings: Settings, house: House, line: str) -> None:
+    actor, at = add_person(db, house, "Ines", Role.TD).id, walk_builder.START
+    made = add_station(db, at=at, actor=actor, house=house.id, part=line, name="Paint mark")
+    assert list_given_up(db, house.id) == {}
+    retire_station(db, at=at, actor=actor, house=house.id, station=made.id, on=at.date())
+    assert list_given_up(db, house.id) == {line: frozenset({"paint mark"})}
+    add_station(db, at=at, actor=actor, house=house.id, part=line, name="paint  mark")
+    assert list_given_up(db, house.id) == {}
+
+
+def test_a_part_described_anew_gets_its_present_limits_and_the_signed_paper_stands(
+    db: Database, settings: Settings, house: House, line: str
+) -> None:
+    built = years_of(db, settings, house)
+    describe(db, house, line, built.td.id)
+    paper = db.execute("SELECT data FROM seal ORDER BY at").fetchall()
+    (before,) = list_outlooks(db, house.id, line)
+    part = find_part_by_tag(db, house.id, "LL 1-1")
+    assert part is not None
+    change_part(
+        db, at=built.at, actor=built.td.id, part=part, installed_on=None, lot="",
+        attributes={**ROPE, "rope_diameter_mm": "7.9375"}, reason="measured again: it is 5/16",
+    )  # fmt: skip
+    (after,) = list_outlooks(db, house.id, line)
+    assert [one.edge for one in after.limits] != [one.edge for one in before.limits]
+    assert after.before is None
+    assert "the verdict stands" in after.words
+    assert db.execute("SELECT data FROM seal ORDER BY at").fetchall() == paper
