@@ -8,6 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
+from inspect_app.domain.batten_load import Hung, Piece, Strength, batten_load, least_factors
+from inspect_app.domain.beam_model import Beam
 from inspect_app.domain.judge import Limit, Result, judge, limits_for
 from inspect_app.domain.limit_form import value_of
 from inspect_app.store.reference import reference_at
@@ -124,3 +126,24 @@ def test_the_row_of_tiller_rope() -> None:
         value_of(rules[key].form, {"rope_construction": "6x42"}) for key in ("wrtb-tread-ratio", "wrtb-tread-suggested")
     ]
     assert found == [14, 21]
+
+
+@published(
+    "Design factors", "Trade page on design factors", "breaking strength over working load", "secondary",
+    names="strength, load, factor", rows=[(10_000, 2_000, 5)],
+    what="breaking strength of {strength} lb, {load} lb on it", value="factor {factor}",
+)  # fmt: skip
+def test_a_fifth_of_the_breaking_strength_is_a_factor_of_five(strength: int, load: int, factor: int) -> None:
+    beam = Beam((500.0,), 0.0, 1000.0, 2.6e10)
+    held = batten_load(Hung(beam, (Piece("all", float(load), 500.0),), ("line",)))
+    assert least_factors(held, [Strength(float(strength), "table")], [])[0].value == pytest.approx(factor)
+
+
+@pytest.mark.parametrize(("size", "clause"), [("9/16", None), ("1/2", "0.256"), ("5/8", "0.32")])
+def test_the_misprinted_groove_of_nine_sixteenths_is_left_out(size: str, clause: str | None) -> None:
+    """The copy prints .266 for 9/16 in., less than a rope's own half: 0.5125 d would be .288."""
+    limit = limit_of("groove-radius", "wrtb-worn-groove", rope(size))
+    assert limit is not None
+    assert limit.value == (None if clause is None else Fraction(clause))
+    if clause is None:
+        assert "9/16 in" in limit.why_not

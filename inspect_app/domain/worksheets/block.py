@@ -61,13 +61,14 @@ def _block(values: Mapping[str, Any], reference: Reference) -> Answer:
         made.append(_groove(values, reference))
     if "gauge" in values:
         made.append(_gauge(GaugeFit(values["gauge"]), reference))
-    used = [criterion for *_, criterion in made]
+    used, suggested = [criterion for *_, criterion in made], _suggested(values, reference)
     return Answer(
         tuple(outcome for outcomes, *_ in made for outcome in outcomes),
         tuple(step for _, step, _ in made if step is not None),
-        tables=_suggested(values, reference),
+        tables=suggested,
         assumptions=notes_of(*used),
         cautions=("A small block wears the rope out sooner; no figure here is a load.", *switched_off(used)),
+        citations=tuple(row[-1] for table in suggested for row in table.rows),
     )
 
 
