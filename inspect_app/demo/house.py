@@ -72,7 +72,13 @@ TYPED: Mapping[PartKind, Mapping[str, str]] = {
         "hand_line_mm": "3/4 in",
     },
     PartKind.LOFT_BLOCK: {**_BLOCK, "tread_diameter_mm": "8 in", "idlers": "0"},
-    PartKind.LIFT_LINE: {**_ROPE, "rope_duty": "running", "rotation_resistant": "no", "rope_baseline_mm": "0.258 in"},
+    PartKind.LIFT_LINE: {
+        **_ROPE,
+        "rope_duty": "running",
+        "rotation_resistant": "no",
+        "rope_baseline_mm": "0.258 in",
+        "rope_mass": "11 lb per 100 ft",
+    },
     PartKind.TERMINATION_ARBOR: {"termination": "swaged", "rope_diameter_mm": "1/4 in", "sleeve_material": "copper"},
     PartKind.TERMINATION_BATTEN: {"termination": "swaged", "rope_diameter_mm": "1/4 in", "attachment": "pipe clamp"},
     PartKind.TRIM: {"trim_kind": "chain", "trim_size_mm": "1/4 in"},
@@ -81,16 +87,35 @@ TYPED: Mapping[PartKind, Mapping[str, str]] = {
         "length_mm": "56 ft",
         "tube_diameter_mm": "1.9 in",
         "capacity_kg": "1200 lb",
+        "own_mass_kg": "170 lb",
     },
-    PartKind.ARBOR: {"capacity_kg": "1600 lb", "arbor_length_mm": "8 ft", "rods": "2", "guided_by": "T-bar"},
-    PartKind.COUNTERWEIGHTS: {"brick_masses": "weighed: whole 24.6 lb, half 12.4 lb", "pipe_weight_kg": "240 lb"},
-    PartKind.SPREADERS: {"spreader_spacing_mm": "24 in", "collar_kind": "split collar with thumb screw"},
+    PartKind.ARBOR: {
+        "capacity_kg": "1600 lb",
+        "own_mass_kg": "96 lb",
+        "arbor_length_mm": "8 ft",
+        "rods": "2",
+        "guided_by": "T-bar",
+    },
+    PartKind.COUNTERWEIGHTS: {
+        "brick_kg": "24.6 lb",
+        "brick_mm": "1 in",
+        "half_brick_kg": "12.4 lb",
+        "half_brick_mm": "1/2 in",
+        "brick_masses": "ten of each weighed, within 0.3 lb of each other",
+        "pipe_weight_kg": "73.8 lb",
+    },
+    PartKind.SPREADERS: {
+        "spreader_spacing_mm": "24 in",
+        "plate_mm": "1/8 in",
+        "collar_kind": "split collar with thumb screw",
+        "collar_mm": "1 in",
+    },
     PartKind.GUIDE: {"guide_kind": "T-bar", "shoe_material": "plastic", "shoe_thickness_mm": "1/2 in"},
     PartKind.STOP: {"bumper": "rubber", "travel_mm": "55 ft"},
     PartKind.HAND_LINE: {"hand_line_mm": "3/4 in", "line_material": "polyester", "length_mm": "135 ft"},
     PartKind.ROPE_LOCK: {"hand_line_mm": "3/4 in", "imbalance_kg": "50 lb"},
     PartKind.TENSION_BLOCK: {"hand_line_mm": "3/4 in", "tread_diameter_mm": "12 in"},
-    PartKind.SET_TRAVEL: {"travel_mm": "55 ft"},
+    PartKind.SET_TRAVEL: {"travel_mm": "55 ft", "batten_side_mm": "5 ft", "arbor_side_mm": "6 ft"},
     PartKind.DOUBLE_PURCHASE: {**_BLOCK, "tread_diameter_mm": "12 in", "dead_ends": "head steel and arbor guide, low"},
     PartKind.GRID_DECK: {"deck_kind": "ribbon_steel", "slat_width_mm": "3/16 in", "slat_gap_mm": "2 1/8 in"},
     PartKind.WELL: {"opening_kind": "loft well", "well_width_mm": "10 in", "cover": "none; edges painted"},
@@ -200,6 +225,8 @@ def _own_words(life: Life) -> Life:
 _NEWER_ROPES, _OLDER_ROPES = 7, 16  # years ago
 # One order of loft blocks; the groove of one of them wears one-sided (LB 14-3 in planted.py).
 BLOCK_LOT, BLOCK_LOT_SETS, _BLOCK_LOT_YEARS = "B-0417", frozenset({"13", "14", "15"}), 9
+# Ten whole bricks: with the arbor itself they weigh twice the pipe.
+_DOUBLE_PIPE_WEIGHT = read_attributes(PartKind.COUNTERWEIGHTS, {"pipe_weight_kg": "246 lb"}, TYPED_UNITS)[0]
 _ROPED = frozenset({PartKind.LIFT_LINE, PartKind.TERMINATION_ARBOR, PartKind.TERMINATION_BATTEN, PartKind.TRIM})
 
 
@@ -215,6 +242,8 @@ def _aged(life: Life, part: Part, sets: Mapping[str, LineSet], today: date, chan
         return replace(life, installed_on=installed, lot=f"R{(today.year - years) % 100:02}-{1 + (part.line or 1) % 2}")
     if part.kind is PartKind.LOFT_BLOCK and sets[part.line_set].number in BLOCK_LOT_SETS:
         return replace(life, installed_on=date(today.year - _BLOCK_LOT_YEARS, 7, 20), lot=BLOCK_LOT)
+    if part.kind is PartKind.COUNTERWEIGHTS and sets[part.line_set].kind is LineSetKind.DOUBLE:
+        return replace(life, attributes={**life.attributes, **_DOUBLE_PIPE_WEIGHT})
     if part.kind is PartKind.HAND_LINE:
         return replace(life, installed_on=date(today.year - 3 - chance.randrange(9), 8, 1), lot="")
     return life

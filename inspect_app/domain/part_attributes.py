@@ -143,7 +143,12 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.LOFT_BLOCK: (*SHEAVES, _count("idlers", "Idlers or sag rollers")),
     PartKind.MULE_BLOCK: SHEAVES,
     PartKind.LOFT_BEAM: (COVERS, _text("section", "Steel section"), CAPACITY),
-    PartKind.LIFT_LINE: (*WIRE_ROPE, LENGTH, MAKER),
+    PartKind.LIFT_LINE: (
+        *WIRE_ROPE,
+        _text("rope_mass", "Mass of the rope", "from its paper, as 11 lb per 100 ft or 0.16 kg/m"),
+        LENGTH,
+        MAKER,
+    ),
     PartKind.TERMINATION_ARBOR: LINE_END,
     PartKind.TERMINATION_BATTEN: (*LINE_END, _text("attachment", "Attachment", "pipe clamp, chain, other")),
     PartKind.TRIM: (

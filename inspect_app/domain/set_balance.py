@@ -13,7 +13,8 @@ from inspect_app.domain.force import pounds
 from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.set_load import Begin, SetRecord, typed_mm
-from inspect_app.domain.worksheets.balance import leaning_words
+from inspect_app.domain.worksheet_input import read_input
+from inspect_app.domain.worksheets.balance import ROPE_MASS, leaning_words
 from inspect_app.domain.worksheets.words import mass_words
 
 _AS_KEPT = Fraction(1, 10**6)  # masses are kept to nine places of a kilogram
@@ -69,13 +70,13 @@ def balance_begin(record: SetRecord) -> Begin:
             lacking.append(f"{words}: not recorded.")
     if record.line_set.lines:
         typed["lines"] = str(record.line_set.lines)
-    _rope(record, typed)
-    lacking.append("Mass of the rope: not recorded. From its paper; empty, a table in use here is looked up.")
+    lacking += _rope(record, typed)
     lacking += _in_words(record)
     return Begin(typed, tuple(lacking), worked_out=_worked_out(record))
 
 
-def _rope(record: SetRecord, typed: dict[str, str]) -> None:
+def _rope(record: SetRecord, typed: dict[str, str]) -> list[str]:
+    """The rope into the form where all lines agree, and what is missing of its mass."""
     ropes = record.of(PartKind.LIFT_LINE)
     for key in ("rope_diameter_mm", "rope_construction"):
         found = {record.attribute(part, key) for part in ropes}
@@ -83,6 +84,18 @@ def _rope(record: SetRecord, typed: dict[str, str]) -> None:
         if value:
             size = record.number(ropes[0], key) if key.endswith("_mm") else None
             typed[key] = value if size is None else typed_mm(size, record.house.units)
+    masses = {record.attribute(part, "rope_mass") for part in ropes} or {""}
+    if len(masses) > 1:
+        return ["Mass of the rope: not the same for every line as recorded."]
+    (mass,) = masses
+    if not mass:
+        return ["Mass of the rope: not recorded. From its paper; empty, a table in use here is looked up."]
+    try:
+        read_input(ROPE_MASS, mass, record.house.units)
+    except BadValue as error:
+        return [f"Mass of the rope: recorded as “{mass}”. {error.message}"]
+    typed["rope_mass"] = mass
+    return []
 
 
 def _in_words(record: SetRecord) -> list[str]:
@@ -111,9 +124,10 @@ def bare_batten_words(record: SetRecord) -> str:
     held, arbor_kg = found
     units = record.house.units
     over = held.out_of_balance(arbor_kg)
+    pipe = f"{f'{held.ratio} × ' if held.ratio > 1 else ''}{mass_words(held.batten_kg, units)}"
     said = (
-        f"{mass_words(arbor_kg, units)} of arbor and pipe weight against {mass_words(held.batten_kg, units)} of pipe: "
-        f"{leaning_words(over, units)}, lift lines not counted"
+        f"{mass_words(arbor_kg, units)} of arbor and pipe weight against {pipe} of pipe: {leaning_words(over, units)}, "
+        "lift lines not counted"
     )
     if not over:
         return said
