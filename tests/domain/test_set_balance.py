@@ -48,7 +48,7 @@ def test_bricks_that_balance_the_bare_batten_are_never_taken_for_the_weight_of_t
         (LineSetKind.SINGLE, "5", "5 kg batten-heavy, lift lines not counted; balance the set"),
         (LineSetKind.SINGLE, "4.9", "batten-heavy, lift lines not counted; outside the cited criterion: take out of"),
         (LineSetKind.DOUBLE, "85", "42.5 kg batten-heavy, lift lines not counted; balance the set"),
-        (LineSetKind.DOUBLE, "84", "42.not counted; outside the cited criterion: take out"),
+        (LineSetKind.DOUBLE, "84", "42.5 kg batten-heavy, lift lines not counted; outside the cited criterion"),
     ],
 )  # fmt: skip
 def test_the_bare_batten_is_said_with_its_sign_and_set_against_the_lock(
