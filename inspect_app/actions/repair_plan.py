@@ -16,7 +16,7 @@ from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.journal import JournalItem
 from inspect_app.domain.repair_policy import RepairPolicy, default_due, money, policy_settings, read_amount
-from inspect_app.domain.risk import RiskMatrix, risk_level
+from inspect_app.domain.risk import RiskMatrix, check_open_risk, risk_level
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import Group
 from inspect_app.store.accepted_condition import end_accepted_of_part
@@ -127,7 +127,11 @@ def set_risk(
     probability: str,
     matrix: RiskMatrix,
 ) -> None:
-    """Set severity and probability, which order deficiencies inside a grade and nothing else. Raises BadValue."""
+    """Set severity and probability, which order deficiencies inside a grade and nothing else.
+
+    Raises BadValue, also where an open deficiency is called eliminated.
+    """
+    check_open_risk(probability)
     level = risk_level(matrix, severity, probability)
     with write_transaction(db):
         require_role(db, house, actor, "deficiency.grade")

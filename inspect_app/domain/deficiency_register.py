@@ -9,10 +9,8 @@ from inspect_app.domain.checklist import GRADE_RANK, GRADE_TITLES, Grade
 from inspect_app.domain.deficiency import OPEN_STATES, STATE_TITLES, Deficiency, DeficiencyState, state_words
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.repair_policy import CostSum, RepairPolicy, due_of, is_overdue, money
-from inspect_app.domain.risk import RiskMatrix, risk_level, risk_order
+from inspect_app.domain.risk import NOT_ASSESSED, RiskMatrix, risk_level, risk_order
 from inspect_app.domain.walk_record import Accepted
-
-NOT_ASSESSED = (99, "", "")
 
 
 class RegisterRow(NamedTuple):
@@ -136,7 +134,7 @@ STATE_CHOICES: Mapping[str, str] = {
     **{state.value: STATE_TITLES[state] for state in DeficiencyState},
 }
 SORT_TITLES: Mapping[str, str] = {
-    "grade": "grade, then risk, then due",
+    "grade": "grade, then risk where assessed, then due",
     "due": "due",
     "age": "oldest first",
     "number": "number",

@@ -26,7 +26,7 @@ from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.repair_figures import chain_back
 from inspect_app.domain.repair_policy import default_due, money
-from inspect_app.domain.risk import RiskMatrix
+from inspect_app.domain.risk import ELIMINATED, PROBABILITIES, SEVERITIES, RiskMatrix
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.tag_out import GROUP_TITLES, TagOut
 from inspect_app.domain.tag_release import RELOOK_USUAL_DAYS
@@ -134,8 +134,7 @@ def _set_forms(found: Deficiency, given: dict[str, Any]) -> dict[str, Any]:
         "grade": GradeForm(formdata=None, prefix="grade-", grade=found.grade.value),
         "risk": RiskForm(formdata=None, prefix="risk-", severity=found.severity, probability=found.probability),
     } | given
-    forms["risk"].severity.choices = choices_of(matrix.severities.items())
-    forms["risk"].probability.choices = choices_of((key, f"{key} {name}") for key, name in matrix.probabilities.items())
+    _offer(forms["risk"], matrix)
     forms["grade"].role.choices = choices_of(
         (role.value, ROLE_TITLES[role]) for role in (Role.TD, Role.INSPECTOR) if role in g.roles
     )
@@ -328,14 +327,19 @@ def grade(house_id: str, deficiency_id: str) -> Any:
     return _page(house_id, found, 422, grade=form)
 
 
+def _offer(form: RiskForm, matrix: RiskMatrix) -> None:
+    """Every category and probability with its meaning, but for *eliminated*, which no open deficiency is."""
+    form.severity.choices = choices_of((key, matrix.words(key)) for key in SEVERITIES)
+    form.probability.choices = choices_of((key, matrix.words(key)) for key in PROBABILITIES if key != ELIMINATED)
+
+
 @blueprint.post("/risk")
 @permission("deficiency.grade")
 def risk(house_id: str, deficiency_id: str) -> Any:
     """Set severity and probability, which order it inside its grade."""
     found, form = _found(house_id, deficiency_id), RiskForm(prefix="risk-")
     matrix = _matrix()
-    form.severity.choices = choices_of(matrix.severities.items())
-    form.probability.choices = choices_of(matrix.probabilities.items())
+    _offer(form, matrix)
     if form.validate_on_submit():
         try:
             set_risk(

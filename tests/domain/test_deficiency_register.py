@@ -4,9 +4,11 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
-from inspect_app.domain.checklist import Grade
+from inspect_app.domain.checklist import GRADE_RANK, Grade
 from inspect_app.domain.deficiency import OPEN_STATES, Deficiency, DeficiencyState
 from inspect_app.domain.deficiency_register import (
     COLUMNS,
@@ -24,6 +26,7 @@ from inspect_app.domain.deficiency_register import (
 )
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.repair_policy import RepairPolicy
+from inspect_app.domain.risk import PROBABILITIES, SEVERITIES
 from inspect_app.domain.walk_record import Accepted
 from inspect_app.store.reference import reference_at
 
@@ -84,7 +87,7 @@ def test_grade_comes_first_then_the_risk_then_the_day() -> None:
         one(1, Grade.WATCH, severity="1", probability="A"), one(2), one(3, severity="4", probability="E"),
         one(4, severity="1", probability="A"), one(5, Grade.STOP_USE), one(6, due_on="2026-07-01"),
     )  # fmt: skip
-    assert [row.row.number for row in select(found, Wanted(), TODAY)] == [5, 4, 3, 6, 2, 1]
+    assert [row.row.number for row in select(found, Wanted(), TODAY)] == [5, 4, 6, 2, 3, 1]
 
 
 @pytest.mark.parametrize("state", STATE_CHOICES)
@@ -136,3 +139,24 @@ def test_a_file_has_a_cell_for_each_column() -> None:
     table = register_table(rows(one(1), one(2, state=S.SETTLED)), ZONE)
     assert {len(row) for row in table} == {len(COLUMNS)}
     assert table[2][COLUMNS.index("Due on")] == ""
+
+
+RISKS = st.tuples(st.sampled_from(["", *SEVERITIES]), st.sampled_from(PROBABILITIES))
+
+
+@given(st.lists(st.tuples(st.sampled_from(Grade), st.integers(0, 400), RISKS), max_size=8))
+def test_risk_orders_inside_a_grade_and_changes_nothing_else(found: list[tuple[Grade, int, tuple[str, str]]]) -> None:
+    plain = [one(n, grade, age=age) for n, (grade, age, _) in enumerate(found)]
+    risky = [
+        one(n, grade, age=age, severity=severity, probability=probability if severity else "")
+        for n, (grade, age, (severity, probability)) in enumerate(found)
+    ]
+    for before, after in zip(rows(*plain), rows(*risky), strict=True):
+        without = after._replace(row=before.row, risk=before.risk, risk_key=before.risk_key)
+        assert without == before  # state, due day, overdue, age, who: the same
+        assert not any(sign.isdigit() for sign in after.risk)
+    ordered = select(rows(*risky), Wanted(state="all", sort="grade"), TODAY)
+    ranks = [GRADE_RANK[row.row.grade] for row in ordered]
+    assert ranks == sorted(ranks, reverse=True)
+    inside = [(ranks[n], row.risk_key) for n, row in enumerate(ordered)]
+    assert inside == sorted(inside, key=lambda pair: (-pair[0], pair[1]))

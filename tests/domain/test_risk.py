@@ -6,7 +6,18 @@ import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.risk import RiskMatrix, parse_risk_matrix, risk_level, risk_order
+from inspect_app.domain.risk import (
+    NOT_ASSESSED,
+    PROBABILITIES,
+    SEVERITIES,
+    RiskMatrix,
+    check_open_risk,
+    parse_risk_matrix,
+    risk_level,
+    risk_order,
+)
+from inspect_app.domain.worksheet import Reference
+from inspect_app.domain.worksheets.risk import SHEETS
 from inspect_app.store.reference import reference_at
 from tests.published import published
 
@@ -76,6 +87,43 @@ def test_order_is_by_level_then_severity_then_probability(matrix: RiskMatrix) ->
     assert ordered == [
         ("1", "A"), ("1", "B"), ("2", "C"), ("1", "E"), ("3", "E"), ("4", "A"), ("4", "C"), ("4", "F"),
     ]  # fmt: skip
+
+
+def test_what_nobody_assessed_stands_behind_what_is_grave_and_before_what_is_small(matrix: RiskMatrix) -> None:
+    cells = [(severity, probability) for probability in PROBABILITIES for severity in SEVERITIES]
+    before = {risk_level(matrix, *cell) for cell in cells if risk_order(matrix, *cell) < NOT_ASSESSED}
+    after = {risk_level(matrix, *cell) for cell in cells if risk_order(matrix, *cell) > NOT_ASSESSED}
+    assert (before, after) == ({"High", "Serious"}, {"Medium", "Low", "Eliminated"})
+
+
+def test_an_open_deficiency_is_never_eliminated_and_the_reason_names_what_does_not_eliminate(
+    matrix: RiskMatrix,
+) -> None:
+    """MIL-STD-882E, Table II, level F: training, warnings and protective equipment never move a hazard there."""
+    with pytest.raises(BadValue, match="warnings, training and protective equipment never eliminate"):
+        check_open_risk("F")
+    for probability in PROBABILITIES[:-1]:
+        check_open_risk(probability)
+    assert "Training, warnings and protective equipment never make it so" in matrix.words("F")
+
+
+def test_what_can_be_chosen_is_told_with_its_meaning_on_the_workbench_as_in_the_data(matrix: RiskMatrix) -> None:
+    (sheet,) = SHEETS
+    asked = {key: words for one in sheet.inputs for key, words in one.choices}
+    assert asked == {key: matrix.words(key) for key in (*SEVERITIES, *PROBABILITIES)}
+
+
+@pytest.mark.parametrize("severity", SEVERITIES)
+@pytest.mark.parametrize("probability", PROBABILITIES)
+def test_the_worksheet_tells_the_level_as_a_word_and_never_as_a_number(
+    matrix: RiskMatrix, severity: str, probability: str
+) -> None:
+    (sheet,) = SHEETS
+    answer = sheet.run({"severity": severity, "probability": probability}, Reference(risk=matrix))
+    (said,) = answer.outcomes
+    assert said.value == TABLE_III[probability][int(severity) - 1]
+    assert not any(sign.isdigit() for sign in said.value + said.unit + said.words)
+    assert answer.assumptions[0].startswith("Tailored: judged by injury alone")
 
 
 @pytest.mark.parametrize(("severity", "probability"), [("5", "A"), ("1", "G"), ("", ""), ("A", "1")])

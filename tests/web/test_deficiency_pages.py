@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 from pathlib import Path
@@ -18,17 +19,21 @@ from werkzeug.test import TestResponse
 
 from inspect_app import clock
 from inspect_app.actions.relook import ask_relook
+from inspect_app.actions.repair_plan import set_risk
 from inspect_app.actions.verify import verify_data
 from inspect_app.config import Settings
 from inspect_app.domain.deficiency import Deficiency, DeficiencyState
+from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House
 from inspect_app.domain.person import Person
+from inspect_app.domain.risk import risk_level
 from inspect_app.domain.role import Role
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.deficiency import list_deficiencies, list_deficiency_events
 from inspect_app.store.deficiency_story import list_attachments, list_costs
 from inspect_app.store.journal import list_journal
 from inspect_app.store.photo import photo_path
+from inspect_app.store.reference import reference_at
 from inspect_app.store.tag_out import list_standing
 from tests.walk_builder import BuiltWalk
 
@@ -348,6 +353,40 @@ def test_comments_grade_and_risk_are_in_the_story(
     assert len(list_standing(built.db, built.house.id)) == 1
     form |= {"grade-grade": "watch"}
     assert "Only a qualified inspector lowers" in post(client, f"{path}/grade", **form).text
+
+
+def test_severity_and_probability_change_neither_grade_nor_day_nor_coverage_and_no_number_is_shown(
+    client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
+) -> None:
+    sign_in(client, Role.TD)
+    path, matrix = page_of(built), reference_at(built.settings.shared).risk
+    assert matrix is not None
+    before, looks = the_one(built), built.record.looks
+    offered = client.get(path).text
+    assert "1 Catastrophic: death or permanent total disability" in offered
+    assert "F Eliminated:" not in offered
+    for severity, probability in [("1", "A"), ("4", "E"), ("3", "E"), ("2", "C"), ("4", "A")]:
+        page = post(client, f"{path}/risk", **{"risk-severity": severity, "risk-probability": probability}).text
+        level = risk_level(matrix, severity, probability)
+        assert f"<dt>Risk, inside the grade</dt><dd>{level}</dd>" in page
+        after = the_one(built)
+        assert (after.severity, after.probability) == (severity, probability)
+        assert replace(after, severity=before.severity, probability=before.probability) == before
+        assert built.record.looks == looks  # from which coverage is counted
+
+
+def test_an_open_deficiency_cannot_be_called_eliminated(
+    client: FlaskClient, sign_in: Any, post: Post, built: BuiltWalk
+) -> None:
+    sign_in(client, Role.TD)
+    answer = post(client, f"{page_of(built)}/risk", **{"risk-severity": "1", "risk-probability": "F"})
+    assert answer.status_code == 422
+    with pytest.raises(BadValue, match="never eliminate one"):
+        set_risk(
+            built.db, at=built.at, actor=built.td.id, house=built.house.id, deficiency=the_one(built).id,
+            severity="1", probability="F", matrix=reference_at(built.settings.shared).risk,
+        )  # fmt: skip
+    assert the_one(built).probability == ""
 
 
 def test_one_is_entered_by_hand_and_stop_use_stops_the_set(

@@ -8,20 +8,23 @@ from inspect_app.domain.risk import PROBABILITIES, SEVERITIES, risk_level
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import source_words, table_of
 
-# Names and injury limb of MIL-STD-882E Tables I and II; the cells come from shared/trade.yaml.
+# As shared/trade.yaml has them, which a test compares: a form is made before the data are read.
 _SEVERITY = (
     ("1", "1 Catastrophic: death or permanent total disability"),
-    ("2", "2 Critical: permanent partial disability, or three or more people in hospital"),
+    ("2", "2 Critical: permanent partial disability, or injuries that may put three or more people in hospital"),
     ("3", "3 Marginal: injury with one or more lost work days"),
     ("4", "4 Negligible: injury without a lost work day"),
 )
 _PROBABILITY = (
-    ("A", "A Frequent: likely often in the life of the item"),
-    ("B", "B Probable: several times in its life"),
-    ("C", "C Occasional: some time in its life"),
-    ("D", "D Remote: unlikely but possible"),
-    ("E", "E Improbable: so unlikely that it may be taken not to occur"),
-    ("F", "F Eliminated: cannot occur; warnings and training never make it so"),
+    ("A", "A Frequent: likely to happen often in the life of the item"),
+    ("B", "B Probable: will happen several times in the life of the item"),
+    ("C", "C Occasional: likely to happen sometime in the life of the item"),
+    ("D", "D Remote: unlikely but possible in the life of the item"),
+    ("E", "E Improbable: so unlikely that it may be assumed not to happen"),
+    (
+        "F",
+        "F Eliminated: cannot happen; the hazard is gone. Training, warnings and protective equipment never make it so",
+    ),
 )
 
 
@@ -50,8 +53,15 @@ def _risk(values: Mapping[str, Any], reference: Reference) -> Answer:
             ),
         ),
         (table_of("MIL-STD-882E, Table III", headings, rows),),
-        assumptions=("Scored on injury; the standard's sums of money make every hazard of a theatre negligible.",),
-        cautions=("The level is never multiplied into a score, and never outranks a stop.",),
+        assumptions=(
+            "Tailored: judged by injury alone. The standard's sums of money would make every hazard of a theatre "
+            "negligible and are left out, with its harm to the environment and its numerical bands of probability; it "
+            "allows tailoring that is approved (4.3.3.d).",
+        ),
+        cautions=(
+            "The level is never multiplied into a score, and never outranks a stop or a grade.",
+            "F is for a hazard that can no longer occur. An open deficiency is never F.",
+        ),
     )
 
 
