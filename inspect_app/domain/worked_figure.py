@@ -20,6 +20,7 @@ from inspect_app.domain.worksheets.words import length_words, rounded
 
 COUNTED_OVER = "Lengths that broken wires are counted over"
 MEASURE_IT = "until then measure it on the grid"
+NO_DRUM = "not worked out: where the ropes lie on the drum is not recorded; measure it at both ends of their lay"
 PLACES = (("x_mm", "across"), ("y_mm", "upstage"), ("z_mm", "above the deck"))
 LINE_ENDS = frozenset({PartKind.TERMINATION_ARBOR, PartKind.TERMINATION_BATTEN})
 SHEAVE_KINDS = frozenset(
@@ -80,6 +81,8 @@ def _ratios(
 
 
 def _fleets(part: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> Iterator[WorkedFigure]:
+    if part.kind is PartKind.DRUM and "fleet-angle-drum" in criteria:
+        yield WorkedFigure(criteria["fleet-angle-drum"].title, "", "", why_not=NO_DRUM)
     criterion = criteria.get("fleet-angle")
     if criterion is None or part.kind not in (PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK) or part.line_set is None:
         return
@@ -173,7 +176,7 @@ def _fleet(head: Part, loft: Part, inventory: Inventory) -> Fleet | str:
     shift = groove_offset(loft.line, int(grooves), pitch)
     upward, downward = (fleet_angle(start, end, axis, one) for one in (shift, -shift))
     first = attributes.get("groove_first", "")
-    if not first and upward.offset_mm != downward.offset_mm:
+    if first not in ("downstage", "upstage") and upward.offset_mm != downward.offset_mm:
         return f"it is not recorded for {head.tag} at which end line 1 has its groove, and the line lies off its middle"
     return downward if first == "upstage" else upward
 

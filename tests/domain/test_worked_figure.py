@@ -88,13 +88,17 @@ def test_a_single_groove_is_in_the_middle() -> None:
     assert figure.shown == "0°, to HB 1"
 
 
-@pytest.mark.parametrize(("end", "shown"), [("downstage", "0°, to HB 1"), ("upstage", "3.43°, 1 in 16.7, to HB 1")])
+@pytest.mark.parametrize(
+    ("end", "shown"), [("downstage", "0°, to HB 1"), ("upstage", "3.43°, 1 in 16.7, to HB 1"), ("sideways", "")]
+)
 def test_a_block_off_the_middle_needs_to_know_at_which_end_line_1_has_its_groove(end: str, shown: str) -> None:
     off = replace(LOFTS[0], y_mm=2910)  # 90 mm downstage of the head block
     house = Inventory(HOUSE, line_sets=(SET,), parts=(HEAD, off), lives=inventory(hb=SIX).lives)
     assert "not recorded for HB 1 at which end line 1 has its groove" in fleet_of(off, house).why_not
     told = replace(house, lives=inventory(hb=SIX | {"groove_first": end}).lives)
-    assert fleet_of(off, told).shown == shown
+    found = fleet_of(off, told)
+    assert found.shown == shown
+    assert bool(found.why_not) is not bool(shown)
 
 
 @pytest.mark.parametrize(
@@ -145,6 +149,12 @@ def test_a_rope_says_over_what_lengths_its_broken_wires_are_counted_and_an_estim
     assert "one lay" not in unknown
     assert "measure its lay" in unknown
     assert "not a number" in worked_figures(LINE, inventory(ll={"rope_diameter_mm": "six"}), CRITERIA)[-1].why_not
+
+
+def test_a_drum_says_that_its_angle_is_to_be_measured() -> None:
+    drum = Part("dr", "h", "a", PartKind.DRUM, "DR 1", "s")
+    (figure,) = worked_figures(drum, replace(inventory(), parts=(HEAD, *LOFTS, drum)), CRITERIA)
+    assert "measure it at both ends" in figure.why_not
 
 
 def test_what_of_a_place_is_missing_is_named() -> None:
