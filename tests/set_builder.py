@@ -18,6 +18,11 @@ FACTOR = re.compile(r"\d : 1")
 ROPE = {"rope_diameter_mm": "6.35", "rope_construction": "7x19"}
 
 
+_PER_LINE = (
+    (PartKind.LIFT_LINE, "LL"), (PartKind.TERMINATION_BATTEN, "TB"), (PartKind.TERMINATION_ARBOR, "TA"),
+)  # fmt: skip
+
+
 def words(text: str) -> str:
     """What a page says, its tags left out."""
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", text)).split())
@@ -38,7 +43,7 @@ def build_full_set(db: Database, house: House) -> LineSet:
         {"imbalance_kg": "22.5"},
     ]
     for line in (1, 2):
-        for kind, tag in ((PartKind.LIFT_LINE, "LL"), (PartKind.TERMINATION_BATTEN, "TB")):
+        for kind, tag in _PER_LINE:
             made.append(Part(clock.new_id(), house.id, area, kind, f"{tag} 1-{line}", line_set.id, line))
             had.append(ROPE if tag == "LL" else {"termination": "clips", "rope_diameter_mm": "6.35"})
     with write_transaction(db):

@@ -11,14 +11,16 @@ from fractions import Fraction
 
 from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.force import pounds
-from inspect_app.domain.house import House, LineSet, LineSetKind
+from inspect_app.domain.house import House, LineSet
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
 from inspect_app.domain.line_names import line_words
+from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.shown_length import length_words
 
 UNTIL = "the load cannot be worked out until it is"
 NO_FACTOR = "no design factor until it is"
+PIPE, OTHER_SECTION = "pipe", "other"
 LINE_ENDS = frozenset({PartKind.TERMINATION_BATTEN, PartKind.TERMINATION_ARBOR})
 BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE})
 QUARTER = 90.0  # degrees: level from the head block, then plumb
@@ -102,29 +104,47 @@ def load_begin(record: SetRecord) -> Begin:
     posted = record.first(PartKind.BATTEN, "capacity_kg")
     if posted is not None:
         typed["capacity"] = typed_kg(posted, units)
-    tube = record.first(PartKind.BATTEN, "tube_diameter_mm")
-    known = f"outside diameter {typed_mm(tube, units)} is recorded, its wall is not" if tube else "not recorded"
-    lacking.append(f"Section of the pipe: {known}; {UNTIL} chosen below.")
+    _section(record, typed, lacking)
     withheld = _rope(record, typed, lacking)
     lacking.append(f"Grade of the rope: not recorded; {NO_FACTOR} given.")
-    if record.line_set.kind in (LineSetKind.SINGLE, LineSetKind.DOUBLE):
+    if record.line_set.kind in COUNTERWEIGHT_KINDS:
         typed["kind"] = record.line_set.kind.value
     mountings = _same(record, record.of(PartKind.HEAD_BLOCK), "mounting")
     if len(mountings) == 1 and "" not in mountings:
         typed["mounting"] = next(iter(mountings))
-    lacking.append(_drop_words(record))
+    _drop(record, typed, lacking)
     left = LEFT_ENDS["along" if record.line_set.axis == "along" else "across"]
     worked_out = (("Left end of the batten, here and in the picture", left), *_turns(record, typed, lacking))
     return Begin(typed, tuple(lacking), names, withheld, worked_out, left)
 
 
-def _drop_words(record: SetRecord) -> str:
-    """That nobody recorded how long the lines hang, with the height that is known."""
+def _section(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> None:
+    """The section stays to be chosen: no wall is recorded, and what is no pipe is in no table."""
+    kinds = {text for part in record.of(PartKind.BATTEN) if (text := record.attribute(part, "batten_kind"))}
+    if kinds - {PIPE}:
+        typed["pipe"] = OTHER_SECTION
+        lacking.append(
+            f"Stiffness of the batten ({', '.join(sorted(kinds))}): in no table here; its tensions and moments are "
+            "worked out as of a beam of one section throughout, its shape is not."
+        )
+        return
+    tube = record.first(PartKind.BATTEN, "tube_diameter_mm")
+    known = f"outside diameter {typed_mm(tube, record.house.units)} is recorded, its wall is not" if tube else ""
+    lacking.append(f"Section of the pipe: {known or 'not recorded'}; {UNTIL} chosen below.")
+
+
+def _drop(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> None:
+    """How long the lines hang at their lowest: high trim and travel together."""
+    units = record.house.units
+    high, travel = (record.first(PartKind.SET_TRAVEL, key) for key in ("batten_side_mm", "travel_mm"))
+    if high is not None and travel is not None:
+        typed["drop"] = typed_mm(high + travel, units)
+        return
     heights = {part.z_mm for part in record.of(PartKind.LOFT_BLOCK)}
     known = next(iter(heights)) if len(heights) == 1 else None
-    high = "" if known is None else f" (loft blocks {length_words(known, record.house.units)} above the deck)"
-    return (
-        f"Length of line from loft block to batten at its lowest: not recorded{high}; until it is given, the lines' "
+    above = "" if known is None else f" (loft blocks {length_words(known, units)} above the deck)"
+    lacking.append(
+        f"Length of line from loft block to batten at its lowest: not recorded{above}; until it is given, the lines' "
         "own weight counts as nothing."
     )
 
@@ -217,6 +237,17 @@ def _same(record: SetRecord, parts: Iterable[Part], key: str) -> set[str]:
     return {record.attribute(part, key) for part in parts}
 
 
+def _lines_without(record: SetRecord) -> dict[str, bool]:
+    """By input, whether a lift line of the set has no part from which it could be known: its line, its ends."""
+    lines = set(range(1, record.line_set.lines + 1))
+    ends = [PartKind.TERMINATION_BATTEN]
+    if record.line_set.kind in COUNTERWEIGHT_KINDS:
+        ends.append(PartKind.TERMINATION_ARBOR)
+    no_line = bool(lines - {part.line for part in record.of(PartKind.LIFT_LINE)})
+    no_end = any(lines - {part.line for part in record.of(kind)} for kind in ends)
+    return {"rope_diameter_mm": no_line, "rope_construction": no_line, "termination": no_end}
+
+
 def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[str, ...]:
     """Rope, line ends and treads into the form where all parts agree; else why no factor may be given."""
     units = record.house.units
@@ -226,9 +257,10 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
         ("rope_construction", "rope construction", record.of(PartKind.LIFT_LINE), "rope_construction"),
         ("termination", "kind of line end", record.of(*LINE_ENDS), "termination"),
     )
+    bare = _lines_without(record)
     for key, words, parts, attribute in asked:
         found = _same(record, parts, attribute)
-        if not found or "" in found:
+        if not found or "" in found or bare[key]:
             lacking.append(f"{words.capitalize()}: not recorded for every line; {NO_FACTOR}.")
             withheld.append(f"the {words} is not recorded for every line of this set")
         elif len(found) > 1:
@@ -237,6 +269,10 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
             value = found.pop()
             number = record.number(parts[0], attribute)
             typed[key] = typed_mm(number, units) if key.endswith("_mm") and number is not None else value
+    for key in ("rope_core", "rope_mass"):  # what no document here turns on, or what a table may have
+        found = _same(record, record.of(PartKind.LIFT_LINE), key)
+        if len(found) == 1 and "" not in found:
+            typed[key] = found.pop()
     treads = [record.number(part, "tread_diameter_mm") for part in record.of(PartKind.LOFT_BLOCK)]
     known = [tread for tread in treads if tread is not None]
     if treads and len(known) == len(treads):

@@ -15,8 +15,16 @@ from inspect_app.domain.house import House, LineSet
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.store.db import write_transaction
-from inspect_app.store.house import list_line_sets
-from inspect_app.store.part import add_lives, add_parts, list_parts, set_part
+from inspect_app.store.house import list_areas, list_line_sets
+from inspect_app.store.part import (
+    add_lives,
+    add_parts,
+    find_part_by_tag,
+    list_parts,
+    list_present_lives,
+    set_life,
+    set_part,
+)
 from tests.set_builder import FACTOR, ask, build_full_set, words
 
 
@@ -59,6 +67,55 @@ def test_lines_carry_their_names_and_share_a_load_in_the_middle(
     assert "(line 1 of 2)" in said
     assert "51.1 lbf" in said
     assert FACTOR.search(said)
+
+
+def attributes(db: Database, tag: str, house: House, **changed: str) -> None:
+    part = find_part_by_tag(db, house.id, tag)
+    assert part is not None
+    life = list_present_lives(db, house.id)[part.id]
+    with write_transaction(db):
+        set_life(db, replace(life, attributes={**life.attributes, **changed}))
+
+
+def test_core_mass_and_length_of_the_lines_are_filled_in_where_they_are_recorded(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    sign_in(client)
+    for tag in ("LL 1-1", "LL 1-2"):
+        attributes(db, tag, house, rope_core="steel", rope_mass="11 lb per 100 ft")
+    travel = Part(clock.new_id(), house.id, list_areas(db, house.id)[0].id, PartKind.SET_TRAVEL, "TV 1", full_set.id)
+    with write_transaction(db):
+        add_parts(db, [travel])
+        add_lives(db, [Life(clock.new_id(), travel.id, attributes={"travel_mm": "15240", "batten_side_mm": "1524"})])
+    page = unescape(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/load").text)
+    assert re.search(r'name="drop"[^>]*value="55\'-0""', page)
+    assert re.search(r'name="rope_mass"[^>]*value="11 lb per 100 ft"', page)
+    assert re.search(r'<select[^>]*name="rope_core".*?<option selected value="steel"', page, re.DOTALL)
+    said = ask(client, house, full_set, drop="55 ft", rope_mass="11", rope_core="steel", own="88.18 lb")
+    assert re.search(r"100\.1 lbf", said), "(88.18 + 100) / 2 + 6.05"
+    assert "No design factor: no document" in ask(client, house, full_set, rope_core="fibre", drop="55 ft")
+
+
+def test_a_batten_that_is_no_pipe_is_taken_as_a_section_that_no_table_has(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    sign_in(client)
+    attributes(db, "BT 1", house, batten_kind="box truss")
+    page = unescape(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/load").text)
+    assert re.search(r'<select[^>]*name="pipe".*?<option selected value="other"', page, re.DOTALL)
+    assert "Stiffness of the batten (box truss): in no table here" in page
+
+
+def test_a_line_that_is_no_part_of_the_set_yet_is_not_taken_to_be_like_the_others(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    sign_in(client)
+    assert FACTOR.search(ask(client, house, full_set))
+    db.execute("UPDATE part SET retired_on = '2026-01-01' WHERE tag = 'TA 1-2'")
+    db.conn.commit()
+    said = ask(client, house, full_set)
+    assert "the kind of line end is not recorded for every line of this set" in said
+    assert not FACTOR.search(said)
 
 
 def test_a_place_given_otherwise_than_recorded_is_said_and_keeps_its_factor(
@@ -152,6 +209,9 @@ def test_a_weighed_set_asks_for_the_load_alone_and_says_how_its_bare_batten_hang
     assert f"The loaded arbor must weigh {needed}" in words(asked.text)
     assert "goes between the arbor's plates" in words(asked.text)
     assert "not counted not judged: not given: mass of the rope" in words(asked.text)
+    assert "Given otherwise than recorded" not in words(asked.text)
+    other = client.get(f"{address}/balance?{urlencode(typed | {'arbor': '69 lb'})}")
+    assert "Given otherwise than recorded for this set: The arbor itself (recorded: 96 lb)." in words(other.text)
 
 
 def test_another_house_sees_nothing_of_a_set(

@@ -14,7 +14,7 @@ from inspect_app.domain.units import STANDARD_GRAVITY
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Step, Table
 from inspect_app.domain.worksheets.words import force_words, length_words, mass_words, moment_words, rounded, table_of
 
-Noted = tuple[Factor, str]  # a factor, and of what rope its strength speaks
+Noted = tuple[Factor, tuple[str, str]]  # a factor, the rope and line end it is of, and what its document is written for
 
 
 def batten_answer(
@@ -109,12 +109,12 @@ def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
         return [Outcome("Least design factor", "", words=words, citation="\n".join(cited), tone="withheld")]
     return [
         Outcome(
-            f"Least design factor, {note}",
+            f"Least design factor, {rope}",
             f"{rounded(factor.value, 3)} : 1",
-            words=f"{factor.words} ({factor.line}, {factor.case})",
+            words=f"{factor.words} ({factor.line}, {factor.case}). Strength as of: {scope}",
             citation="\n".join(factor.citations),
         )
-        for factor, note in factors
+        for factor, (rope, scope) in factors
         if factor.value is not None
     ]
 

@@ -30,7 +30,7 @@ from inspect_app.domain.force import weight_n
 from inspect_app.domain.head_load import LINES_WRAP, HeadLoad, Mounting, head_load
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import MOST_LINES
-from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, TERMINATION
+from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, TERMINATION
 from inspect_app.domain.resultant import HALF_TURN, Measured
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_input
@@ -63,7 +63,7 @@ INPUTS = (
     ),
     Input(
         "loads", "Loads", Ask.LOADS, required=False,
-        hint="One on a line: 120 lb at 6 ft; 90 lb from 0 to 20 ft (spread); 3 lb/ft from 0 to 40 ft; "
+        hint="One on a line: 120 lb at 6 ft; 40 kg from 0 to 6 m (spread); 3 lb/ft from 0 to 40 ft; "
         "Border: 60 lb from 4 ft to 36 ft. Places from the left end.",
     ),
     Input("capacity", "Capacity posted for the batten or the set", Ask.MASS, required=False, hint="From its plate."),
@@ -92,6 +92,7 @@ INPUTS = (
     Input("hand_line", "Pull on the hand line", Ask.FORCE, required=False, zero=True),
     Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, required=False, hint="For the design factor."),
     Input("rope_construction", "Construction", Ask.CHOICE, choices=ROPE_CONSTRUCTION.choices, required=False),
+    Input("rope_core", "Core of the rope", Ask.CHOICE, choices=ROPE_CORE.choices, required=False),
     Input("grade", "Grade of the rope", Ask.CHOICE, choices=GRADES, required=False),
     Input("termination", "Kind of line end", Ask.CHOICE, choices=TERMINATION.choices, required=False),
     Input(
@@ -223,7 +224,9 @@ def _rope_weight(values: Mapping[str, Any], reference: Reference) -> tuple[float
         return float(weight_n(values["rope_mass"])) / 1000, None
     if not {"drop", "rope_diameter_mm", "rope_construction"} <= set(values):
         return 0.0, None
-    found = reference.figures.rope_mass(values["rope_construction"], values["rope_diameter_mm"])
+    found = reference.figures.rope_mass(
+        values["rope_construction"], values["rope_diameter_mm"], values.get("rope_core")
+    )
     if not found:
         return 0.0, None
     most = max(found, key=lambda figure: figure.in_unit("kg_per_m"))
@@ -275,7 +278,7 @@ def _factors(
         also = f" It would be withheld besides: {'; '.join(reasons)}." if reasons else ""
         return (), (f"No design factor: not given: {', '.join(missing)}.{also}",)
     strengths = reference.figures.rope_strength(
-        values["rope_construction"], values["grade"], values["rope_diameter_mm"]
+        values["rope_construction"], values["grade"], values["rope_diameter_mm"], values.get("rope_core")
     )
     if not strengths:
         return (), ("No design factor: no document in the data gives a breaking strength for this rope.",)
@@ -292,7 +295,7 @@ def _factors(
             strength = Strength(float(figure.in_unit("N")), figure.citation)
             (factor,) = least_factors(load, [strength], shares, combine, reasons)
             at = f", line end at {rounded(Fraction(str(end.share)) * 100)} %" if end is not None else ""
-            made.append((factor, f"{figure.applies_to or figure.title}{at}"))
+            made.append((factor, (f"{figure.title.removeprefix(_STRENGTH)}{at}", figure.applies_to)))
     made.sort(key=lambda one: one[0].value or 0.0)
     notes = [f"{figure.title}: {figure.note}" for figure in (*strengths, *ends) if figure.note]
     notes += [COMBINE_WORDS[combine], *bend_notes] if bends else bend_notes
@@ -301,11 +304,12 @@ def _factors(
     return tuple(made), tuple(notes)
 
 
+_STRENGTH = "Breaking strength, "
 _NO_SET = (
     "These figures are of no set: a stop, a limit on use or a measure outside is not known here. What hangs in the "
     "house is asked about from the page of its set, where such things withhold the factor."
 )
-_OF_THE_ROPE = ("rope_diameter_mm", "rope_construction", "termination", "tread")
+_OF_THE_ROPE = ("rope_diameter_mm", "rope_construction", "rope_core", "termination", "tread")
 _NEEDED = (
     ("rope_diameter_mm", "rope diameter"),
     ("rope_construction", "construction"),
