@@ -33,8 +33,6 @@ KINDS: Mapping[str, Kind] = {
     "termination_efficiency": Kind(("termination",), "", ("share",)),
     "sheave_efficiency": Kind((), "ratio", ("share",)),
     "bending_life": Kind((), "ratio", ("ratio",)),
-    "tread_ratio": Kind(("standing",), "word", ("ratio",)),
-    "groove_radius": Kind(("bound",), "", ("ratio",)),
     "fibre_strength": Kind(("material", "form"), "size", ("force",)),
     "fibre_working_load": Kind(("material", "form"), "size", ("force",)),
     "fibre_mass": Kind(("material", "form"), "size", ("mass per length",)),

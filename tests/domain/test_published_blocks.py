@@ -147,3 +147,21 @@ def test_the_misprinted_groove_of_nine_sixteenths_is_left_out(size: str, clause:
     assert limit.value == (None if clause is None else Fraction(clause))
     if clause is None:
         assert "9/16 in" in limit.why_not
+
+
+@published(
+    "Sheaves", "{_document}", "{_clause}", "secondary", names="_document, _clause, rule, word, ratio",
+    rows=[
+        *[("Wire Rope Users Manual", "table of sheave ratios, suggested", "wrtb-tread-suggested", word, ratio)
+          for word, ratio in [("6x7", 72), ("19x7", 51), ("6x19S", 51), ("6x21FW", 45), ("6x26WS", 45), ("6x25FW", 39),
+                              ("6x31WS", 39), ("6x36WS", 35), ("6x41", 32), ("8x19S", 41), ("8x25FW", 32)]],
+        *[("trade table of sheave ratios for small cable", "desirable", "small-cable-tread-desirable", word, ratio)
+          for word, ratio in [("7x19", 24), ("7x7", 42)]],
+    ],
+    what="tread over rope diameter suggested for {word}", value="{ratio}",
+)  # fmt: skip
+def test_a_suggested_ratio_is_kept_and_judges_nothing(rule: str, word: str, ratio: int) -> None:
+    (held,) = [one for one in CRITERIA["tread-ratio"].rules if one.id == rule]
+    assert value_of(held.form, {"rope_construction": word}) == ratio
+    assert not held.active
+    assert limit_of("tread-ratio", rule, {"rope_construction": word}) is None

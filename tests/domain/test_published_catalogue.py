@@ -237,40 +237,6 @@ def test_the_example_of_two_sheaves_for_one_rope() -> None:
     assert float(large / small) == pytest.approx(4.76, abs=0.005)
 
 
-@published(
-    "Sheaves", "{_document}", "{_clause}", "{_mark}",
-    names="_document, _clause, _mark, standing, word, table, ratio",
-    rows=[
-        *[("Wire Rope Users Manual", "table of sheave ratios, suggested", "secondary", "suggested", word,
-           "wrtb-tread-suggested", ratio)
-          for word, ratio in [("6x7", 72), ("19x7", 51), ("6x19S", 51), ("6x21FW", 45), ("6x26WS", 45), ("6x25FW", 39),
-                              ("6x31WS", 39), ("6x36WS", 35), ("6x41", 32), ("8x19S", 41), ("8x25FW", 32), ("6x42",
-                               21)]],
-        ("trade table of sheave ratios for small cable", "desirable", "secondary", "suggested", "7x19",
-         "small-cable-tread-desirable", 24),
-        ("trade table of sheave ratios for small cable", "desirable", "secondary", "suggested", "7x7",
-         "small-cable-tread-desirable", 42),
-        *[("MIL-F-18372", "page 6", "read", "by load in percent of breaking strength", word, "mil-tread-by-load",
-         ratio)
-          for word, ratio in [("1", 10), ("10", 20), ("20", 28)]],
-        ("US Navy training manual 14081", "page 362", "secondary", "least in general", "any", "navy-tread-least", 20),
-        ("ASME B30.5", "quoted in handbooks", "secondary", "cranes", "hoist", "b305-tread-least", 18),
-        ("ASME B30.5", "quoted in handbooks", "secondary", "cranes", "boom hoist", "b305-tread-least", 15),
-    ],
-    what="tread over rope diameter, {standing}, {word}", value="{ratio}",
-)  # fmt: skip
-def test_tread_ratios_that_are_no_limits(standing: str, word: str, table: str, ratio: int) -> None:
-    assert printed(only(FIGURES.by_word("tread_ratio", word, standing=standing), table)) == (ratio, "none")
-
-
-@published(
-    "Sheaves", "wire rope handbook pages, grooves", "radius of a new groove over rope diameter", "secondary",
-    names="bound, ratio", rows=[("least", "0.53"), ("most", "0.55")], what="{bound}", value="{ratio}",
-)  # fmt: skip
-def test_the_groove_of_a_new_sheave(bound: str, ratio: str) -> None:
-    assert printed(only(FIGURES.single("groove_radius", bound=bound))) == (Fraction(ratio), "none")
-
-
 # Pipe
 
 SECTIONS = [  # name, outside diameter, wall, inside diameter, area, inertia, radius of gyration, section modulus
