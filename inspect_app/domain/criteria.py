@@ -1,7 +1,7 @@
 """Criteria: what published documents say about a measure, row by row, read from shared/criteria.yaml."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -102,7 +102,7 @@ class Criterion:
 _RULE_NEEDS = {"id", "limit", "op", "unit", "basis", "window", "source", "clause", "applies_to", "by_analogy", "mark"}
 _RULE_MAY = {"note", "active", "weight", "own_sizes", "where", "when", "reviewed"}
 _RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight", "own_sizes"}) - {"limit"}
-_CRITERION_MAY = {"rules", "note", "assumes", "defects", "unjudged"}
+_CRITERION_MAY = {"rules", "same_rules_as", "note", "assumes", "defects", "unjudged"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,11 +132,23 @@ def parse_criteria(
         problems += found
         if criterion is None:
             continue
+        if "same_rules_as" in row:
+            criteria[key], found = _with_rules_of(criterion, criteria.get(str(row["same_rules_as"])))
+            problems += found
+            continue
         twice = [rule.id for rule in criterion.rules if rule.id in seen]
         problems += [KeyProblem(("criteria", key, "rules"), f"the rule id {rule} is used twice.") for rule in twice]
         seen.update(rule.id for rule in criterion.rules)
         criteria[key] = criterion
     return criteria, problems
+
+
+def _with_rules_of(criterion: Criterion, other: Criterion | None) -> tuple[Criterion, list[KeyProblem]]:
+    """The criterion with the very rules of an earlier one: the same figures, asked where other things are assumed."""
+    if other is None or criterion.rules:
+        words = "same_rules_as names a criterion further up, and stands instead of rules."
+        return criterion, [KeyProblem(("criteria", criterion.key, "same_rules_as"), words)]
+    return replace(criterion, rules=other.rules), []
 
 
 def _mapping(data: Mapping[str, Any], key: str) -> Mapping[str, Any]:

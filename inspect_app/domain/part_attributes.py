@@ -299,7 +299,8 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
     PartKind.CABLE: (_text("circuits", "Circuits"), _choice("pick_kind", "Pick", "wire", "rope", "webbing", "none")),
     PartKind.HANGER: (
         _choice("hanger_kind", "Hanger", "chain", "wire rope", "threaded rod", "clip", "beam clamp", "other"),
-        ROPE_DIAMETER,
+        *WIRE_ROPE,
+        TERMINATION,
         CAPACITY,
     ),
 }  # fmt: skip

@@ -211,6 +211,19 @@ def test_a_rule_id_used_twice_is_a_problem() -> None:
     assert ["r1 is used twice" in p.message for p in problems] == [True]
 
 
+@pytest.mark.parametrize(("change", "ids"), [
+    ({"same_rules_as": "c"}, ["r1"]), ({"same_rules_as": "nothing"}, []),
+    ({"same_rules_as": "c", "rules": [RULE | {"id": "r2"}]}, ["r2"]),
+])  # fmt: skip
+def test_a_criterion_may_take_the_rules_of_one_further_up(change: dict[str, Any], ids: list[str]) -> None:
+    data = criteria_with(RULE)
+    data["criteria"]["d"] = {"title": "T", "quantity": "q", "consequence": "edge", "assumes": {"a": "b"}} | change
+    criteria, problems = parse_criteria(data, SOURCES)
+    assert [rule.id for rule in criteria["d"].rules] == ids
+    assert criteria["d"].assumes == {"a": "b"}
+    assert bool(problems) is (ids != ["r1"])
+
+
 @pytest.mark.parametrize("data", [{}, {"criteria": "x"}, {"criteria": ["x"]}])
 def test_a_file_without_criteria_is_a_problem_and_no_crash(data: dict[str, Any]) -> None:
     criteria, problems = parse_criteria(data, SOURCES)

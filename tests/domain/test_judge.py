@@ -130,6 +130,17 @@ def test_rows_that_plainly_do_not_fit_are_left_out() -> None:
     }
 
 
+@pytest.mark.parametrize(("wires", "expected"), [(2, Result.INSIDE), (3, Result.OUTSIDE)])
+def test_a_hanger_of_wire_rope_is_judged_as_one_that_stands_unless_said_otherwise(wires: int, expected: Result) -> None:
+    standing = CRITERIA["rope-broken-wires-standing"]
+    assert standing.rules == CRITERIA[LAY].rules
+    verdicts = judge(wires, "count", None, limits_for(standing, ROPE_7X19))
+    assert worst(verdicts).result is expected
+    assert "osha1413-standing" in {verdict.limit.rule for verdict in verdicts if verdict.limit}
+    moved = limits_for(standing, ROPE_7X19 | {"rope_duty": "running"})
+    assert "osha1413-running" in {limit.rule for limit in moved}
+
+
 def test_a_row_that_plainly_does_not_fit_is_left_out_though_something_else_is_not_recorded() -> None:
     limits = limits_for(CRITERIA["rope-broken-wires-6d"], ROPE_7X19)  # outer wires as usual, its lay not recorded
     assert {limit.rule for limit in limits} == {"din15020-regular-6d", "din15020-lang-6d"}
