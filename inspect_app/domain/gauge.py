@@ -187,9 +187,10 @@ def readings_words(value: str, readings: Sequence[str]) -> str:
 
 def _is_mean(value: str, further: Sequence[str]) -> bool:
     try:
-        written, mean = Decimal(value), sum(map(Decimal, further)) / len(further)
+        written, mean = Decimal(value), sum(map(Decimal, further), Decimal(0)) / len(further)
     except InvalidOperation:
         return False
     exponent = written.as_tuple().exponent
-    half = Decimal(5).scaleb(exponent - 1) if isinstance(exponent, int) else Decimal(0)
-    return mean.is_finite() and abs(written - mean) <= half
+    if not isinstance(exponent, int) or not mean.is_finite():
+        return False
+    return abs(written - mean) <= Decimal(5).scaleb(exponent - 1)

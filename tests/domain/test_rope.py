@@ -96,7 +96,7 @@ def test_two_readings_at_right_angles_give_their_mean_and_how_far_they_differ() 
     ("0.240", ["0.240", "0.240", "0.236"], "3 readings: 0.240, 0.240, 0.236"),
     ("0.240", ["0.240", "0.236"], "2 readings: 0.240, 0.236"),
     ("0.240", ["0.240"], ""), ("0.240", [], ""),
-    ("6", ["6", "thick", "thin"], "3 readings: 6, thick, thin"),
+    ("6", ["6", "thick", "thin"], "3 readings: 6, thick, thin"), ("6", ["6", "NaN", "6"], "3 readings: 6, NaN, 6"),
 ])  # fmt: skip
 def test_a_figure_says_of_which_readings_it_is_the_mean(value: str, readings: list[str], said: str) -> None:
     assert readings_words(value, readings) == said
