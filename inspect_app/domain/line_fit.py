@@ -4,6 +4,7 @@ Only square roots are floats, and none stands between a measure and a date.
 """
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -87,11 +88,40 @@ def theil_sen(points: Sequence[Point]) -> Line:
 
     Raises BadValue without two different x.
     """
-    slopes = [(b.y - a.y) / (b.x - a.x) for n, a in enumerate(points) for b in points[n + 1 :] if a.x != b.x]
-    if not slopes:
+    xs, x_parts = _whole([point.x for point in points])
+    ys, y_parts = _whole([point.y for point in points])
+    rows = sorted(zip(xs, ys, strict=True))
+    rises = [(y2 - y1, x2 - x1) for n, (x1, y1) in enumerate(rows) for x2, y2 in rows[n + 1 :] if x1 != x2]
+    if not rises:
         raise BadValue("A line needs points at two different places.", "points")
-    slope = median(slopes)
+    slope = _median_ratio(rises) * Fraction(x_parts, y_parts)
     return Line(median(point.y - slope * point.x for point in points), slope)
+
+
+def _whole(values: Sequence[Fraction]) -> tuple[list[int], int]:
+    """The values as whole numbers of a part they all share, and how many of these make one."""
+    parts = math.lcm(*(value.denominator for value in values))
+    return [value.numerator * (parts // value.denominator) for value in values], parts
+
+
+def _median_ratio(ratios: Sequence[tuple[int, int]]) -> Fraction:
+    """The median of whole numbers over whole numbers above zero, exactly.
+
+    Hundreds of pairs for each line of a house: they are put in order by their quotients as floats, which are rounded
+    correctly and so never change places; only where these are equal is the order found in fractions.
+    """
+    try:
+        order = sorted((over / under, over, under) for over, under in ratios)
+    except OverflowError:
+        return median(Fraction(over, under) for over, under in ratios)
+
+    def place(n: int) -> Fraction:
+        first = bisect_left(order, order[n][0], key=lambda row: row[0])
+        last = bisect_right(order, order[n][0], key=lambda row: row[0])
+        return sorted(Fraction(over, under) for _, over, under in order[first:last])[n - first]
+
+    middle = len(order) // 2
+    return place(middle) if len(order) % 2 else (place(middle - 1) + place(middle)) / 2
 
 
 def least_squares(points: Sequence[Point], *, freedom: int | None = None) -> LeastSquares:

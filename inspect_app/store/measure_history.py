@@ -240,9 +240,7 @@ def _standing(db: Database, house: str, parts: _Some, as_signed: str | None) -> 
     looks, seals = _looks(db, house, parts), _seals(db, house, parts)
     decisions = {walk: list_decisions(db, walk) for walk in {one.walk for one in looks.values() if one.walk}}
     signed = {
-        key: replace(
-            row.look, countersigns=_until(row.look.countersigns, None if row.walk == as_signed else seals.get(key))
-        )
+        key: _as_sealed(row.look, None if row.walk == as_signed else seals.get(key))
         for key, row in looks.items()
         if key in seals or (as_signed is not None and row.walk == as_signed)
     }
@@ -334,6 +332,8 @@ def _seals(db: Database, house: str, parts: _Some) -> dict[bytes, _Seal]:
     return {entry: _Seal(at[walk, n], newest[walk]) for entry, walk, n in rows.fetchall()}
 
 
-def _until(signs: Sequence[Countersign], seal: _Seal | None) -> tuple[Countersign, ...]:
-    """The countersigns that the newest seal covers; all of them on a walk whose paper is only being made."""
-    return tuple(one for one in signs if seal is None or one.at <= seal.newest)
+def _as_sealed(look: Look, seal: _Seal | None) -> Look:
+    """The look with the countersigns that the newest seal covers; with all on a walk whose paper is being made."""
+    if seal is None or all(one.at <= seal.newest for one in look.countersigns):
+        return look
+    return replace(look, countersigns=tuple(one for one in look.countersigns if one.at <= seal.newest))
