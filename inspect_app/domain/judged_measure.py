@@ -10,6 +10,7 @@ from inspect_app.domain.asked_limits import strictest_first
 from inspect_app.domain.checklist import Checklist, MeasureSpec
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import GRAVITY, Result, Verdict, judge, limits_for, worst
@@ -55,7 +56,7 @@ class JudgedMeasure:
         """Where and with what it was measured, as far as that is known."""
         one = self.measure
         step = f"reads to {_in_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
-        many = f"{len(one.readings)} readings" if len(one.readings) > 1 else ""
+        many = readings_words(one.value, one.readings)
         return "; ".join(filter(None, (one.station, one.gauge or "gauge not said", step, many, one.load_state)))
 
     @property
