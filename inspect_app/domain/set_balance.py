@@ -4,7 +4,10 @@ Nothing is guessed. The bricks that balance a bare batten are no weight of the p
 it, and in double purchase the arbor side weighs twice as much.
 """
 
+from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.balance import Balance, against_lock, balance
@@ -13,8 +16,10 @@ from inspect_app.domain.force import pounds
 from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.set_load import Begin, SetRecord, typed_mm
+from inspect_app.domain.worksheet import Answer, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_input
 from inspect_app.domain.worksheets.balance import ROPE_MASS, leaning_words
+from inspect_app.domain.worksheets.counterweight import SHEET
 from inspect_app.domain.worksheets.words import mass_words
 
 _AS_KEPT = Fraction(1, 10**6)  # masses are kept to nine places of a kilogram
@@ -73,6 +78,33 @@ def balance_begin(record: SetRecord) -> Begin:
     lacking += _rope(record, typed)
     lacking += _in_words(record)
     return Begin(typed, tuple(lacking), worked_out=_worked_out(record))
+
+
+def sheet_of(record: SetRecord) -> Worksheet:
+    """The counterweight sheet of a set, whose answer names what was given otherwise than the record has it."""
+    recorded = balance_begin(record).typed
+
+    def run(values: Mapping[str, Any], reference: Reference) -> Answer:
+        answer = SHEET.run(values, reference)
+        said = _given_otherwise(values, recorded, reference.units)
+        return replace(answer, assumptions=(*answer.assumptions, said)) if said else answer
+
+    return replace(SHEET, run=run)
+
+
+def _given_otherwise(values: Mapping[str, Any], recorded: Mapping[str, str], units: str) -> str:
+    others = []
+    for one in SHEET.inputs:
+        text = recorded.get(one.key, "")
+        if not text:
+            continue
+        try:
+            same = values.get(one.key) == read_input(one, text, units)
+        except BadValue:
+            same = False
+        if not same:
+            others.append(f"{one.label} (recorded: {dict(one.choices).get(text, text)})")
+    return f"Given otherwise than recorded for this set: {', '.join(others)}." if others else ""
 
 
 def _rope(record: SetRecord, typed: dict[str, str]) -> list[str]:

@@ -15,10 +15,9 @@ from inspect_app.domain.errors import Conflict
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import KIND_WORDS
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.set_balance import balance_begin
+from inspect_app.domain.set_balance import balance_begin, sheet_of
 from inspect_app.domain.set_load import Begin, SetRecord, load_begin
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Worksheet
-from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
 from inspect_app.domain.worksheets.batten_load import OfSet, batten_sheet
 from inspect_app.store.set_standing import Standing, get_set_record, get_standing, get_use
 from inspect_app.web.access import permission
@@ -75,7 +74,7 @@ def _balanced(house_id: str, line_set_id: str) -> tuple[SetRecord, Worksheet, St
     if record.line_set.kind not in (LineSetKind.SINGLE, LineSetKind.DOUBLE):
         raise Conflict("Only single and double purchase sets have an arbor to balance.")
     standing = get_use(get_db(), record, today())
-    return record, _saying(WORKSHEETS["counterweight"], standing), standing
+    return record, _saying(sheet_of(record), standing), standing
 
 
 def _saying(sheet: Worksheet, standing: Standing) -> Worksheet:
@@ -97,9 +96,10 @@ def _all(standing: Standing) -> tuple[str, ...]:
 def _page(record: SetRecord, begin: Begin, sheet: Worksheet, endpoint: str, standing: Standing) -> ResponseReturnValue:
     where = {"house_id": g.house.id, "line_set_id": record.line_set.id}
     start = {one.key: one.default for one in sheet.inputs} | dict(begin.typed)
+    shown = [] if endpoint == "set_load.balance" else _known(record)  # there the form itself has all of the record
     return sheet_page(
         sheet, endpoint, where, start, begin.lacking, line_set=record.line_set,
-        known=[*_known(record), *begin.worked_out], standing=_all(standing),
+        known=[*shown, *begin.worked_out], standing=_all(standing),
     )  # fmt: skip
 
 

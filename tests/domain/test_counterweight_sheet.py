@@ -211,7 +211,7 @@ def test_a_wider_spacing_given_stands_beside_trade_practice_and_the_stack_takes_
     typed = {"kind": "single_purchase", "pipe": "3000 lb", "arbor": "60 lb", "brick": "60 lb", "brick_mm": "1 in"}
     answer = asked("counterweight", typed | {"spacing": "30 in", "plate_mm": "1 in", "collar": "1 in", "free": "52 in"})
     stack = said(answer, "Bricks, exactly")  # 49 bricks: 49 in, 3 plates at 24 in and 2 at 30 in, and the collars
-    assert "3 spreader plates (at 2'-0\" (609.6 mm)) or 2 spreader plates (by the spacing given)" in stack.words
+    assert "3 spreader plates (at 2'-0\" by trade practice) or 2 spreader plates (by the spacing given)" in stack.words
     assert stack.tone == "outside"
     assert stack.words.startswith("does not go between the arbor's plates: stack 4'-5\"")
 

@@ -201,9 +201,10 @@ def test_a_weighed_set_asks_for_the_load_alone_and_says_how_its_bare_batten_hang
     assert bare in words(text)
     assert f"{bare}, lift lines not counted; " in words(client.get(f"{address}/").text)
     begun = dict(re.findall(r'<input[^>]*?name="(\w+)"[^>]*?value="([^"]*)"', text.partition('class="form"')[2]))
-    chosen = dict(re.findall(r'<select[^>]*name="(\w+)".*?<option selected value="(\w*)"', text, re.DOTALL))
-    typed = {key: unescape(value) for key, value in begun.items()} | {"kind": chosen["kind"], "load": "250 lb"}
-    assert {key for key, value in typed.items() if not value} == {"rope_mass", "third", "third_mm"}
+    for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', text, re.DOTALL):
+        begun[name] = "".join(re.findall(r'<option selected value="([^"]*)"', options))
+    typed = {key: unescape(value) for key, value in begun.items()} | {"load": "250 lb"}
+    assert {key for key, value in typed.items() if not value} == {"rope_mass", "section", "third", "third_mm"}
     asked = client.get(f"{address}/balance?{urlencode(typed)}")
     assert asked.status_code == 200
     assert f"The loaded arbor must weigh {needed}" in words(asked.text)

@@ -89,7 +89,8 @@ def _plates(stack: Stack, rules: Sequence[SpreaderRule], units: str) -> str:
     """The spreader plates by each rule, in words; one sentence where all of them ask for as many."""
     counted: dict[int, list[str]] = {}
     for rule in rules:
-        name = _GIVEN if rule.citation == _GIVEN else f"at {length_words(rule.spacing_mm, units)}"
+        spacing = length_words(rule.spacing_mm, units).partition(" (")[0]
+        name = _GIVEN if rule.citation == _GIVEN else f"at {spacing} by trade practice"
         counted.setdefault(plates_for(stack.bricks_mm, rule), []).append(name)
     said = [
         f"{count} spreader plate{'' if count == 1 else 's'} ({' and '.join(names)})" for count, names in counted.items()
