@@ -1,6 +1,7 @@
 """What the pages of a hand-over pack are made of, read from a house at one moment."""
 
 from collections import Counter
+from collections.abc import Mapping
 from datetime import date, datetime
 
 from sqlite_utils import Database
@@ -9,6 +10,7 @@ from inspect_app.actions.history import open_register
 from inspect_app.config import Settings
 from inspect_app.domain.blind_spot import BLIND_ORDER, BLIND_TITLES, BlindKind, blind_spots
 from inspect_app.domain.checklist import GRADE_TITLES
+from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.deficiency import STATE_TITLES
 from inspect_app.domain.deficiency_register import due_words
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
@@ -16,6 +18,8 @@ from inspect_app.domain.hand_over import Facts, Period
 from inspect_app.domain.hand_over_question import answered
 from inspect_app.domain.hand_over_table import BY_NAME, TABLES
 from inspect_app.domain.house import House, Inventory
+from inspect_app.domain.judge import Result, worst
+from inspect_app.domain.judged_measure import verdict_words, verdicts_by
 from inspect_app.domain.line_set import KIND_WORDS, SIDE_WORDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -24,11 +28,15 @@ from inspect_app.domain.restriction import KIND_TITLES as RESTRICTION_TITLES
 from inspect_app.domain.role import ROLE_TITLES
 from inspect_app.domain.shown_length import length_words
 from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow, system_sheet
-from inspect_app.domain.tag_runs import Place, runs_of
+from inspect_app.domain.tag_runs import Place, natural, runs_of
+from inspect_app.domain.trend_words import series_facts, series_title, with_unit
 from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs, list_signed_checklists
 from inspect_app.store.hand_over_table import read_rows
+from inspect_app.store.house_criteria import criteria_for
+from inspect_app.store.measure_history import list_house_outlooks
+from inspect_app.store.reference import reference_at
 from inspect_app.store.risen_grade import grades_risen
 from inspect_app.store.set_state import list_other_bars, list_set_states
 from inspect_app.store.walk_record import get_inventory
@@ -94,8 +102,28 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         blind=_blind(db, inventory, period),
         words=_WORDS,
         now=now,
+        outside=_outside(db, inventory, criteria_for(db, house.id, reference_at(settings.shared).criteria)),
         after={event: one.words for event, one in list_aftermaths(db, house.id).items()},
     )
+
+
+def _outside(db: Database, inventory: Inventory, criteria: Mapping[str, Criterion]) -> list[tuple[str, str, str]]:
+    """Of each newest figure that a limit puts outside or that its gauge cannot tell: what each limit says."""
+    chosen = {rule.id: one.governing.words for one in criteria.values() if one.governing for rule in one.rules}
+    tags = {part.id: part.tag for part in inventory.parts}
+    found = []
+    for outlook, limits in list_house_outlooks(db, inventory.house.id):
+        series = outlook.series
+        if not series.taken or not limits:
+            continue
+        last = series.taken[-1]
+        verdicts = verdicts_by(last, limits)
+        if worst(verdicts).result in {Result.OUTSIDE, Result.CANNOT_TELL}:
+            figure = f"{series_title(series)}: {with_unit(last.value, last.unit)}, {last.on.isoformat()}"
+            how = f"{figure}; {series_facts(series)}"
+            governing = next((f" Governing here: {chosen[one.rule]}." for one in limits if one.rule in chosen), "")
+            found.append((tags.get(series.part, ""), how, verdict_words(verdicts, last.unit) + governing))
+    return sorted(found, key=lambda row: (natural(row[0]), row[1]))
 
 
 def _schedule(inventory: Inventory) -> list[tuple[str, ...]]:

@@ -223,7 +223,10 @@ def _measures(facts: Facts) -> Section:
     heads = (
         Column("Part", 16), Column("What", 24), Column("Place", 16), Column("First"), Column("Last"), Column("Times", 8)
     )  # fmt: skip
-    says = "The first and last figure of each series, as measured; all are in measures.csv. None is judged here."
+    says = (
+        "The first and last figure of each series, as measured; all are in measures.csv. What limits say of the newest "
+        "stands under What stands today."
+    )
     return Section("Measures", heads, tuple(rows), says=says + _SIGNED_SAYS)
 
 

@@ -18,6 +18,7 @@ def today_sections(facts: Facts) -> list[Section]:
         restrictions(facts, "Restrictions, measures and conditions on use in force", standing=True),
         _known(facts),
         accepted(facts, "Conditions that the house accepts for a time", standing=True),
+        _outside(facts),
         _dates(facts),
         _blind(facts),
     ]
@@ -116,6 +117,17 @@ def accepted(facts: Facts, title: str, standing: bool) -> Section:
         Column("Ended", 14),
     )  # fmt: skip
     return Section(title, heads, rows)
+
+
+def _outside(facts: Facts) -> Section:
+    return Section(
+        "Newest figures that a limit puts outside, or that their gauge cannot tell",
+        (Column("Part", 14), Column("Figure", 24), Column("What each limit says")), tuple(facts.outside),
+        empty="No newest figure of a signed walk lies outside a cited criterion. That says nothing of what was not "
+        "measured.",
+        says="The newest signed figure of each quantity and place of what hangs there now, judged by the limits that "
+        "hold in the house today. Every figure is in measures.csv; what was said of each is in the report of its walk.",
+    )  # fmt: skip
 
 
 def _dates(facts: Facts) -> Section:

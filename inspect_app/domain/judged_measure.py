@@ -13,7 +13,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import GRAVITY, Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.judge import GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.measure_history import TakenMeasure
 from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Life, Part, PartKind
@@ -106,6 +106,23 @@ def said_alike(verdicts: Sequence[Verdict]) -> tuple[SaidAlike, ...]:
         found.setdefault((verdict.result, verdict.words), []).append(verdict)
     order = sorted(found, key=lambda key: GRAVITY.index(key[0]))
     return tuple(SaidAlike(*key, tuple(found[key])) for key in order)
+
+
+def verdict_words(verdicts: Sequence[Verdict], unit: str) -> str:
+    """All that the limits say of one figure, as running text: each thing once, gravest first, with its citations."""
+    return " ".join(_alike_words(alike, unit) for alike in said_alike(verdicts))
+
+
+def _alike_words(alike: SaidAlike, unit: str) -> str:
+    limits = [verdict.limit for verdict in alike.verdicts if verdict.limit is not None]
+    cited = [
+        ("governing here: " if limit.governing else "")
+        + (f"outside when {limit.says(unit)}, " if limit.value is not None else "")
+        + limit.citation
+        for limit in limits
+    ]
+    words = alike.words[:1].upper() + alike.words[1:]
+    return f"{words}: {'; '.join(cited)}." if cited else f"{words}."
 
 
 def measure_words(one: Measure) -> str:
@@ -204,8 +221,15 @@ def verdicts_of(
     """What each limit of a criterion says of a measure of a part with these attributes; what cannot be read is said."""
     try:
         limits = limits_for(criterion, attributes) if criterion else ()
-        verdicts = judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
-        return verdicts if limits else (no_limit(criterion, attributes),)
+    except BadValue as error:
+        return (Verdict(Result.NOT_JUDGED, f"not judged: {error.message}"),)
+    return verdicts_by(measure, limits) if limits else (no_limit(criterion, attributes),)
+
+
+def verdicts_by(measure: Measure | TakenMeasure, limits: Sequence[Limit]) -> tuple[Verdict, ...]:
+    """What each of these limits says of a measure; a figure that cannot be read is said, not raised."""
+    try:
+        return judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
     except BadValue as error:
         return (Verdict(Result.NOT_JUDGED, f"not judged: {error.message}"),)
     except InvalidOperation:

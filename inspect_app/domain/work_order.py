@@ -12,7 +12,7 @@ from inspect_app.domain.deficiency_register import RegisterRow
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.report_findings import FindingShown
-from inspect_app.domain.report_measures import VerdictGroup
+from inspect_app.domain.report_measures import MeasureShown, VerdictGroup
 from inspect_app.domain.report_words import GRADE_MEANS, GRADES, moment, shortened
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, expiry_words, is_expired, limit_words
 from inspect_app.domain.role import ROLE_TITLES, Role
@@ -247,6 +247,7 @@ def found_printed(shown: FindingShown) -> FoundPrinted:
         at = f", {measure.station}" if measure.station and measure.station != "none recorded" else ""
         cited += [f"{measure.quantity} {measure.value}{at}: {_group(group)}" for group in measure.groups]
         cited += [] if measure.groups else [f"{measure.quantity} {measure.value}{at}: no criterion"]
+        cited += [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in _about(measure)]
     cited += [_group(group) for group in shown.conditions]
     return FoundPrinted(
         head=f"{shown.answer}, {shown.by}",
@@ -257,6 +258,11 @@ def found_printed(shown: FindingShown) -> FoundPrinted:
         stop_words=shown.stop_words,
         photos=tuple(PhotoPrinted(one.id, one.caption.partition(", ")[2], one.absent) for one in shown.photos),
     )
+
+
+def _about(measure: MeasureShown) -> Iterable[str]:
+    """What is said with a figure's verdicts: what governs and who chose it, and what it was measured on."""
+    return filter(None, (measure.governing, measure.former, measure.differs))
 
 
 def _group(group: VerdictGroup) -> str:

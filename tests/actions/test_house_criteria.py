@@ -9,11 +9,13 @@ from sqlite_utils import Database
 from sqlite_utils.utils import sqlite3
 
 from inspect_app import clock
+from inspect_app.actions.hand_over_facts import facts_of
 from inspect_app.actions.house_criteria import choose_governing, choose_place, sign_value, withdraw_value
 from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.seal import draft_data
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
+from inspect_app.domain.hand_over import Period
 from inspect_app.domain.house import House
 from inspect_app.domain.house_rule import Strictness
 from inspect_app.domain.ids import to_key
@@ -293,3 +295,24 @@ def test_the_pack_carries_what_governs_and_what_was_signed_in(
     assert by_source["ISO 4309"]["mark"] == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016; by analogy"
     assert by_source["30 CFR 56.19024"]["mark"] == "text read; by analogy"
     assert told["governing"]["rope-diameter"].startswith("US Army TM 5-3810-302-10 (chosen by Ann Roe, Inspector 7, ")
+
+
+def test_a_hand_over_pack_says_which_newest_figure_a_limit_puts_outside_and_every_limit_beside_it(
+    db: Database, settings: Settings, house: House, inspector: Person
+) -> None:
+    walk = gauge_walk(db, settings, house)
+    walk.look("LL 1-1", measures=figure("inside"), points=["lift-line-diameter"])
+    now = walk.at + timedelta(hours=1)
+    assert facts_of(db, settings, house, Period(), now).outside == []  # nobody has signed it yet
+    walk.close()
+    walk.sign(inspector, role=Role.INSPECTOR, name="Ann Roe")
+    choose(db, house, inspector)
+    ((part, shown, said),) = facts_of(db, settings, house, Period(), now).outside
+    assert part == "LL 1-1"
+    assert "0.230 in, 2026-03-04" in shown
+    outside, inside = said.split("Inside the cited criterion, this measure only: ")
+    assert outside.startswith("Outside the cited criterion: take out of use and have a qualified person decide: ")
+    assert "29 CFR 1926.1413 (a)(2)(ii)(B) (from a secondary source, by analogy)" in outside
+    assert "WAC 296-54-557 (2)(d) (text read, by analogy)" in inside
+    assert "governing here: outside when less than" in outside
+    assert said.endswith("(chosen by Ann Roe, Inspector 7, 2026-03-04, because the maker's own table).")
