@@ -10,7 +10,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.fleet import Fleet, Place, fleet_angle, fleet_verdicts, groove_offset, tread_ratio
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import Verdict, judge, limits_for
+from inspect_app.domain.judge import Verdict, judge, limits_for, worst
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
@@ -40,6 +40,11 @@ class WorkedFigure:
     governing: str = ""
     why_not: str = ""
 
+    @property
+    def lead(self) -> Verdict:
+        """The verdict to lead with."""
+        return worst(self.verdicts)
+
 
 def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> tuple[WorkedFigure, ...]:
     """All that can be worked out for one part; a record that cannot be read is said instead of raised."""
@@ -57,6 +62,11 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
         except BadValue as error:
             found.append(WorkedFigure(title, "", "", why_not=error.message))
     return tuple(found)
+
+
+def fleet_figure(loft: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> WorkedFigure | None:
+    """The fleet angle of the line over one loft block, or why it is not worked out; None for any other part."""
+    return next(_fleets(loft, inventory, criteria), None) if loft.kind is PartKind.LOFT_BLOCK else None
 
 
 def _judged(

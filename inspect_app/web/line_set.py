@@ -20,10 +20,11 @@ from inspect_app.domain.errors import BadValue, Conflict, DomainError
 from inspect_app.domain.house import LineSet, LineSetKind, Side
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import MOST_LINES
-from inspect_app.domain.part import Part
+from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.set_balance import bare_batten_words
 from inspect_app.domain.site import missing_parts, site_of, surplus_parts
+from inspect_app.domain.worked_figure import WorkedFigure, fleet_figure
 from inspect_app.store.house import get_line_set, list_line_sets
 from inspect_app.store.part import list_parts
 from inspect_app.store.set_standing import get_set_record
@@ -35,6 +36,7 @@ from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import KIND_CHOICES, PLAIN, SIDE_CHOICES, choices, read_day, read_mm, today, typed
 from inspect_app.web.set_story import open_on
+from inspect_app.web.walk import criteria_here
 
 blueprint = Blueprint("line_set", __name__, url_prefix="/houses/<house_id>/line-sets")
 
@@ -143,7 +145,8 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
     for part in parts:
         if part.line is not None:
             lines.setdefault(part.line, []).append(part)
-    named = [(line_words(g.house, line_set.lines, line), lines[line]) for line in sorted(lines)]
+    fleets = _fleets(house_id, [] if line_set.retired_on else parts)
+    named = [(line_words(g.house, line_set.lines, line), lines[line], fleets.get(line)) for line in sorted(lines)]
     present = list_line_sets(db, house_id)
     order = [one.id for one in present]
     at = order.index(line_set.id) if line_set.id in order else None
@@ -152,6 +155,7 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         line_set=line_set,
         whole=[part for part in parts if part.line is None],
         lines=named,
+        no_fleet=list(dict.fromkeys(one.why_not for one in fleets.values() if one.why_not)),
         areas=areas,
         bare_batten=bare_batten_words(get_set_record(db, house_id, line_set.id)),
         stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id or stop.area in areas],
@@ -163,6 +167,16 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         kind_title=kind_title,
         error=error,
     )
+
+
+def _fleets(house_id: str, parts: list[Part]) -> dict[int, WorkedFigure]:
+    """The fleet angle at the loft block of each line, from the places of the parts."""
+    lofts = {part.line: part for part in parts if part.kind is PartKind.LOFT_BLOCK and part.line is not None}
+    if not lofts:
+        return {}
+    inventory, criteria = get_inventory(get_db(), house_id), criteria_here(house_id)
+    found = {line: fleet_figure(loft, inventory, criteria) for line, loft in lofts.items()}
+    return {line: figure for line, figure in found.items() if figure is not None}
 
 
 def _lacking(house_id: str, line_set: LineSet, parts: list[Part]) -> list[str]:
