@@ -50,57 +50,62 @@ GRADES = (
     ("carbon", "carbon steel"), ("stainless", "stainless steel"), ("improved plow steel", "improved plow steel"),
     ("extra improved plow steel", "extra improved plow steel"), ("1770", "1770 N/mm²"), ("1960", "1960 N/mm²"),
 )  # fmt: skip
+_BATTEN, _LINES, _HEAD, _ROPE = "Batten and loads", "Lines and loft blocks", "Head block", "For the design factor"
 INPUTS = (
-    Input("length", "Length of the batten", Ask.LENGTH, bare=_LONG, most=_FARTHEST),
+    Input("length", "Length of the batten", Ask.LENGTH, group=_BATTEN, bare=_LONG, most=_FARTHEST),
     Input(
-        "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, zero=True, most=_FARTHEST,
+        "lines", "Lift lines, from the left end of the batten", Ask.LENGTHS, group=_BATTEN, zero=True, most=_FARTHEST,
         hint="One place on each line, or parted by a comma and a space: 3 ft, 13 ft, 23 ft. Left as in the picture.",
     ),
-    Input("pipe", "Pipe", Ask.CHOICE, choices=PIPES),
+    Input("pipe", "Pipe", Ask.CHOICE, group=_BATTEN, choices=PIPES),
     Input(
-        "own", "Pipe weight with what stays on it", Ask.MASS, required=False,
+        "own", "Pipe weight with what stays on it", Ask.MASS, group=_BATTEN, required=False,
         hint="Pipe, clamps, cable: weighed. Empty: the pipe alone by its table.",
     ),
     Input(
-        "loads", "Loads", Ask.LOADS, required=False,
+        "loads", "Loads", Ask.LOADS, group=_BATTEN, required=False,
         hint="One on a line: 120 lb at 6 ft; 40 kg from 0 to 6 m (spread); 3 lb/ft from 0 to 40 ft; "
         "Border: 60 lb from 4 ft to 36 ft. Places from the left end.",
     ),
-    Input("capacity", "Capacity posted for the batten or the set", Ask.MASS, required=False, hint="From its plate."),
     Input(
-        "drop", "Line from loft block to batten at its lowest", Ask.LENGTH, required=False, zero=True, bare=_LONG,
-        most=Fraction(MOST_DROP_MM),
-    ),
-    ROPE_MASS,
-    Input(
-        "wrap", "Wrap of the line on a loft block", Ask.ANGLE, default="90", hint="90 degrees: level, then plumb.",
-        most=_HALF_TURN,
+        "capacity", "Capacity posted for the batten or the set", Ask.MASS, group=_BATTEN, required=False,
+        hint="From its plate.",
     ),
     Input(
-        "kind", "Kind of set", Ask.CHOICE, required=False,
+        "drop", "Line from loft block to batten at its lowest", Ask.LENGTH, group=_LINES, required=False, zero=True,
+        bare=_LONG, most=Fraction(MOST_DROP_MM),
+    ),
+    replace(ROPE_MASS, group=_LINES),
+    Input(
+        "wrap", "Wrap of the line on a loft block", Ask.ANGLE, group=_LINES, default="90",
+        hint="90 degrees: level, then plumb.", most=_HALF_TURN,
+    ),
+    Input(
+        "kind", "Kind of set", Ask.CHOICE, group=_HEAD, required=False,
         choices=((LineSetKind.SINGLE.value, "single purchase"), (LineSetKind.DOUBLE.value, "double purchase")),
-        hint="For the head block and head beam.",
     ),
     Input(
-        "mounting", "Head block", Ask.CHOICE, required=False,
+        "mounting", "Head block", Ask.CHOICE, group=_HEAD, required=False,
         choices=((Mounting.UPRIGHT.value, "upright, on the steel"), (Mounting.UNDERHUNG.value, "underhung, below it")),
     ),
     Input(
-        "head_wrap", "Wrap of the lines on the head block", Ask.ANGLE, default="90", required=False,
+        "head_wrap", "Wrap of the lines on the head block", Ask.ANGLE, group=_HEAD, default="90", required=False,
         hint="90 degrees: level, then plumb.", most=_HALF_TURN,
     ),
-    Input("hand_line", "Pull on the hand line", Ask.FORCE, required=False, zero=True),
-    Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, required=False, hint="For the design factor."),
-    Input("rope_construction", "Construction", Ask.CHOICE, choices=ROPE_CONSTRUCTION.choices, required=False),
-    Input("rope_core", "Core of the rope", Ask.CHOICE, choices=ROPE_CORE.choices, required=False),
-    Input("grade", "Grade of the rope", Ask.CHOICE, choices=GRADES, required=False),
-    Input("termination", "Kind of line end", Ask.CHOICE, choices=TERMINATION.choices, required=False),
+    Input("hand_line", "Pull on the hand line", Ask.FORCE, group=_HEAD, required=False, zero=True),
+    Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, group=_ROPE, required=False),
     Input(
-        "tread", "Smallest tread diameter that a lift line turns on", Ask.LENGTH, required=False,
+        "rope_construction", "Construction", Ask.CHOICE, group=_ROPE, choices=ROPE_CONSTRUCTION.choices, required=False
+    ),
+    Input("rope_core", "Core of the rope", Ask.CHOICE, group=_ROPE, choices=ROPE_CORE.choices, required=False),
+    Input("grade", "Grade of the rope", Ask.CHOICE, group=_ROPE, choices=GRADES, required=False),
+    Input("termination", "Kind of line end", Ask.CHOICE, group=_ROPE, choices=TERMINATION.choices, required=False),
+    Input(
+        "tread", "Smallest tread diameter that a lift line turns on", Ask.LENGTH, group=_ROPE, required=False,
         hint="Of the loft blocks, mule blocks and the head block.",
     ),
     Input(
-        "combine", "Line end and bend together", Ask.CHOICE, default=Combine.PRODUCT.value, required=False,
+        "combine", "Line end and bend together", Ask.CHOICE, group=_ROPE, default=Combine.PRODUCT.value, required=False,
         choices=((Combine.PRODUCT.value, "multiplied (lesser figure)"), (Combine.WEAKEST.value, "the weaker only")),
     ),
 )  # fmt: skip
