@@ -14,6 +14,7 @@ from inspect_app.domain.rule_set import Rule
 
 PAPER_TOLERANCE = Tolerance(early_days=56)  # to find an examiner takes time (our choice, no source)
 AHEAD = Tolerance(early_days=14)
+MOST_FORWARD = 5  # parts that are named one by one
 
 
 class ItemKind(StrEnum):
@@ -151,11 +152,23 @@ def reasons_of(plan: ScopePlan, names: Mapping[str, str]) -> Iterable[str]:
             yield f"brought forward for {tag}: {due.first.why}"
         elif due.first.oldest_on is not None:
             yield f"counted from {tag}, last looked at as asked on {due.first.oldest_on}"
+        yield from _also_forward(plan, due.first.part, names)
     if plan.interval is not None:
         yield f"every {plan.interval.words}"
     if plan.own is not None and plan.own.reason and plan.own.interval:
         yield f"the house's own interval: {plan.own.reason}"
     yield from (f"{rule.title}: {rule.citation}" for rule in plan.rules)
+
+
+def _also_forward(plan: ScopePlan, first: str, names: Mapping[str, str]) -> Iterable[str]:
+    """The other parts that something brings forward, the soonest first: a walk that is due by another part, or walked
+    in part, must not hide what they ask."""
+    forward = (due for due in plan.dues if due.why and due.part != first)
+    others = sorted((due.due_on, due.part, due.why) for due in forward if due.due_on is not None)
+    for on, part, why in others[:MOST_FORWARD]:
+        yield f"{names.get(part, 'a part')} is asked for by {on}: {why}"
+    if len(others) > MOST_FORWARD:
+        yield f"{len(others) - MOST_FORWARD} more parts are brought forward"
 
 
 def examination_item(rule: Rule, held_on: date | None, today: date) -> CalendarItem | None:

@@ -56,7 +56,10 @@ def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
     series, trend = outlook.series, outlook.trend
     last = series.taken[-1] if series.taken else None
     newest = f"last {with_unit(last.value, last.unit)} on {last.on}" if last else "nothing signed yet"
-    direction = trend.words if isinstance(trend, Refused) else _direction(trend, series.unit)
+    if isinstance(trend, Refused):
+        direction = "; ".join((trend.words, *series.beside))
+    else:
+        direction = _direction(trend, series.unit)
     return WearRow(
         part,
         _nearness(outlook),

@@ -1,5 +1,6 @@
 """What repeated measures ask for stands in everything that says what is due, and pulls forward only."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -10,7 +11,7 @@ from inspect_app.actions.calendar_feed import calendar_bytes
 from inspect_app.actions.digest import digest_text
 from inspect_app.actions.today import today_of
 from inspect_app.config import Settings
-from inspect_app.domain.calendar_item import CalendarItem
+from inspect_app.domain.calendar_item import CalendarItem, reasons_of
 from inspect_app.domain.dark_day import Blackout
 from inspect_app.domain.due import Standing
 from inspect_app.domain.house import House
@@ -95,3 +96,14 @@ def test_a_day_that_has_passed_is_overdue_and_never_put_off(worn: Worn) -> None:
     assert item.standing is Standing.OVERDUE
     assert item.day == long_after.date()
     assert not any(one.why for one in worn.calendar(long_after).expected())
+
+
+def test_a_walk_that_is_due_by_another_part_names_what_the_trend_asks_all_the_same(worn: Worn) -> None:
+    """In the quarterly walk nothing is brought forward; in the annual one another part may be due long before."""
+    plan = next(one for one in worn.calendar().plans if one.key == KEY)
+    other = replace(plan.dues[0], part="other", due_on=worn.asked.by - timedelta(400), why="", before=None)
+    older = replace(plan, dues=(*plan.dues, other), due=replace(plan.due, first=other) if plan.due else None)
+    reasons = list(reasons_of(older, {worn.asked.part: "LL 1-1"}))
+    assert f"LL 1-1 is asked for by {worn.asked.by}: {worn.asked.words}" in reasons
+    many = tuple(replace(other, part=f"p{n}", why="worn") for n in range(7))
+    assert "3 more parts are brought forward" in list(reasons_of(replace(older, dues=(*plan.dues, *many)), {}))

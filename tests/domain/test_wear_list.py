@@ -50,6 +50,15 @@ def test_the_nearest_date_comes_first_and_what_is_still_last() -> None:
     assert sum(len(group) for _, group in groups) == len(rows)
 
 
+def test_a_series_that_is_too_short_says_what_was_not_put_together_with_it() -> None:
+    short = outlook("0.250", "0.250")
+    words = "3 measures with another gauge (tape) not put together with these"
+    short = replace(short, series=replace(short.series, beside=(words,)))
+    assert f"2 looks so far; a direction needs at least 4 on different days; {words}; last" in (
+        measure_row(PART, short).direction
+    )
+
+
 def test_a_rating_that_rose_has_no_date() -> None:
     ratings = [Rated("LL", "p", wear, day, "w", "Wren") for wear, day in zip((1, 1, 3), DAYS, strict=False)]
     (found,) = rating_rows(ratings, {"LL": PART}, {"p": "Groove"}, {})
