@@ -6,7 +6,7 @@ from typing import Any
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, ROPE_WIRES, TERMINATION
-from inspect_app.domain.rope import MEAN_WORDS, diameter_loss, mean_diameter
+from inspect_app.domain.rope import LARGEST_MM, MEAN_WORDS, diameter_loss, mean_diameter
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import (
     EVERYWHERE,
@@ -45,7 +45,7 @@ _DIAMETER_INPUTS = (
     Input("measured", "Measured diameter", Ask.LENGTH, hint="Across the highest points, the rope under some load."),
     Input(
         "second", "Second reading, at right angles to the first", Ask.LENGTH, required=False,
-        hint="The mean of the two is judged.",
+        hint="The mean of the two is judged.", least=Fraction(1, 2), most=LARGEST_MM,
     ),
     Input("resolution", "Smallest step of the gauge", Ask.LENGTH, required=False, hint="Such as 0.001 in or 0.02 mm."),
     Input(
