@@ -10,7 +10,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.fleet import Fleet, Place, fleet_angle, fleet_verdicts, groove_offset, tread_ratio
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import Verdict, judge, limits_for, worst
+from inspect_app.domain.judge import Verdict, judge, limits_for
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
@@ -39,11 +39,6 @@ class WorkedFigure:
     verdicts: tuple[Verdict, ...] = ()
     governing: str = ""
     why_not: str = ""
-
-    @property
-    def lead(self) -> Verdict:
-        """The verdict to lead with."""
-        return worst(self.verdicts)
 
 
 def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> tuple[WorkedFigure, ...]:
