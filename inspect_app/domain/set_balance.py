@@ -157,14 +157,12 @@ def bare_batten_words(record: SetRecord) -> str:
     units = record.house.units
     over = held.out_of_balance(arbor_kg)
     pipe = f"{f'{held.ratio} × ' if held.ratio > 1 else ''}{mass_words(held.batten_kg, units)}"
-    said = (
-        f"{mass_words(arbor_kg, units)} of arbor and pipe weight against {pipe} of pipe: {leaning_words(over, units)}, "
-        "lift lines not counted"
-    )
-    if not over:
-        return said
-    lock = record.first(PartKind.ROPE_LOCK, "imbalance_kg")
-    return f"{said}; {against_lock(held.at_hand_line(over), lock).words}"
+    sides = f"{mass_words(arbor_kg, units)} of arbor and pipe weight against {pipe} of pipe"
+    lean = f"{leaning_words(over, units)}, lift lines not counted"
+    if over:
+        lock = record.first(PartKind.ROPE_LOCK, "imbalance_kg")
+        lean += f"; {against_lock(held.at_hand_line(over), lock).words}"
+    return f"{lean} ({sides})"
 
 
 def _bare(record: SetRecord) -> tuple[Balance, Fraction] | None:

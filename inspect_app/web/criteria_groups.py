@@ -7,7 +7,7 @@ GROUPS = (
     ("Blocks and drums", ("groove", "tread", "fleet", "sheave")),
     ("Line ends and hardware", ("clip", "turnbuckle", "hardware", "hook", "sleeve", "fitting")),
     ("Fire safety curtain", ("curtain",)),
-    ("Arbor and lock", ("spreader", "lock")),
+    ("Arbor, lock and loading bridge", ("spreader", "lock", "bridge")),
 )
 
 
