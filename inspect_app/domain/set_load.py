@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.force import pounds
-from inspect_app.domain.house import House, LineSet
+from inspect_app.domain.house import House, LineSet, LineSetKind
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
@@ -25,7 +25,7 @@ LINE_ENDS = frozenset({PartKind.TERMINATION_BATTEN, PartKind.TERMINATION_ARBOR})
 BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE})
 QUARTER = 90.0  # degrees: level from the head block, then plumb
 LEFT_ENDS: Mapping[str, str] = {"across": "stage right", "along": "downstage"}
-CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM}
+CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM, PartKind.DRUM, PartKind.HANGER}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,16 @@ class SetRecord:
     line_set: LineSet
     parts: tuple[Part, ...]
     lives: Mapping[str, Life]
+
+    @property
+    def dead_hung(self) -> bool:
+        """Whether it hangs on hangers that turn on no block."""
+        return self.line_set.kind is LineSetKind.DEAD
+
+    @property
+    def line_kind(self) -> PartKind:
+        """What its batten hangs on."""
+        return PartKind.HANGER if self.dead_hung else PartKind.LIFT_LINE
 
     def of(self, *kinds: PartKind) -> list[Part]:
         """The parts of these kinds."""
@@ -112,7 +122,8 @@ def load_begin(record: SetRecord) -> Begin:
     mountings = _same(record, record.of(PartKind.HEAD_BLOCK), "mounting")
     if len(mountings) == 1 and "" not in mountings:
         typed["mounting"] = next(iter(mountings))
-    _drop(record, typed, lacking)
+    if not record.dead_hung:
+        _drop(record, typed, lacking)
     left = LEFT_ENDS["along" if record.line_set.axis == "along" else "across"]
     worked_out = (("Left end of the batten, here and in the picture", left), *_turns(record, typed, lacking))
     return Begin(typed, tuple(lacking), names, withheld, worked_out, left)
@@ -151,6 +162,8 @@ def _drop(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> None:
 
 def _turns(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple[tuple[str, str], ...]:
     """The wraps by the middles of the blocks: the largest goes into the form, as the one with the most pull."""
+    if record.dead_hung:
+        return ()
     if mules := record.of(PartKind.MULE_BLOCK):
         lacking.append(
             f"Mule blocks: {', '.join(part.tag for part in mules)} turn lines once more; their pull is not in these "
@@ -191,7 +204,8 @@ def _geometry(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> t
         at = _place_of_line(record, line)
         if at is None:
             words = line_words(record.house, line_set.lines, line)
-            lacking.append(f"Place of the loft block of {words}: not recorded; {UNTIL}.")
+            what = "hanger" if record.dead_hung else "loft block"
+            lacking.append(f"Place of the {what} of {words}: not recorded; {UNTIL}.")
         else:
             places[line] = at
     if not line_set.lines:
@@ -222,7 +236,7 @@ def _geometry(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> t
 
 
 def _place_of_line(record: SetRecord, line: int) -> int | None:
-    for kind in (PartKind.LOFT_BLOCK, PartKind.LIFT_LINE):
+    for kind in (PartKind.LOFT_BLOCK, PartKind.LIFT_LINE, PartKind.HANGER):
         for part in record.of(kind):
             if part.line == line and (at := _across(record, part)) is not None:
                 return at
@@ -240,10 +254,10 @@ def _same(record: SetRecord, parts: Iterable[Part], key: str) -> set[str]:
 def _lines_without(record: SetRecord) -> dict[str, bool]:
     """By input, whether a lift line of the set has no part from which it could be known: its line, its ends."""
     lines = set(range(1, record.line_set.lines + 1))
-    ends = [PartKind.TERMINATION_BATTEN]
+    ends = [PartKind.HANGER if record.dead_hung else PartKind.TERMINATION_BATTEN]
     if record.line_set.kind in COUNTERWEIGHT_KINDS:
         ends.append(PartKind.TERMINATION_ARBOR)
-    no_line = bool(lines - {part.line for part in record.of(PartKind.LIFT_LINE)})
+    no_line = bool(lines - {part.line for part in record.of(record.line_kind)})
     no_end = any(lines - {part.line for part in record.of(kind)} for kind in ends)
     return {"rope_diameter_mm": no_line, "rope_construction": no_line, "termination": no_end}
 
@@ -252,10 +266,14 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
     """Rope, line ends and treads into the form where all parts agree; else why no factor may be given."""
     units = record.house.units
     withheld: list[str] = []
+    lines = record.of(record.line_kind)
+    ends = lines if record.dead_hung else record.of(*LINE_ENDS)
+    if record.dead_hung and _same(record, lines, "hanger_kind") != {"wire rope"}:
+        withheld.append("the hangers are not all recorded as wire rope")
     asked = (
-        ("rope_diameter_mm", "nominal rope diameter", record.of(PartKind.LIFT_LINE), "rope_diameter_mm"),
-        ("rope_construction", "rope construction", record.of(PartKind.LIFT_LINE), "rope_construction"),
-        ("termination", "kind of line end", record.of(*LINE_ENDS), "termination"),
+        ("rope_diameter_mm", "nominal rope diameter", lines, "rope_diameter_mm"),
+        ("rope_construction", "rope construction", lines, "rope_construction"),
+        ("termination", "kind of line end", ends, "termination"),
     )
     bare = _lines_without(record)
     for key, words, parts, attribute in asked:
@@ -270,9 +288,11 @@ def _rope(record: SetRecord, typed: dict[str, str], lacking: list[str]) -> tuple
             number = record.number(parts[0], attribute)
             typed[key] = typed_mm(number, units) if key.endswith("_mm") and number is not None else value
     for key in ("rope_core", "rope_mass"):  # what no document here turns on, or what a table may have
-        found = _same(record, record.of(PartKind.LIFT_LINE), key)
+        found = _same(record, lines, key)
         if len(found) == 1 and "" not in found:
             typed[key] = found.pop()
+    if record.dead_hung:
+        return tuple(withheld)
     treads = [record.number(part, "tread_diameter_mm") for part in record.of(PartKind.LOFT_BLOCK)]
     known = [tread for tread in treads if tread is not None]
     if treads and len(known) == len(treads):

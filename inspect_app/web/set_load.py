@@ -65,7 +65,7 @@ def _load(house_id: str, line_set_id: str) -> tuple[SetRecord, Begin, Worksheet,
     record = get_set_record(get_db(), house_id, line_set_id)
     begin, standing = load_begin(record), get_standing(get_db(), record, today())
     withheld = (*standing.bars, *standing.outside, *begin.withheld)
-    sheet = batten_sheet(OfSet(begin.names, withheld, begin.typed, begin.left_end))
+    sheet = batten_sheet(OfSet(begin.names, withheld, begin.typed, begin.left_end, record.dead_hung))
     return record, begin, _saying(sheet, standing), standing
 
 

@@ -25,7 +25,7 @@ from inspect_app.store.part import (
     set_life,
     set_part,
 )
-from tests.set_builder import FACTOR, ask, build_full_set, words
+from tests.set_builder import FACTOR, ROPE, ask, build_full_set, words
 
 
 @pytest.fixture
@@ -104,6 +104,33 @@ def test_a_batten_that_is_no_pipe_is_taken_as_a_section_that_no_table_has(
     page = unescape(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/load").text)
     assert re.search(r'<select[^>]*name="pipe".*?<option selected value="other"', page, re.DOTALL)
     assert "Stiffness of the batten (box truss): in no table here" in page
+
+
+def test_a_dead_hung_batten_is_asked_about_no_block_and_takes_its_rope_from_its_hangers(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    sign_in(client)
+    rope = {"hanger_kind": "wire rope", **ROPE, "termination": "clips"}
+    with write_transaction(db):
+        db.execute("UPDATE line_set SET kind = 'dead_hung' WHERE id = ?", (to_key(full_set.id),))
+        db.execute("UPDATE part SET retired_on = '2026-01-01' WHERE line IS NOT NULL")
+        area = list_areas(db, house.id)[0].id
+        for line, x_mm in ((1, -3048), (2, 3048)):
+            hanger = Part(
+                clock.new_id(), house.id, area, PartKind.HANGER, f"HG 1-{line}", full_set.id, line=line, x_mm=x_mm
+            )
+            add_parts(db, [hanger])
+            add_lives(db, [Life(clock.new_id(), hanger.id, attributes=rope)])
+    page = unescape(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/load").text)
+    assert "5'-0\"\n25'-0\"" in page
+    assert not re.search(r'name="(wrap|head_wrap|tread|hand_line)"', page)
+    said = ask(client, house, full_set, kind="", wrap="")
+    assert FACTOR.search(said)
+    assert "no loft block" in said
+    assert "Head block" not in said
+    attributes(db, "HG 1-2", house, hanger_kind="chain")
+    said = ask(client, house, full_set, kind="", wrap="")
+    assert "withheld: the hangers are not all recorded as wire rope" in said
 
 
 def test_a_line_that_is_no_part_of_the_set_yet_is_not_taken_to_be_like_the_others(

@@ -44,7 +44,8 @@ def batten_answer(
         cites.append(reference.figures.material("steel", "elastic_modulus")[0].citation)
     cites += [text for factor, _ in factors for cited in factor.citations for text in cited.splitlines()]
     left_out = "Head block and head beam are left out: neither single nor double purchase was chosen."
-    head_notes = head.assumptions if head else (left_out,)
+    without = () if load.hung.loft_degrees is None else (left_out,)
+    head_notes = head.assumptions if head else without
     shape = (
         () if section else ("The shape of the pipe is not drawn: its stiffness is not known; tensions do not need it.",)
     )

@@ -115,13 +115,15 @@ INPUTS = (
 class OfSet:
     """What the house knows of a set: names of its lines from the batten's left end, why no factor may be given.
 
-    `recorded` is what its record gives, as typed in a form; `left_end` which end of the batten is the left one.
+    `recorded` is what its record gives, as typed in a form; `left_end` which end of the batten is the left one;
+    `dead_hung` says that its lines turn on no block.
     """
 
     names: tuple[str, ...] = ()
     withheld: tuple[str, ...] = ()
     recorded: Mapping[str, str] = field(default_factory=dict)
     left_end: str = ""
+    dead_hung: bool = False
 
 
 def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -212,10 +214,11 @@ def _hung(
         pieces.append(_piece(one, number, length))
     per_mm, _ = _rope_weight(values, reference)
     names = of.names or tuple(f"line {number} from the left" for number in range(1, len(places) + 1))
+    wrap = float(values["wrap"]) if "wrap" in values else None
     try:
         beam = Beam(tuple(places), 0.0, length, rigidity)
         return Hung(
-            beam, tuple(pieces), names, float(values.get("drop", 0)), per_mm, float(values["wrap"]), Measured.WRAP,
+            beam, tuple(pieces), names, float(values.get("drop", 0)), per_mm, wrap, Measured.WRAP,
             stiffness_known=section is not None,
         )  # fmt: skip
     except BadValue as error:
@@ -314,6 +317,7 @@ _NO_SET = (
     "These figures are of no set: a stop, a limit on use or a measure outside is not known here. What hangs in the "
     "house is asked about from the page of its set, where such things withhold the factor."
 )
+_OF_BLOCKS = frozenset({"wrap", "kind", "mounting", "head_wrap", "hand_line", "tread", "combine"})
 _OF_THE_ROPE = ("rope_diameter_mm", "rope_construction", "rope_core", "termination", "tread")
 _NEEDED = (
     ("rope_diameter_mm", "rope diameter"),
@@ -324,6 +328,8 @@ _NEEDED = (
 
 
 def _bend(values: Mapping[str, Any], reference: Reference) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    if "wrap" not in values:
+        return (), ()  # the lines turn on no block
     if "tread" not in values:
         return (), ("What the bend over a block takes of the strength is left out: no tread is given.",)
     try:
@@ -349,12 +355,14 @@ def _ends_by_share(ends: Sequence[Figure]) -> tuple[Share, ...]:
 
 
 def batten_sheet(of: OfSet = OfSet()) -> Worksheet:
-    """The worksheet for a what-if, or for a set of the house."""
+    """The worksheet for a what-if, or for a set of the house; of a dead-hung one nothing is asked about blocks."""
     return Worksheet(
         "batten-load",
         "Batten load to lift lines",
-        "What does each lift line, block and the head beam carry from this batten?",
-        INPUTS,
+        "What does each hanger carry from this batten?"
+        if of.dead_hung
+        else "What does each lift line, block and the head beam carry from this batten?",
+        tuple(one for one in INPUTS if not of.dead_hung or one.key not in _OF_BLOCKS),
         partial(_run, of),
         (
             "continuous beam on its lines, stiffness method: all lines level, then each line slack in turn",
