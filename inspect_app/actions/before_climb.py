@@ -28,6 +28,8 @@ from inspect_app.domain.deficiency import Deficiency, DeficiencyState
 from inspect_app.domain.deficiency_register import RegisterRow
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.house import House
+from inspect_app.domain.judge import Result, worst
+from inspect_app.domain.judged_measure import lead_words, newest_verdicts
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, RestrictionKind, is_expired, limit_words
@@ -124,7 +126,7 @@ def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutloo
     lines = [
         Line(
             f"{row.part.tag}, {row.title[:1].lower()}{row.title[1:]}",
-            f"{row.limit or NEARNESS_TITLES[row.nearness]}{_passed(row, today)}; {row.direction}"
+            f"{row.limit or NEARNESS_TITLES[row.nearness]}{_passed(row, today)}; {row.direction}{_said(row)}"
             + (f". {row.odd[:1].upper()}{row.odd[1:]}" if row.odd else ""),
             ("part", row.part.id),
         )
@@ -139,6 +141,15 @@ def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutloo
     else:
         lead = f"{len(near)} of {series} near a limit or have risen; nearest first."
     return answer(Question.WEARS, lead, lines, ("All that wears, with pictures", "wear"))
+
+
+def _said(row: WearRow) -> str:
+    """The verdict of the newest measure, where it is not inside every limit."""
+    verdicts = newest_verdicts(row.outlook) if row.outlook else ()
+    if not verdicts or worst(verdicts).result is Result.INSIDE or row.outlook is None:
+        return ""
+    words = lead_words(verdicts, row.outlook.series.taken[-1].unit)
+    return f". {words[:1].upper()}{words[1:]}"
 
 
 def _passed(row: WearRow, today: date) -> str:

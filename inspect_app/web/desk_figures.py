@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from inspect_app.domain.gauge import Gauge, gauges_by_name, plain, resolution_in
-from inspect_app.domain.judge import Result, Verdict, worst
-from inspect_app.domain.judged_measure import judging_attributes, measure_words, said_alike, verdicts_of
+from inspect_app.domain.judge import Result, worst
+from inspect_app.domain.judged_measure import judging_attributes, lead_words, measure_words, verdicts_of
 from inspect_app.domain.walk import Measure
 from inspect_app.domain.walk_record import WalkRecord
 from inspect_app.store.gauge import list_gauges
@@ -38,7 +38,7 @@ def judge_typed(record: WalkRecord, looks: Sequence[Mapping[str, Any]]) -> list[
             verdicts = verdicts_of(measure, criterion, attributes)
             typed["hint"] = worst(verdicts).hint
             if worst(verdicts).result in {Result.OUTSIDE, Result.CANNOT_TELL}:
-                said.append(f"{part.tag}: {_sentence(measure, verdicts)}")
+                said.append(f"{part.tag}: {measure_words(measure)}: {lead_words(verdicts, measure.unit)}.")
     return said
 
 
@@ -49,11 +49,3 @@ def _measure(part: str, typed: Mapping[str, Any], gauges: Mapping[str, Gauge]) -
         "", part, typed["point"], typed["quantity"], typed["value"], typed["unit"], typed["typed"],
         typed["station"] or "", gauge, step,
     )  # fmt: skip
-
-
-def _sentence(measure: Measure, verdicts: Sequence[Verdict]) -> str:
-    lead = said_alike(verdicts)[0]
-    limit, others = lead.verdicts[0].limit, len(verdicts) - 1
-    cited = f"; outside when {limit.says(measure.unit)}, {limit.citation}" if limit is not None else ""
-    beside = f" {others} other limit{'s' if others > 1 else ''} at review." if others else ""
-    return f"{measure_words(measure)}: {lead.words}{cited}.{beside}"

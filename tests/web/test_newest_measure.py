@@ -112,7 +112,7 @@ def test_the_desk_form_says_at_once_what_the_limits_make_of_a_figure_and_keeps_i
     answer = client.post(address, data=form, follow_redirects=True)
     said = words_of(answer.text)
     assert f"LL 1-1: rope diameter 0.234375 in (typed 15/64): {OUTSIDE}; outside when less than 0.2375 in, " in said
-    assert f"{CRANE}. 3 other limits at review." in said
+    assert f"{CRANE}; 3 other limits." in said
     (look,) = [look for look in walk.record.looks if look.measures]
     assert look.measures[0].hint == "outside"
     assert "rope diameter 0.234375 in (typed 15/64)" in words_of(client.get(address).text)
