@@ -167,8 +167,8 @@ def _also_forward(plan: ScopePlan, first: str, names: Mapping[str, str]) -> Iter
     others = sorted((due.due_on, due.part, due.why) for due in forward if due.due_on is not None)
     for on, part, why in others[:MOST_FORWARD]:
         yield f"{names.get(part, 'a part')} is asked for by {on}: {why}"
-    if len(others) > MOST_FORWARD:
-        yield f"{len(others) - MOST_FORWARD} more parts are brought forward"
+    if (more := len(others) - MOST_FORWARD) > 0:
+        yield f"{more} more {'part is' if more == 1 else 'parts are'} brought forward"
 
 
 def examination_item(rule: Rule, held_on: date | None, today: date) -> CalendarItem | None:

@@ -55,7 +55,10 @@ def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
     """A series of measures as the list shows it."""
     series, trend = outlook.series, outlook.trend
     last = series.taken[-1] if series.taken else None
-    newest = f"last {with_unit(last.value, last.unit)} on {last.on}" if last else "nothing signed yet"
+    newest = f"last {with_unit(last.value, last.unit)} on {last.on}" if last else "nothing that counts yet"
+    since = series.waiting[-1] if series.waiting else None
+    if since is not None and (last is None or since.on >= last.on):
+        newest += f"; {with_unit(since.value, since.unit)} on {since.on} does not count: {since.why_not}"
     if isinstance(trend, Refused):
         direction = "; ".join((trend.words, *series.beside))
     else:

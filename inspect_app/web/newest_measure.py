@@ -37,6 +37,8 @@ def newest_said(part: Part) -> list[NewestSaid]:
     for one in series:
         for taken in (one.taken[-1:], one.waiting[-1:]):
             for measure in taken:
+                if measure.why_not and one.taken and measure.on < one.taken[-1].on:
+                    continue
                 key = (one.key.quantity, one.key.station, one.key.point, "waits" if measure.why_not else "")
                 if key not in newest or newest[key][1].on < measure.on:
                     newest[key] = (one, measure)

@@ -59,6 +59,15 @@ def test_a_series_that_is_too_short_says_what_was_not_put_together_with_it() -> 
     )
 
 
+def test_a_newer_figure_that_does_not_count_is_told_beside_the_last_that_does() -> None:
+    whole = outlook("0.255", "0.252", "0.249", "0.246", "0.230")
+    *counted, wrong = whole.series.taken
+    wrong = replace(wrong, why_not="the gauge read wrong: dropped", doubted=True)
+    series = replace(whole.series, taken=tuple(counted), waiting=(wrong,))
+    direction = measure_row(PART, outlook_of(series, [LIMIT], student_t_at(shared_dir()))).direction
+    assert "last 0.246 in on 2023-05-01; 0.230 in on 2024-05-01 does not count: the gauge read wrong" in direction
+
+
 def test_a_rating_that_rose_has_no_date() -> None:
     ratings = [Rated("LL", "p", wear, day, "w", "Wren") for wear, day in zip((1, 1, 3), DAYS, strict=False)]
     (found,) = rating_rows(ratings, {"LL": PART}, {"p": "Groove"}, {})
