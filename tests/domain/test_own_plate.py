@@ -3,6 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction as F
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given
@@ -11,10 +12,13 @@ from hypothesis import strategies as st
 from inspect_app import clock
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.balance import against_lock
+from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.house import Area, AreaKind, House, Inventory, LineSet, LineSetKind
 from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Result, Verdict, judge, limits_for, worst
-from inspect_app.domain.judged_measure import judging_attributes
+from inspect_app.domain.judged_measure import judged_measures, judging_attributes
 from inspect_app.domain.part import Life, Part, PartKind
+from inspect_app.domain.walk import Measure
+from inspect_app.output.pack_limits import shown_limits
 from inspect_app.store.checklist import load_checklists
 from inspect_app.store.reference import reference_at
 
@@ -118,3 +122,31 @@ def test_the_points_that_measure_against_a_plate_name_its_criterion(settings: Se
     assert asked["set-travel-force-measured", "imbalance"] == "lock-imbalance"
     assert asked["spreaders-spacing", "spreader_spacing"] == "spreader-spacing"
     assert asked["loading-bridge-stored-mass", "stored_mass"] == "bridge-stored-mass"
+
+
+@pytest.mark.parametrize(
+    ("plate", "value", "said"),
+    [
+        ("20", "196.1", "balance the set"),  # 20 kg weigh 196.133 N
+        ("20", "196.2", OUTSIDE_WORDS[Consequence.BALANCE]),
+        (None, "5", "no figure: balance the set"),
+    ],
+)  # fmt: skip
+def test_a_walk_and_the_phone_say_of_an_imbalance_what_the_lock_says(
+    settings: Settings, plate: str | None, value: str, said: str
+) -> None:
+    whole, run = inventory({"imbalance_kg": plate} if plate else {})
+    shelf, _ = load_checklists(settings)
+    checklists = [one for one in shelf.values() if any(p.id == "set-travel-force-measured" for p in one.points())]
+    assert checklists
+    measure = Measure("entry", run.id, "set-travel-force-measured", "imbalance", value, "N", value, "", "", "")
+    (judged,) = judged_measures([SimpleNamespace(measures=[measure])], {run.id: run}, whole, checklists, CRITERIA)  # type: ignore[list-item]
+    assert [verdict.words for verdict in judged.verdicts] == [said]
+    shown = shown_limits([run], whole, checklists, CRITERIA)
+    key = "set-travel-force-measured/imbalance"
+    if plate is None:
+        (why_not,) = shown.not_judged[run.id][key]
+        assert why_not.startswith(said)
+    else:
+        (limit,) = shown.limits[run.id][key]
+        assert (limit["words_inside"], limit["words_outside"]) == ("balance the set", OUTSIDE_WORDS[LOCK.consequence])
