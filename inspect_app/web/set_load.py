@@ -26,7 +26,7 @@ from inspect_app.web.house_form import today, units
 from inspect_app.web.workbench import sheet_page, start_pdf
 
 blueprint = Blueprint("set_load", __name__, url_prefix="/houses/<house_id>/line-sets/<line_set_id>")
-_SHOWN = (PartKind.BATTEN, PartKind.ARBOR, PartKind.COUNTERWEIGHTS)
+_SHOWN = (PartKind.BATTEN,)
 
 
 @blueprint.get("/load")
