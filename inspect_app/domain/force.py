@@ -1,18 +1,18 @@
 """Forces as people write them (250 lbf, 1.2 kN, 110 kg hung) read into exact newtons, and written back."""
 
 import re
-from decimal import Decimal
 from fractions import Fraction
 
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.length import AMOUNT, THOUSANDS, read_amount
 from inspect_app.domain.units import KG_PER_POUND, N_PER_POUND_FORCE, STANDARD_GRAVITY, unit_named
 
 MAX_TEXT = 40
 EXAMPLES = "250 lbf, 1100 N or 1.1 kN"
 _FORCE = re.compile(
-    r"(?P<amount>\d+(?:[.,]\d+)?)\s*(?P<unit>kn|n|lbsf?\.?|lbf?\.?|pounds?|kgf?\.?|kgs?\.?)?", re.IGNORECASE | re.ASCII
+    rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>kn|n|lbsf?\.?|lbf?\.?|pounds?|kgf?\.?|kgs?\.?)?",
+    re.IGNORECASE | re.ASCII,
 )
-_THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+(?!\d)")
 
 
 def parse_force(text: str, unit: str) -> Fraction:
@@ -22,9 +22,13 @@ def parse_force(text: str, unit: str) -> Fraction:
     """
     shown = text.strip()
     match = _FORCE.fullmatch(shown) if len(shown) <= MAX_TEXT else None
-    if match is None or _THOUSANDS.match(shown):
+    if THOUSANDS.match(shown):
+        raise BadValue(
+            f"“{shown[:MAX_TEXT]}”: a comma there can mean two things. Write it without, as {EXAMPLES}.", "value"
+        )
+    if match is None:
         raise BadValue(f"“{shown[:MAX_TEXT]}” cannot be read as a force. Write it as {EXAMPLES}.", "value")
-    amount = Fraction(Decimal(match["amount"].replace(",", ".")))
+    amount = read_amount(match["amount"].replace(",", "."), shown)
     sign = (match["unit"] or "").lower()
     return amount * (_newtons_per(sign) if sign else unit_named(unit).factor)
 

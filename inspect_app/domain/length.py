@@ -21,16 +21,17 @@ _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
 }  # fmt: skip
 
+THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?!\d)", re.ASCII)  # what may be 3810 or 3.810
 _NUMBER = r"(?:\d+\.\d+|\d+\.?|\.\d+)"
-_AMOUNT = rf"(?:\d+(?:\s+|\s*-\s*)\d+\s*/\s*\d+|\d+\s*/\s*\d+|{_NUMBER})"
+AMOUNT = rf"(?:\d+(?:\s+|\s*-\s*)\d+\s*/\s*\d+|\d+\s*/\s*\d+|{_NUMBER})"
 _FOOT_SIGN = r"(?:'|ft\.?|feet|foot)"
 _INCH_SIGN = r"(?:\"|''|in\.?|inch(?:es)?)"
 _FEET_INCHES = re.compile(
-    rf"(?P<feet>{_AMOUNT})\s*{_FOOT_SIGN}(?:\s*-?\s*(?P<inches>{_AMOUNT})\s*{_INCH_SIGN}?)?", re.IGNORECASE | re.ASCII
+    rf"(?P<feet>{AMOUNT})\s*{_FOOT_SIGN}(?:\s*-?\s*(?P<inches>{AMOUNT})\s*{_INCH_SIGN}?)?", re.IGNORECASE | re.ASCII
 )
-_INCHES = re.compile(rf"(?P<inches>{_AMOUNT})\s*{_INCH_SIGN}", re.IGNORECASE | re.ASCII)
-_METRIC = re.compile(rf"(?P<amount>{_AMOUNT})\s*(?P<unit>mm|cm|m)", re.IGNORECASE | re.ASCII)
-_BARE = re.compile(rf"(?P<amount>{_AMOUNT})", re.ASCII)
+_INCHES = re.compile(rf"(?P<inches>{AMOUNT})\s*{_INCH_SIGN}", re.IGNORECASE | re.ASCII)
+_METRIC = re.compile(rf"(?P<amount>{AMOUNT})\s*(?P<unit>mm|cm|m)", re.IGNORECASE | re.ASCII)
+_BARE = re.compile(rf"(?P<amount>{AMOUNT})", re.ASCII)
 
 
 def parse_length(text: str, unit: str | None = None, *, allow_negative: bool = False) -> Fraction:
@@ -61,10 +62,10 @@ def _clean(text: str) -> str:
 
 
 def _decimal_point(clean: str, shown: str) -> str:
-    """A decimal comma becomes a point; a comma that could as well part thousands is refused."""
+    """A decimal comma becomes a point; one that could as well part thousands is refused, as in 3,810 but not 0,125."""
     if "," not in clean:
         return clean
-    if clean.count(",") > 1 or "." in clean or re.search(r",\d{3}(?!\d)", clean):
+    if clean.count(",") > 1 or "." in clean or THOUSANDS.search(clean):
         raise BadValue(f"“{shown}”: a comma there can mean two things. Write it without, as 3810 or 3.810.", "value")
     return clean.replace(",", ".")
 
@@ -73,11 +74,11 @@ def _read(body: str, shown: str, unit: str | None) -> Fraction:
     if match := _FEET_INCHES.fullmatch(body):
         return _feet_and_inches(match, shown)
     if match := _INCHES.fullmatch(body):
-        return _amount(match["inches"], shown) * MM_PER_INCH
+        return read_amount(match["inches"], shown) * MM_PER_INCH
     if match := _METRIC.fullmatch(body):
-        return _amount(match["amount"], shown) * UNITS[match["unit"].lower()].factor
+        return read_amount(match["amount"], shown) * UNITS[match["unit"].lower()].factor
     if match := _BARE.fullmatch(body):
-        return _amount(match["amount"], shown) * _default_factor(unit, shown)
+        return read_amount(match["amount"], shown) * _default_factor(unit, shown)
     raise BadValue(f"“{shown}” cannot be read as a length. Write it as {EXAMPLES}.", "value")
 
 
@@ -91,8 +92,8 @@ def _default_factor(unit: str | None, shown: str) -> Fraction:
 
 
 def _feet_and_inches(match: re.Match[str], shown: str) -> Fraction:
-    feet = _amount(match["feet"], shown)
-    inches = _amount(match["inches"], shown) if match["inches"] else Fraction(0)
+    feet = read_amount(match["feet"], shown)
+    inches = read_amount(match["inches"], shown) if match["inches"] else Fraction(0)
     if re.fullmatch(r"\d{3}", match["inches"] or ""):  # Swiss and other hands part thousands so
         raise BadValue(f"“{shown}”: the ' there can mean feet or part thousands. Write it as 1000 or 1'-0\".", "value")
     if match["inches"] and feet.denominator != 1:
@@ -104,8 +105,8 @@ def _feet_and_inches(match: re.Match[str], shown: str) -> Fraction:
     return feet * MM_PER_FOOT + inches * MM_PER_INCH
 
 
-def _amount(text: str, shown: str) -> Fraction:
-    """`6`, `6.5`, `1/2`, `6 1/2` or `6-1/2` as a fraction."""
+def read_amount(text: str, shown: str) -> Fraction:
+    """What AMOUNT matches, as a fraction: `6`, `6.5`, `1/2`, `6 1/2` or `6-1/2`. Raises BadValue for 1/0 and 6 5/4."""
     whole, _, part = re.sub(r"\s*/\s*", "/", text.strip()).replace("-", " ").rpartition(" ")
     if "/" not in part:
         return Fraction(Decimal(part))

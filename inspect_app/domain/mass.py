@@ -1,25 +1,28 @@
 """Masses as people write them (1,200 lb is refused for its comma, 1200 lb, 88 kg) read into exact kilograms."""
 
 import re
-from decimal import Decimal
 from fractions import Fraction
 
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.length import AMOUNT, THOUSANDS, read_amount
 from inspect_app.domain.units import KG_PER_POUND, unit_named
 
 MAX_TEXT = 40
 EXAMPLES = "1200 lb or 545 kg"
-_MASS = re.compile(r"(?P<amount>\d+(?:[.,]\d+)?)\s*(?P<unit>lbs?\.?|pounds?|kgs?\.?)?", re.IGNORECASE | re.ASCII)
-_THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+(?!\d)")
+_MASS = re.compile(rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>lbs?\.?|pounds?|kgs?\.?)?", re.IGNORECASE | re.ASCII)
 
 
 def parse_mass(text: str, unit: str) -> Fraction:
     """A mass in exact kilograms; `unit` (lb or kg) is taken where the text names none. Raises BadValue."""
     shown = text.strip()
     match = _MASS.fullmatch(shown) if len(shown) <= MAX_TEXT else None
-    if match is None or _THOUSANDS.match(shown):
+    if THOUSANDS.match(shown):
+        raise BadValue(
+            f"“{shown[:MAX_TEXT]}”: a comma there can mean two things. Write it without, as {EXAMPLES}.", "value"
+        )
+    if match is None:
         raise BadValue(f"“{shown[:MAX_TEXT]}” cannot be read as a mass. Write it as {EXAMPLES}.", "value")
-    amount = Fraction(Decimal(match["amount"].replace(",", ".")))
+    amount = read_amount(match["amount"].replace(",", "."), shown)
     return amount * unit_named(_unit_key(match["unit"]) or unit).factor
 
 

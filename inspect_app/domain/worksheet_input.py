@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.force import parse_force
-from inspect_app.domain.length import parse_length
+from inspect_app.domain.length import THOUSANDS, parse_length
 from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.units import UNITS
 from inspect_app.domain.worksheet import Ask, Input, Load, Reading, Worksheet
@@ -90,6 +90,7 @@ _FOOT_POUNDS, _NEWTON_METRES = (
 _TORQUE = re.compile(
     rf"{_AMOUNT}\s*(?:(?P<imperial>{_FOOT_POUNDS})|(?P<metric>{_NEWTON_METRES}))?\.?", re.IGNORECASE | re.ASCII
 )
+_MINUTES = re.compile(r"""(\d{1,3})\s*°\s*(\d{1,2})\s*['′](?:\s*(\d{1,2})\s*(?:["″]|''))?""", re.ASCII)
 _DEGREES = re.compile(r"(?P<number>.*?)\s*(?:°|deg(?:rees?)?\.?)?", re.IGNORECASE)
 
 
@@ -125,7 +126,7 @@ def read_input(one: Input, text: str, units: str) -> object:
 def parse_number(text: str) -> Fraction:
     """A number without a unit: 12, 12.5, 12,5, 1/40 or 6 1/2. Raises BadValue."""
     shown = text.strip()
-    if re.fullmatch(r"\d{1,3}(?:,\d{3})+", shown):
+    if THOUSANDS.fullmatch(shown):
         raise BadValue(f"“{shown}”: a comma there can mean two things. Write it without.", "value")
     if _NUMBER.fullmatch(shown):
         return Fraction(Decimal(shown.replace(",", ".")))
@@ -198,6 +199,13 @@ def _torque(one: Input, text: str, units: str) -> Fraction:
 
 
 def _angle(one: Input, text: str, _: str) -> Fraction:
+    """Degrees in decimals or as a fraction, or with minutes and seconds: 1.5, 1 1/2° or 1° 30'."""
+    parts = _MINUTES.fullmatch(_one_line(text))
+    if parts:
+        degrees, minutes, seconds = (int(part or 0) for part in parts.groups())
+        if max(minutes, seconds) >= 60:
+            raise BadValue(f"“{text[:40]}” has 60 or more minutes or seconds. Check it, or write decimals, as 1.5.")
+        return _checked(one, degrees + Fraction(60 * minutes + seconds, 3600), text)
     match = _DEGREES.fullmatch(_one_line(text))
     return _checked(one, parse_number(match["number"] if match else text), text)
 

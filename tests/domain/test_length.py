@@ -28,9 +28,10 @@ def test_feet_and_inches_are_read_in_any_usual_form(text: str, inches: str) -> N
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("3.81 m", 3810), ("3810 mm", 3810), ("381cm", 3810), ("3,81 m", 3810), ("3810MM", 3810), (".5 m", 500)],
+    [("3.81 m", 3810), ("3810 mm", 3810), ("381cm", 3810), ("3,81 m", 3810), ("3810MM", 3810), (".5 m", 500),
+     ("0,125 m", 125), ("1234,5 mm", Fraction("1234.5")), ("1234,567 mm", Fraction("1234.567"))],
 )
-def test_metric_lengths_are_read(text: str, mm: int) -> None:
+def test_metric_lengths_are_read(text: str, mm: int | Fraction) -> None:
     assert parse_length(text) == mm
 
 
@@ -52,6 +53,8 @@ def test_a_bare_number_takes_the_unit_of_its_column() -> None:
         ("12'-14\"", "12 or more inches"),
         ("3,810 mm", "two things"),
         ("1,234.5 mm", "two things"),
+        ("1,067", "two things"),
+        ("12,345,678 mm", "two things"),
         ("1/0 in", "divides by zero"),
         ("12.5' 6\"", "only one"),
         ("12-6", "cannot be read"),

@@ -170,3 +170,24 @@ def test_an_answer_lists_each_source_once() -> None:
 def test_only_separators_are_no_list(ask: Ask, text: str) -> None:
     with pytest.raises(BadValue, match="separators"):
         read_input(Input("x", "X", ask), text, "metric")
+
+
+@pytest.mark.parametrize(
+    ("typed", "degrees"),
+    [
+        ("1.5", "1.5"),
+        ("1,5°", "1.5"),
+        ("1 1/2 deg", "1.5"),
+        ("1° 30'", "1.5"),
+        ("1°30′", "1.5"),
+        ("12° 7' 30\"", "12.125"),
+    ],
+)
+def test_an_angle_is_read_in_decimals_and_in_degrees_and_minutes(typed: str, degrees: str) -> None:
+    assert read_input(Input("a", "A", Ask.ANGLE), typed, "metric") == Fraction(degrees)
+
+
+@pytest.mark.parametrize("typed", ["1° 60'", "1° 5' 60\"", "30'", "-1.5", "400", "1:40"])
+def test_an_angle_that_cannot_be_is_refused(typed: str) -> None:
+    with pytest.raises(BadValue):
+        read_input(Input("a", "A", Ask.ANGLE), typed, "metric")
