@@ -38,6 +38,7 @@ from inspect_app.store.deficiency_story import (
     list_stops_of_deficiency,
     list_worse,
 )
+from inspect_app.store.part import get_part
 from inspect_app.store.reference import reference_at
 from inspect_app.store.relook import list_relooks
 from inspect_app.store.tag_out import get_tag_out, list_standing
@@ -55,6 +56,7 @@ from inspect_app.web.deficiency_form import (
 )
 from inspect_app.web.deficiency_story import story_of
 from inspect_app.web.form import choices_of, show_error
+from inspect_app.web.newest_measure import newest_said
 from inspect_app.web.repair_context import people, policy, register, today, zone
 
 blueprint = Blueprint("deficiency", __name__, url_prefix="/houses/<house_id>/deficiencies/<deficiency_id>")
@@ -159,6 +161,7 @@ def _page(
         refused=_refused(found),
         forms=_set_forms(found, given),
         story=story_of(db, found, findings, files),
+        newest=newest_said(get_part(db, house_id, found.part)),
         before=[photo for row in findings if not row.withdrawn for photo in row.photos],
         files=files,
         stops=[tag for tag in stops if tag is not None],
