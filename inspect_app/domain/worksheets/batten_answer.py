@@ -19,9 +19,9 @@ Noted = tuple[Factor, tuple[str, str]]  # a factor, the rope and line end it is 
 
 def batten_answer(
     values: Mapping[str, Any], reference: Reference, load: BattenLoad, head: HeadLoad | None,
-    factors: Sequence[Noted], factor_notes: Sequence[str], section: PipeSection | None,
+    factors: Sequence[Noted], factor_notes: Sequence[str], section: PipeSection | None, hangs_n: Fraction,
 ) -> Answer:  # fmt: skip
-    """The answer, with pictures of level lines and of the worst case."""
+    """The answer, with pictures of level lines and of the worst case. `hangs_n` is all that hangs on them, exactly."""
     units = reference.units
     worst = load.worst
     case = next(case for case in load.cases if case.words == worst.worst_case)
@@ -31,7 +31,7 @@ def batten_answer(
         Outcome("All that hangs on the lines", force_words(load.total_n, units), words="pipe and loads"),
         Outcome("Most tension", force_words(worst.worst_n, units), words=f"{worst.name}, {worst.worst_case}{tips}"),
         *_slack_when_level(load),
-        *_posted(values.get("capacity"), load, units),
+        *_posted(values.get("capacity"), hangs_n, units),
         *_head_outcomes(head, units),
         *_factor_outcomes(factors),
         *(_asked(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
@@ -75,10 +75,10 @@ _CAUTIONS = (
 )
 
 
-def _posted(capacity_kg: Fraction | None, load: BattenLoad, units: str) -> list[Outcome]:
+def _posted(capacity_kg: Fraction | None, hangs_n: Fraction, units: str) -> list[Outcome]:
     if capacity_kg is None:
         return []
-    found = against_posted("batten", Fraction(load.total_n) / STANDARD_GRAVITY, capacity_kg)
+    found = against_posted("batten", hangs_n / STANDARD_GRAVITY, capacity_kg)
     words = f"{found.words}; set against pipe and loads together"
     return [Outcome("Against the capacity posted", mass_words(capacity_kg, units), words=words,
                     citation="the plate of the batten or the set", tone=found.result.value)]  # fmt: skip

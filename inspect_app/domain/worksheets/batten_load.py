@@ -141,7 +141,8 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
     head = _head(values, load)
     others = _otherwise(values, of, reference)
     factors, factor_notes = _factors(values, reference, of, load, others)
-    answer = batten_answer(values, reference, load, head, factors, factor_notes, section)
+    hangs_n = sum((one.newtons for one in values.get("loads", ())), _own_n(values, section))
+    answer = batten_answer(values, reference, load, head, factors, factor_notes, section, hangs_n)
     said = [f"Given otherwise than recorded for this set: {', '.join(others.values())}."] if others else []
     if of.left_end:
         said.append(f"Places are from the {of.left_end} end of the batten, left in the picture.")

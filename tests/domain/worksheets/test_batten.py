@@ -142,6 +142,15 @@ def test_each_letter_of_the_picture_is_a_row_of_the_table_of_loads() -> None:
     assert all(f">{letter}<" in picture_svg(found.picture) for letter in rows if letter != "A")
 
 
+@pytest.mark.parametrize(
+    ("own", "capacity", "tone"),
+    [("101 lb", "162 lb", "inside"), ("103 lb", "164 lb", "inside"), ("103.001 lb", "164 lb", "outside")],
+)
+def test_what_hangs_at_the_very_capacity_posted_is_not_outside(own: str, capacity: str, tone: str) -> None:
+    found = answer(own=own, capacity=capacity, loads="10.1 lb at 6 ft\n20.2 lb at 15 ft\n30.7 lb at 28 ft")
+    assert next(one for one in found.outcomes if one.label == "Against the capacity posted").tone == tone
+
+
 def test_head_block_and_beam_go_by_the_wrap_given() -> None:
     def pulls(wrap: str) -> tuple[str, str]:
         rows = {one.label: one.value.partition(" ")[0] for one in answer(head_wrap=wrap).outcomes}
