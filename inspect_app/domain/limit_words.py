@@ -29,7 +29,7 @@ def form_words(form: Form, unit: str, titles: Mapping[str, str]) -> str:
         case Fixed(value):
             return figure_words(value, unit)
         case Share(attribute, factor, _) if attribute.endswith("_count") and unit != "count":
-            return f"{figure_words(factor, unit)} for each of the {titles.get(attribute, attribute)}"
+            return f"{figure_words(factor, unit)} times the {titles.get(attribute, attribute)}"
         case Share(attribute, factor, round_up) if factor >= 2:
             return f"{decimal_text(factor)} times the {titles.get(attribute, attribute)}" + _up(round_up)
         case Share(attribute, factor, round_up):

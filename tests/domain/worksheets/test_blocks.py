@@ -2,13 +2,20 @@
 
 from collections.abc import Iterable
 from fractions import Fraction
+from itertools import takewhile
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
+from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house import House, Inventory
+from inspect_app.domain.judge import judge, limits_for
+from inspect_app.domain.judged_measure import judging_attributes
+from inspect_app.domain.length import parse_length
+from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.worksheet import Answer, Outcome, Reference
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
@@ -212,3 +219,27 @@ def test_an_angle_that_no_block_turns_is_refused_by_its_field(degrees: str, meas
     with pytest.raises((BadValue, AssertionError)) as refused:
         answer("block-pull", tension="200 lbf", degrees=degrees, measured=measured)
     assert "degrees" in (getattr(refused.value, "field", "") or str(refused.value))
+
+
+@given(
+    st.sampled_from(["1/8 in", "1/4 in", "5/16 in", "1/2 in", "1 in", "6 mm", "10 mm"]), st.integers(1, 9),
+    st.integers(4, 120), st.sampled_from(["US", "US-CA", "US-WA", "EU"]), st.sampled_from(["thimble", "sheave"]),
+)  # fmt: skip
+@settings(max_examples=60)
+def test_a_line_end_on_a_walk_is_judged_as_on_the_worksheet(
+    size: str, clips: int, quarters: int, law: str, eye: str
+) -> None:
+    """The pack of a phone and the office take the limits from the same part: its rope, its clips, its house's law."""
+    rope = {"rope_diameter_mm": exact_text(parse_length(size)), "clip_eye": eye, "clip_count": str(clips)}
+    end = Part("te", "h", "a", PartKind.TERMINATION_BATTEN, "TB 1-1", "s", 1)
+    house = House("h", "House", settings={"jurisdiction": law})
+    inventory = Inventory(house, parts=(end,), lives={"te": Life("life", "te", attributes=rope)})
+    found = answer("clips", rope_diameter_mm=size, clip_eye=eye, clips=str(clips), turnback=f"{quarters}/4 in", law=law)
+    for criterion, value, unit in (("clip-count", clips, "count"), ("clip-turnback", Fraction(quarters, 4), "in")):
+        start = found.outcomes.index(leading(found, DATA.criteria[criterion].title)) + 1
+        rows = takewhile(lambda one: one.citation, found.outcomes[start:])
+        said = {one.citation: one.tone for one in rows}
+        limits = limits_for(DATA.criteria[criterion], judging_attributes(inventory, end))
+        for verdict in judge(value, unit, None, limits):
+            assert verdict.limit is not None
+            assert said[verdict.limit.citation] == verdict.result.value
