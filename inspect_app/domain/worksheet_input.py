@@ -49,7 +49,7 @@ PLAUSIBLE: Mapping[str, tuple[Fraction | None, Fraction]] = {
     key: (None if least is None else Fraction(least), Fraction(most))
     for least, most, keys in (
         ("1", 150, ("rope_diameter_mm", "rope_baseline_mm", "original")),
-        ("0.5", 150, ("measured", "worn")),
+        ("0.5", 150, ("measured", "second", "worn")),
         ("0.05", 20, ("wire_mm",)),
         ("2", 2_000, ("lay_mm",)),
         ("0.001", 30, ("resolution",)),
@@ -60,10 +60,16 @@ PLAUSIBLE: Mapping[str, tuple[Fraction | None, Fraction]] = {
         ("0.5", 500, ("brick_mm", "half_mm", "third_mm", "plate_mm", "collar")),
         ("50", 30_000, ("free",)),
         ("100", 100_000, ("travel",)),
-        (None, 100_000, ("drop", "batten_side", "arbor_side", "offset")),
+        (None, 100_000, ("drop", "batten_side", "arbor_side", "offset", "edge_drop")),
         ("10", 200_000, ("distance",)),
-        (None, 20_000, ("slot", "hole", "rail", "gap", "rungs", "width", "rails")),
-        (None, 3_000, ("toe", "toe_gap")),
+        (None, 20_000, ("slot", "bay_gap", "hole", "opening_width", "opening_height", "walkway", "headroom")),
+        (None, 20_000, ("rail", "rail_loaded", "gap", "post_spacing", "rungs", "width", "rails")),
+        (None, 20_000, ("behind_rungs", "climbing_side", "step_across", "grab_bar")),
+        (
+            None,
+            3_000,
+            ("toe", "toe_gap", "toe_opening", "floor_step", "segment_gap", "rail_clearance", "rail_diameter"),
+        ),
         ("0.1", 2_000, ("torque",)),  # N·m
         ("0.1", 100, ("brick", "half", "third")),  # kg
         ("1", 20_000, ("capacity", "set_capacity")),
