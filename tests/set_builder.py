@@ -57,7 +57,7 @@ def build_full_set(db: Database, house: House) -> LineSet:
 
 
 TYPED = {
-    "length": "30 ft", "lines": "5 ft\n25 ft", "pipe": "1 1/2", "own": "88.18 lb", "wrap": "90",
+    "length": "30 ft", "lines": "5 ft\n25 ft", "pipe": "1 1/2", "own": "40 kg", "wrap": "90",
     "loads": "100 lb at 15 ft",
     "kind": "single_purchase", "rope_diameter_mm": "1/4 in", "rope_construction": "7x19", "grade": "carbon",
     "termination": "clips",

@@ -9,20 +9,16 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from inspect_app.domain.attribute_value import exact_text
 from inspect_app.domain.balance import Balance, against_lock, balance
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.force import pounds
 from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.set_load import Begin, SetRecord, typed_mm
+from inspect_app.domain.set_load import Begin, SetRecord, typed_mass, typed_mm
 from inspect_app.domain.worksheet import Answer, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_input
 from inspect_app.domain.worksheets.balance import ROPE_MASS, leaning_words
 from inspect_app.domain.worksheets.counterweight import SHEET
 from inspect_app.domain.worksheets.words import mass_words
-
-_AS_KEPT = Fraction(1, 10**6)  # masses are kept to nine places of a kilogram
 
 # (input of the sheet, what it is, where it is recorded)
 _MASSES = (
@@ -47,14 +43,6 @@ _LENGTHS = (
     ("batten_side", "Loft block to batten at high trim", PartKind.SET_TRAVEL, "batten_side_mm"),
     ("arbor_side", "Head block to arbor when it is up", PartKind.SET_TRAVEL, "arbor_side_mm"),
 )
-
-
-def typed_mass(kg: Fraction, units: str) -> str:
-    """A mass as it stands in a form: pounds where they are what somebody typed, else the kilograms, not rounded."""
-    hundredths = Fraction(round(pounds(kg) * 100), 100)
-    if units == "imperial" and abs(hundredths - pounds(kg)) < _AS_KEPT:
-        return f"{exact_text(hundredths)} lb"
-    return f"{exact_text(kg)} kg"
 
 
 def balance_begin(record: SetRecord) -> Begin:

@@ -23,6 +23,7 @@ NO_FACTOR = "no design factor until it is"
 PIPE, OTHER_SECTION = "pipe", "other"
 LINE_ENDS = frozenset({PartKind.TERMINATION_BATTEN, PartKind.TERMINATION_ARBOR})
 BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE})
+_AS_KEPT = Fraction(1, 10**6)  # masses are kept to nine places of a kilogram
 QUARTER = 90.0  # degrees: level from the head block, then plumb
 LEFT_ENDS: Mapping[str, str] = {"across": "stage right", "along": "downstage"}
 CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM, PartKind.DRUM, PartKind.HANGER}
@@ -92,10 +93,12 @@ def typed_mm(mm: Fraction, units: str) -> str:
     return f"{exact_text(mm)} mm"
 
 
-def typed_kg(kg: Fraction, units: str) -> str:
-    """A mass as it stands in a form, to a hundredth."""
-    value, sign = (pounds(kg), "lb") if units == "imperial" else (kg, "kg")
-    return f"{exact_text(Fraction(round(value * 100), 100))} {sign}"
+def typed_mass(kg: Fraction, units: str) -> str:
+    """A mass as it stands in a form: pounds where they are what somebody typed, else the kilograms, not rounded."""
+    hundredths = Fraction(round(pounds(kg) * 100), 100)
+    if units == "imperial" and abs(hundredths - pounds(kg)) < _AS_KEPT:
+        return f"{exact_text(hundredths)} lb"
+    return f"{exact_text(kg)} kg"
 
 
 def load_begin(record: SetRecord) -> Begin:
@@ -106,14 +109,14 @@ def load_begin(record: SetRecord) -> Begin:
     units = record.house.units
     own = record.first(PartKind.BATTEN, "own_mass_kg")
     if own is not None:
-        typed["own"] = typed_kg(own, units)
+        typed["own"] = typed_mass(own, units)
     else:
         lacking.append(
             "Pipe weight with what stays on it: not recorded; without it the pipe alone counts, by its table."
         )
     posted = record.first(PartKind.BATTEN, "capacity_kg")
     if posted is not None:
-        typed["capacity"] = typed_kg(posted, units)
+        typed["capacity"] = typed_mass(posted, units)
     _section(record, typed, lacking)
     withheld = _rope(record, typed, lacking)
     lacking.append(f"Grade of the rope: not recorded; {NO_FACTOR} given.")

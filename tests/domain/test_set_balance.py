@@ -10,8 +10,8 @@ from inspect_app import clock
 from inspect_app.domain.house import House, LineSet, LineSetKind
 from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.part import Life, Part, PartKind
-from inspect_app.domain.set_balance import balance_begin, bare_batten_words, typed_mass
-from inspect_app.domain.set_load import SetRecord, load_begin
+from inspect_app.domain.set_balance import balance_begin, bare_batten_words
+from inspect_app.domain.set_load import SetRecord, load_begin, typed_mass
 
 PIPE, ARBOR, BRICKS = PartKind.BATTEN, PartKind.ARBOR, PartKind.COUNTERWEIGHTS
 WEIGHED = ((PIPE, {"own_mass_kg": "80"}), (ARBOR, {"own_mass_kg": "45"}), (BRICKS, {"pipe_weight_kg": "30"}))

@@ -91,7 +91,7 @@ def test_core_mass_and_length_of_the_lines_are_filled_in_where_they_are_recorded
     assert re.search(r'name="drop"[^>]*value="55\'-0""', page)
     assert re.search(r'name="rope_mass"[^>]*value="11 lb per 100 ft"', page)
     assert re.search(r'<select[^>]*name="rope_core".*?<option selected value="steel"', page, re.DOTALL)
-    said = ask(client, house, full_set, drop="55 ft", rope_mass="11", rope_core="steel", own="88.18 lb")
+    said = ask(client, house, full_set, drop="55 ft", rope_mass="11", rope_core="steel", own="40 kg")
     assert re.search(r"100\.1 lbf", said), "(88.18 + 100) / 2 + 6.05"
     assert "No design factor: no document" in ask(client, house, full_set, rope_core="fibre", drop="55 ft")
 
