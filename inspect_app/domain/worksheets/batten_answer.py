@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import floor, log10
 from typing import Any
 
 from inspect_app.domain.balance import against_posted
@@ -14,6 +15,7 @@ from inspect_app.domain.units import STANDARD_GRAVITY
 from inspect_app.domain.worksheet import Answer, Outcome, Reference, Step, Table
 from inspect_app.domain.worksheets.words import force_words, length_words, mass_words, moment_words, rounded, table_of
 
+FACTOR_FIGURES = 3
 Noted = tuple[Factor, tuple[str, str]]  # a factor, the rope and line end it is of, and what its document is written for
 
 
@@ -111,13 +113,20 @@ def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
     return [
         Outcome(
             f"Least design factor, {rope}",
-            f"{rounded(factor.value, 3)} : 1",
+            f"{_floored(factor.value)} : 1",
             words=f"{factor.words} ({factor.line}, {factor.case}). Strength as of: {scope}",
             citation="\n".join(factor.citations),
         )
         for factor, (rope, scope) in factors
         if factor.value is not None
     ]
+
+
+def _floored(factor: float) -> str:
+    """A factor to three figures, cut: shown rounded up it could seem to reach what somebody asks for."""
+    size = Fraction(factor) * (1 + Fraction(1, 10**9))  # what is a whole figure but for the last binary place stays one
+    places = max(FACTOR_FIGURES - 1 - floor(log10(factor)), 0)
+    return rounded(Fraction(floor(size * 10**places), 10**places), FACTOR_FIGURES)
 
 
 def _asked(figure: Figure) -> Outcome:
@@ -154,7 +163,7 @@ def _steps(load: BattenLoad, head: HeadLoad | None, factors: Sequence[Noted], un
             formula = (
                 f"{force_words(factor.strength.newtons, units)}{shares} / {force_words(load.worst.worst_n, units)}"
             )
-            steps.append(Step("factor = breaking strength × shares / most tension", formula, rounded(factor.value, 3)))
+            steps.append(Step("factor = breaking strength × shares / most tension", formula, _floored(factor.value)))
     return tuple(steps)
 
 

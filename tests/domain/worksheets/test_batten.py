@@ -66,6 +66,18 @@ def test_the_least_factor_stands_first_and_documents_that_agree_stand_together()
     assert "Written as up to this share; the other documents say 80." in said
 
 
+@pytest.mark.parametrize(
+    ("load", "shown"),
+    [("700.3 lb", "7.99 : 1"), ("700 lb", "8 : 1"), ("699.9 lb", "8 : 1"), ("5.9 lb", "949 : 1")],
+)
+def test_a_factor_is_never_rounded_up_to_what_somebody_asks_for(load: str, shown: str) -> None:
+    """7,000 lbf at 80 percent over the tension in two lines of which one is slack: 5600 / 700.3 = 7.9966."""
+    own = {"own": "2.3 lb"}
+    weight = f"{float(load.split()[0]) - 2.3:.1f} lb"
+    found = answer(**own, lines="1 ft\n39 ft", loads=f"{weight} at 20 ft")
+    assert next(one for one in found.outcomes if one.label.startswith("Least design factor,")).value == shown
+
+
 def test_a_line_end_whose_efficiency_nobody_knows_withholds_the_factor() -> None:
     found = answer(termination="swaged")
     (held,) = (one for one in found.outcomes if one.label.startswith("Least design factor"))
