@@ -13,7 +13,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.length import parse_length
 from inspect_app.domain.limit_form import SAME_SIZE_MM
 from inspect_app.domain.source import MARK_WORDS, Source
-from inspect_app.domain.units import Number, convert, exact, with_sign
+from inspect_app.domain.units import MM_PER_INCH, Number, convert, exact, with_sign
 
 LOWER_ROW = "Read at the next lower row, {row}: the document does not say how to read between rows (our choice)."
 PIPE_PARTS = (
@@ -120,6 +120,9 @@ class PipeSection:
     mass_per_length: tuple[Figure, ...] = ()
 
 
+LARGE_CLIPS = "clips on 1 in. and above"  # as shared/figures.yaml names them
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """All published figures. Lookups leave out rows from memory for which nobody has signed a figure in."""
@@ -205,9 +208,15 @@ class Figures:
         """The pipe as the first document gives it; `pipes` has them all. Raises BadValue for no such text."""
         return next(iter(self.pipes(nominal, schedule)), None)
 
-    def termination_efficiency(self, kind: str) -> tuple[Figure, ...]:
-        """Share of the catalogue strength, in percent, that documents grant a line end; empty where none was found."""
-        return self.single("termination_efficiency", termination=kind)
+    def termination_efficiency(self, kind: str, diameter_mm: Number | None = None) -> tuple[Figure, ...]:
+        """Share of the catalogue strength, in percent, that documents grant a line end; empty where none was found.
+
+        Clips on a rope of an inch and above have a row of their own, from memory until a house signs it in.
+        """
+        found = self.single("termination_efficiency", termination=kind)
+        if kind != "clips" or diameter_mm is None or _positive(diameter_mm, "The size", "size") < MM_PER_INCH:
+            return found
+        return found + self.single("termination_efficiency", termination=LARGE_CLIPS)
 
     def sheave_efficiency(self, ratio: Number) -> tuple[Figure, ...]:
         """Share of the strength, in percent, of a rope at rest over a sheave, by tread over rope diameter."""

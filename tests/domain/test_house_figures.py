@@ -41,6 +41,18 @@ def test_what_the_house_typed_is_looked_up_with_who_entered_it_and_from_what() -
     assert FIGURES.termination_efficiency("swaged") == ()
 
 
+LARGE_CLIPS = "clips-large-efficiency"
+
+
+@pytest.mark.parametrize(("inches", "of_large"), [("1/4", False), ("31/32", False), ("1", True), ("5/4", True)])
+def test_clips_on_an_inch_and_above_have_their_own_row_once_a_house_signs_it_in(inches: str, of_large: bool) -> None:
+    size = Fraction(inches) * Fraction("25.4")
+    here = house_figures(FIGURES, {LARGE_CLIPS: replace(SIGNED, figures=("88",))})
+    assert (88 in [one.value for one in here.termination_efficiency("clips", size)]) is of_large
+    assert [one.value for one in FIGURES.termination_efficiency("clips", size)] == [80, 80, 85]
+    assert here.termination_efficiency("swaged", size) == ()
+
+
 def test_a_row_left_empty_stays_off_and_the_remembered_figure_is_never_used() -> None:
     here = house_figures(FIGURES, {MASS: replace(SIGNED, figures=masses(in_8="0.2"), unit="kg_per_m")})
     (figure,) = here.rope_mass("7x19", Decimal("6.35"))

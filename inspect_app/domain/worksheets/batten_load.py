@@ -291,7 +291,7 @@ def _factors(
     )
     if not strengths:
         return (), ("No design factor: no document in the data gives a breaking strength for this rope.",)
-    ends = reference.figures.termination_efficiency(values["termination"])
+    ends = reference.figures.termination_efficiency(values["termination"], values["rope_diameter_mm"])
     if not ends:
         words = dict(TERMINATION.choices)[values["termination"]]
         reasons.append(f"no published efficiency of this line end ({words}) is in the data or signed in by the house")
