@@ -57,6 +57,15 @@ def test_each_table_has_every_row_and_names_the_demonstration(sample) -> None:
     assert all("Demonstration, invented house" in file.says for file in files.values())
 
 
+def test_a_figure_goes_with_all_that_it_was_read_with(sample) -> None:
+    data, _ = sample.walk_data(findings=1, photos=0)
+    data["measures"][0] = {**data["measures"][0], "readings": ["0.251", "0.249"], "load_state": "unloaded"}
+    (file,) = (file for file in attachments_of(data, sample.sealed(data)) if file.name == "measures.csv")
+    row = next(csv.DictReader(io.StringIO(file.content.decode("utf-8-sig"))))
+    assert (row["readings"], row["load_state"]) == ("0.251; 0.249", "unloaded")
+    assert {"value", "unit", "typed", "station", "gauge", "resolution"} <= set(row)
+
+
 def test_a_real_house_is_not_called_a_demonstration(sample) -> None:
     data, _ = sample.tiny()
     data["house"]["demo"] = False
