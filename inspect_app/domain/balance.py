@@ -163,7 +163,7 @@ def _assumptions(ratio: int, lines: LiftLines | None) -> tuple[str, ...]:
         rope,
         "Blocks turn without friction; the hand line is a closed loop and shifts no weight as the set moves.",
         "All of the load hangs at every trim. What stands on the floor at low trim, as a long drape does, weighs "
-        "nothing there, and the set is arbor-heavy by that much.",
+        "nothing there, and the set is arbor-heavy by that much. Cable that hangs from above is not counted.",
     )
 
 

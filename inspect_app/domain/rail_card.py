@@ -21,7 +21,8 @@ class SetState:
 
     `bars` say why it is not to be flown: stops, limits that expired, deficiencies graded stop use. `limits` hold,
     `last_walk` is the day of the last look and `relook_on` the next day on which a part of it is to be looked at.
-    `around` are limits on the areas where it hangs: they are printed, and make no set a restricted one.
+    `around` are limits on the areas where it hangs: they are printed, and make no set a restricted one. `weights` are
+    (what, figure as recorded) pairs that its arbor is looked at by.
     """
 
     line_set: str
@@ -34,6 +35,7 @@ class SetState:
     last_walk: str
     relook_on: str
     around: tuple[str, ...] = ()
+    weights: tuple[tuple[str, str], ...] = ()
 
     @property
     def word(self) -> str:
@@ -79,6 +81,7 @@ def card_digest(state: SetState) -> str:
     """SHA-256 of what makes a card wrong when it changes: all but the day of the last look."""
     said: list[object] = [state.number, state.label, state.kind, state.bars, state.limits, state.posted]
     said += [state.relook_on, *([state.around] if state.around else [])]
+    said += [["weights", state.weights]] if state.weights else []
     return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
 
 

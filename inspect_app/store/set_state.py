@@ -11,7 +11,9 @@ from inspect_app.domain.attribute_value import shown_attribute
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.deficiency import Deficiency
 from inspect_app.domain.ids import from_key, to_key
-from inspect_app.domain.line_set import KIND_WORDS
+from inspect_app.domain.judge import BALANCE_WORDS
+from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS, KIND_WORDS
+from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.rail_card import SetState
 from inspect_app.domain.restriction import Restriction, RestrictionKind, expiry_words, is_expired, limit_words
@@ -24,7 +26,17 @@ from inspect_app.store.restriction import list_restrictions
 from inspect_app.store.tag_out import list_standing
 
 _Lists = defaultdict[str, list[str]]
+_Pairs = defaultdict[str, list[tuple[str, str]]]
 _CAPACITY = "capacity_kg"
+_WEIGHTS = {
+    PartKind.COUNTERWEIGHTS: (
+        ("Pipe weight that stays on", "pipe_weight_kg"),
+        ("One whole brick", "brick_kg"),
+        ("One half brick", "half_brick_kg"),
+        ("One brick of a third size", "third_brick_kg"),
+    ),
+    PartKind.ROPE_LOCK: (("Imbalance on the lock's plate", "imbalance_kg"),),
+}
 
 
 class SetPlaces(NamedTuple):
@@ -67,7 +79,7 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
         for line_set in () if _bars_use(one, today) else places.sets_of(one):
             (around if one.area else limits)[line_set].append(f"{_where(one)}{_limit_words(one, today)}")
     _say_missing_limits(db, house, places.of_part, limits)
-    walked, asked, posted = _last_looks(db, house), _relooks(db, house, places.of_part), _posted(db, house)
+    walked, asked, (posted, weights) = _last_looks(db, house), _relooks(db, house, places.of_part), _posted(db, house)
     return [
         SetState(
             line_set=one.id,
@@ -80,6 +92,7 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
             last_walk=walked.get(one.id, ""),
             relook_on=asked.get(one.id, ""),
             around=tuple(around[one.id]),
+            weights=tuple(weights[one.id]) if one.kind in COUNTERWEIGHT_KINDS else (),
         )
         for one in list_line_sets(db, house)
     ]
@@ -176,14 +189,26 @@ def _relooks(db: Database, house: str, set_of: dict[str, str]) -> dict[str, str]
     return found
 
 
-def _posted(db: Database, house: str) -> defaultdict[str, list[tuple[str, str]]]:
-    """Capacities as they are posted on parts of each set; none is worked out."""
+def _shown(part: Part, life: Life, key: str, units: str) -> str:
+    if not life.attributes.get(key):
+        return ""
+    spec = next((one for one in specs_for(part.kind) if one.key == key), None)
+    return shown_attribute(spec, life.attributes[key], units) if spec is not None else ""
+
+
+def _posted(db: Database, house: str) -> tuple[_Pairs, _Pairs]:
+    """Capacities as they are posted on parts of each set, and what the arbor is looked at by; none is worked out."""
     lives, units = list_present_lives(db, house), get_house(db, house).units
-    found: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
+    posted: _Pairs = defaultdict(list)
+    weights: _Pairs = defaultdict(list)
     for part in list_parts(db, house):
         life = lives.get(part.id)
-        if part.line_set and life is not None and life.attributes.get(_CAPACITY):
-            spec = next((one for one in specs_for(part.kind) if one.key == _CAPACITY), None)
-            if spec is not None:
-                found[part.line_set].append((part.tag, shown_attribute(spec, life.attributes[_CAPACITY], units)))
-    return found
+        if not part.line_set or life is None:
+            continue
+        if figure := _shown(part, life, _CAPACITY, units):
+            posted[part.line_set].append((part.tag, figure))
+        for words, key in _WEIGHTS.get(part.kind, ()):
+            if figure := _shown(part, life, key, units):
+                more = f"; {BALANCE_WORDS}" if key == "imbalance_kg" else ""
+                weights[part.line_set].append((words, figure + more))
+    return posted, weights

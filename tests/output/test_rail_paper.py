@@ -15,6 +15,7 @@ CARD = {
     "line_set": "x", "number": "12", "label": "2nd electric", "kind": "single purchase", "word": "Out of use",
     "bars": ["Stopped: LB 12-3: cracked cheek"], "limits": [], "posted": [["ARB 12", "1200 lb"]],
     "last_walk": "2026-02-01", "relook_on": "2026-04-01", "around": ["Grid: two people on deck"], "revision": 4,
+    "weights": [["Pipe weight that stays on", "73.8 lb"], ["Imbalance on the lock's plate", "50 lb; balance the set"]],
 }  # fmt: skip
 LIMITED = {
     **CARD,
@@ -82,7 +83,7 @@ def test_each_card_has_its_page_revision_state_limits_and_dates(tmp_path: Path) 
         "Set 12", "Out of use. DO NOT USE", "cracked cheek", "1200 lb", "2026-02-01", "2026-04-01", "card revision 4",
         "Page 1 of 3", "Set 13", "bent cheek: load 100 kg", "card revision 2", "Page 3 of 3",
         "No stop and no restriction in this log", "never recorded",
-        "Where it hangs", "Grid: two people on deck",
+        "Where it hangs", "Grid: two people on deck", "Pipe weight that stays 73.8 lb", "50 lb; balance the set",
         "revision 4, takes the place of revision 3;", "Take down an older revision",
     ):  # fmt: skip
         assert words in text, words

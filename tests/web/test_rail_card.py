@@ -14,11 +14,15 @@ from inspect_app.actions.tag_out import stop_thing
 from inspect_app.config import Settings
 from inspect_app.domain.errors import Conflict, NotFound
 from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
+from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.rail_card import NOTHING_KNOWN, OUT_OF_USE, RESTRICTED, CardStanding, standings_of
 from inspect_app.domain.restriction import RestrictionKind
 from inspect_app.domain.role import Role
+from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import list_deficiencies
-from inspect_app.store.house import list_line_sets
+from inspect_app.store.house import list_areas, list_line_sets
+from inspect_app.store.part import add_lives, add_parts
 from inspect_app.store.rail_card import list_cards
 from inspect_app.store.set_state import list_set_states
 from tests.walk_builder import START, BuiltWalk, add_person
@@ -56,6 +60,32 @@ def test_a_card_is_out_of_date_until_the_new_one_is_swapped_and_revisions_count_
     issue_cards(db, line_sets=[line_set.id], **args)
     swap_card(db, line_set=line_set.id, **args)
     assert not standing(db, house).out_of_date
+
+
+def test_a_card_carries_what_its_arbor_is_looked_at_by_and_is_out_of_date_when_that_was_weighed_anew(
+    db: Database, house: House
+) -> None:
+    person, line_set = add_person(db, house, "Mara", Role.INSPECTOR), list_line_sets(db, house.id)[0]
+    args = {"at": START, "today": TODAY, "actor": person.id, "house": house.id, "line_set": line_set.id}
+    area = list_areas(db, house.id)[0].id
+    lock = Part(clock.new_id(), house.id, area, PartKind.ROPE_LOCK, "RL 1", line_set.id)
+    bricks = Part(clock.new_id(), house.id, area, PartKind.COUNTERWEIGHTS, "CW 1", line_set.id)
+    weighed = Life(clock.new_id(), bricks.id, attributes={"pipe_weight_kg": "33.475116906", "brick_kg": "11.158372302"})
+    with write_transaction(db):
+        add_parts(db, [lock, bricks])
+        add_lives(db, [Life(clock.new_id(), lock.id, attributes={"imbalance_kg": "22.6796185"}), weighed])
+    issue_cards(db, line_sets=[line_set.id], **{key: args[key] for key in ("at", "today", "actor", "house")})
+    swap_card(db, **args)
+    now = standing(db, house)
+    assert dict(now.state.weights) == {
+        "Pipe weight that stays on": "73.8 lb",
+        "One whole brick": "24.6 lb",
+        "Imbalance on the lock's plate": "50 lb; balance the set",
+    }
+    assert not now.out_of_date
+    db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", ('{"brick_kg": "11.3"}', to_key(bricks.id)))
+    db.conn.commit()
+    assert standing(db, house).out_of_date
 
 
 def test_a_limit_that_expired_bars_the_set_from_the_next_day_on(db: Database, house: House) -> None:

@@ -41,6 +41,8 @@ def _lock(values: Mapping[str, Any], reference: Reference) -> Answer:
     ratio = RATIO[LineSetKind(values["kind"])]
     over = values["batten"] - values["arbor_side_kg"] / ratio
     felt = over * ratio
+    if not values["batten"] and not values["arbor_side_kg"]:
+        raise BadValue("Nothing hangs on either side; give at least the pipe and the arbor.", "batten")
     try:
         found = against_lock(felt, values.get("lock"))
     except BadValue as error:
