@@ -148,7 +148,13 @@ def test_a_double_purchase_imbalance_is_felt_twice_at_the_hand_line() -> None:
     assert "Texts on rope locks conflict (40 lb, 50 lb, 75 lb" in "\n".join(answer.assumptions)
 
 
-@given(st.integers(0, 4000), st.integers(0, 4000), st.sampled_from(["single_purchase", "double_purchase"]))
+def test_nothing_on_both_sides_is_a_slip_and_no_balance() -> None:
+    with pytest.raises(BadValue) as refused:
+        asked("imbalance", {"kind": "single_purchase", "batten": "0 lb", "arbor_side_kg": "0 lb"})
+    assert refused.value.field == "batten"
+
+
+@given(st.integers(1, 4000), st.integers(0, 4000), st.sampled_from(["single_purchase", "double_purchase"]))
 def test_the_words_follow_the_sign(batten: int, arbor: int, kind: str) -> None:
     answer = asked("imbalance", {"kind": kind, "batten": f"{batten} lb", "arbor_side_kg": f"{arbor} lb"})
     over = batten * (2 if kind == "double_purchase" else 1) - arbor
