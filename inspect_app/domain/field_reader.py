@@ -117,7 +117,9 @@ class Fields:
         value = self._take(name)
         try:
             if isinstance(value, str) and _TIME.match(value):
-                return datetime.fromisoformat(value).astimezone(UTC)
+                found = datetime.fromisoformat(value).astimezone(UTC)
+                if datetime.min.year < found.year < datetime.max.year:  # so that any house's own clock can show it
+                    return found
         except (ValueError, OverflowError):
             pass
         return self._wrong(name, "must be a time such as 2026-03-04T19:22:05.120Z", EPOCH)

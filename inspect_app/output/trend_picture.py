@@ -83,8 +83,9 @@ def _scale(outlook: Outlook, shown: Sequence[TakenMeasure]) -> _Scale:
     low, high = min(values), max(values)
     margin = (high - low) / 12 or Fraction(1)
     floor = Fraction(0) if min(values) >= 0 and low - margin < 0 else low - margin
-    pad = timedelta(days=max((last - first).days // 40, 1))
-    return _Scale(first - pad, (last - first + 2 * pad).days, floor, high + margin)
+    pad = max((last - first).days // 40, 1)
+    start = date.fromordinal(max(first.toordinal() - pad, 1))
+    return _Scale(start, (last - start).days + pad, floor, high + margin)
 
 
 def _near(edge: Fraction, low: Fraction, high: Fraction, spread: Fraction) -> bool:

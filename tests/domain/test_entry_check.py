@@ -117,6 +117,8 @@ def test_a_whole_look_is_read_and_nothing_is_said_against_it() -> None:
         ({"recorded_at": "2026-03-04T19:22:05"}, "recorded_at"),
         ({"recorded_at": "2026-02-30T19:22:05Z"}, "recorded_at"),
         ({"recorded_at": "0001-01-01T00:00:00+23:59"}, "recorded_at"),
+        ({"recorded_at": "0001-01-01T12:00:00Z"}, "recorded_at"),
+        ({"recorded_at": "9999-12-31T12:00:00Z"}, "recorded_at"),
         ({"by": ""}, "by"),
         ({"with": "x"}, "with"),
         ({"with": [None]}, "with[0]"),

@@ -111,5 +111,10 @@ def test_any_series_can_be_drawn(values: str) -> None:
     ElementTree.fromstring(trend_svg(outlook(taken(values), limit("0.2300")), "s1"))
 
 
+def test_days_at_the_beginning_of_the_calendar_can_be_drawn() -> None:
+    """A device whose clock has lost everything may send any day."""
+    ElementTree.fromstring(trend_svg(outlook(taken("0.25 0.24", date.min)), "s1"))
+
+
 def test_each_answer_has_words() -> None:
     assert set(REACH_WORDS) == set(Reach) - {Reach.BEFORE}
