@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import MAXYEAR, MINYEAR, UTC, datetime
 from enum import StrEnum
 from typing import TypeVar
 
@@ -118,7 +118,7 @@ class Fields:
         try:
             if isinstance(value, str) and _TIME.match(value):
                 found = datetime.fromisoformat(value).astimezone(UTC)
-                if datetime.min.year < found.year < datetime.max.year:  # so that any house's own clock can show it
+                if MINYEAR < found.year < MAXYEAR:  # so that any house's own clock can show it
                     return found
         except (ValueError, OverflowError):
             pass
