@@ -99,6 +99,12 @@ def test_a_mass_in_the_form_is_read_back_as_it_is_kept(nanograms: int, units: st
         assert parse_mass(typed, "lb") == kg
 
 
+def test_a_rope_lock_begins_its_imbalance_sheet_with_its_own_plate() -> None:
+    (sheet,) = sheets_about(PartKind.ROPE_LOCK)
+    assert begun_with(sheet, {"imbalance_kg": "22.6796185", "hand_line_mm": "19.05"}, "imperial") == {"lock": "50 lb"}
+    assert begun_with(sheet, {"imbalance_kg": "about fifty"}, "imperial") == {}
+
+
 def test_what_was_typed_in_pounds_is_shown_in_pounds() -> None:
     assert typed_mass(F("11.158372302"), "imperial") == "24.6 lb"
     assert typed_mass(F(40), "imperial") == "40 kg"

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.set_balance import typed_mass
 from inspect_app.domain.set_load import typed_mm
 from inspect_app.domain.worksheet import Ask, Input, Worksheet
 from inspect_app.domain.worksheets import (
@@ -60,6 +61,7 @@ ABOUT: Mapping[PartKind, tuple[str, ...]] = {
 _RECORDED_AS = {
     "tread": "tread_diameter_mm", "original": "rope_baseline_mm", "lay_mm": "rope_lay_mm", "hole": "well_width_mm",
     "rail": "rail_height_mm", "toe": "toeboard_mm", "rungs": "rung_spacing_mm",
+    "lock": "imbalance_kg",
 }  # fmt: skip
 
 
@@ -82,6 +84,8 @@ def _recorded(one: Input, attributes: Mapping[str, str], units: str) -> str:
         size = attribute_number(attributes, key)
     except BadValue:
         return ""
-    if size is None or one.ask not in (Ask.LENGTH, Ask.COUNT):
+    if size is None or one.ask not in (Ask.LENGTH, Ask.COUNT, Ask.MASS):
         return ""
+    if one.ask is Ask.MASS:
+        return typed_mass(size, units)
     return typed_mm(size, units) if one.ask is Ask.LENGTH else text
