@@ -137,6 +137,18 @@ def decimal_text(value: Fraction, places: int = 4) -> str:
     return "about " + _strip(Decimal(-rounded if value < 0 else rounded).scaleb(-places))
 
 
+def factor_text(unit: str) -> str:
+    """How many base units of its dimension a unit is, with every digit: 0.45359237 for lb.
+
+    Raises BadValue for a unit whose factor does not end as a decimal.
+    """
+    factor = unit_named(unit).factor
+    scaled = factor * 10**20
+    if scaled.denominator != 1:
+        raise BadValue(f"The factor of {unit} does not end as a decimal.", "unit")
+    return _strip(Decimal(scaled.numerator).scaleb(-20))
+
+
 def _strip(number: Decimal) -> str:
     text = f"{number:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -50,12 +50,12 @@ ABOUT: Mapping[PartKind, tuple[str, ...]] = {
     PartKind.DRUM: ("block-ratio", "fleet-angle", *_ROPE),
     PartKind.ROPE_LOCK: ("imbalance",),
     PartKind.GRID_DECK: ("deck-gaps", "walking-way"),
-    PartKind.WELL: ("deck-gaps", "covers-anchors"),
-    PartKind.GUARDRAIL: ("guardrail",),
+    PartKind.WELL: ("deck-gaps", "by-their-papers"),
+    PartKind.GUARDRAIL: ("guardrail", "by-their-papers"),
     PartKind.LOADING_BRIDGE: ("guardrail", "walking-way"),
     PartKind.LADDER: ("ladder",),
     PartKind.HATCH: ("deck-gaps", "wall-opening"),
-    PartKind.ANCHOR_POINT: ("covers-anchors",),
+    PartKind.ANCHOR_POINT: ("by-their-papers",),
 }
 # Inputs that begin with what is recorded of a part under another name.
 _RECORDED_AS = {

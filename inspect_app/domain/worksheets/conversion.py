@@ -5,15 +5,16 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.length import format_feet_inches
-from inspect_app.domain.units import UNITS, convert, decimal_text, with_sign
+from inspect_app.domain.length import format_feet_inches, parse_length
+from inspect_app.domain.units import UNITS, convert, factor_text, with_sign
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import source_words
 
+# (input, what it is, base unit, the units it is given in with their names)
 _SETS = (
-    ("length", "Length", "mm", ("in", "ft", "mm", "m")),
-    ("mass", "Mass", "kg", ("lb", "kg")),
-    ("force", "Force", "N", ("lbf", "N", "kN")),
+    ("length", "Length", "mm", (("in", "inches"), ("ft", "feet"), ("mm", "millimetres"), ("m", "metres"))),
+    ("mass", "Mass", "kg", (("lb", "pounds"), ("kg", "kilograms"))),
+    ("force", "Force", "N", (("lbf", "pounds-force"), ("N", "newtons"), ("kN", "kilonewtons"))),
 )
 
 
@@ -25,20 +26,18 @@ def _convert(values: Mapping[str, Any], reference: Reference) -> Answer:
     steps: list[Step] = []
     for key, label, base, units in given:
         value: Fraction = values[key]
-        for unit in units:
-            out = convert(value, base, unit)
-            outcomes.append(Outcome(f"{label} in {unit}", with_sign(out, unit)))
+        for unit, name in units:
+            out = with_sign(convert(value, base, unit), unit)
+            outcomes.append(Outcome(f"{label} in {name}", out))
             if unit != base:
-                factor = f"1 {UNITS[unit].sign} = {decimal_text(UNITS[unit].factor, 10)} {UNITS[base].sign}"
+                factor, sign = factor_text(unit), UNITS[base].sign
                 steps.append(
-                    Step(
-                        factor,
-                        f"{with_sign(value, base)} / {decimal_text(UNITS[unit].factor, 10)}",
-                        with_sign(out, unit),
-                    )
+                    Step(f"1 {UNITS[unit].sign} = {factor} {sign}", f"{with_sign(value, base)} / {factor}", out)
                 )
         if key == "length":
-            outcomes.append(Outcome("Length to the nearest 1/16 in", format_feet_inches(value)))
+            near = format_feet_inches(value)
+            exact = "" if parse_length(near) == value else "about "
+            outcomes.append(Outcome("Length to the nearest 1/16 in", exact + near))
     return Answer(
         tuple(outcomes),
         tuple(steps),

@@ -75,11 +75,13 @@ _RAIL = (
     _Row("rail_diameter", "rail-diameter", "Thickness of the rail", most=500),
     _Row("rail_clearance", "rail-clearance", "Free space round the rail", "Its mounting apart.", zero=True, most=3_000),
     _Row("segment_gap", "rail-segment-gap", "Gap between two lengths of rail", zero=True),
+)  # fmt: skip
+_TESTED = (
     _Row("rail_force", "guardrail-force", "Force the top rail withstood in a test", "From its paper.", Ask.FORCE),
     _Row("midrail_force", "midrail-force", "Force the midrail or infill withstood", "From its paper.", Ask.FORCE),
     _Row("toe_force", "toeboard-force", "Force the toe board withstood", "From its paper.", Ask.FORCE),
     _Row("rail_loaded", "guardrail-height-loaded", "Height of the top rail under its test load", "From its paper."),
-)  # fmt: skip
+)
 _LADDER = (
     _Row("rungs", "ladder-rung-spacing", "Distance between rungs", "Centre to centre."),
     _Row("width", "ladder-clear-width", "Clear width between the side rails"),
@@ -213,11 +215,13 @@ def _papers(values: Mapping[str, Any], reference: Reference) -> Answer:
     if ("cover" in values) != ("cover_load" in values):
         missing = "cover_load" if "cover" in values else "cover"
         raise BadValue("Give both: what the cover carries, and the greatest load meant for it.", missing)
-    answers = [_answer((_ANCHOR,), values, reference, _UNTRIED)] if _ANCHOR.key in values else []
-    if "cover" in values:
-        answers.insert(0, _cover(values, reference))
+    answers = [_cover(values, reference)] if "cover" in values else []
+    if any(row.key in values for row in _TESTED):
+        answers.append(_answer(_TESTED, values, reference, _UNTESTED))
+    if _ANCHOR.key in values:
+        answers.append(_answer((_ANCHOR,), values, reference, _UNTRIED))
     if not answers:
-        raise BadValue("Give what a cover carries and its load, or the strength of an anchor.", "cover")
+        raise BadValue("Give at least one figure from a plate, a drawing or a paper.", "cover")
     return Answer(
         tuple(one for answer in answers for one in answer.outcomes),
         tuple(one for answer in answers for one in answer.steps),
@@ -265,10 +269,10 @@ SHEETS = (
     Worksheet(
         "guardrail",
         "Guardrail and toe board",
-        "Are rail, openings and toe board of a gallery or bridge within the published heights, gaps and forces?",
+        "Are rail, openings and toe board of a gallery or bridge within the published heights and gaps?",
         _inputs(_RAIL),
         _rail,
-        ("each height, opening or force compared with the clause",),
+        ("each height or opening compared with the clause",),
     ),
     Worksheet(
         "ladder",
@@ -287,14 +291,11 @@ SHEETS = (
         ("each distance compared with the clause",),
     ),
     Worksheet(
-        "covers-anchors",
-        "Covers and anchors by their papers",
-        "Is what a cover or an anchor carries by its plate or paper within the published figures?",
-        (*_COVER, _input(_ANCHOR), _LAW),
+        "by-their-papers",
+        "Covers, rails and anchors by their papers",
+        "Is what a cover, a rail or an anchor carries by its plate or paper within the published figures?",
+        (*_COVER, *(_input(row) for row in (*_TESTED, _ANCHOR)), _STEP, _LAW),
         _papers,
-        (
-            "ratio = what the cover carries / greatest load meant for it",
-            "the anchor's strength compared with the clause",
-        ),
+        ("ratio = what the cover carries / greatest load meant for it", "each other figure compared with the clause"),
     ),
 )

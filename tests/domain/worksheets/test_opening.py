@@ -44,10 +44,10 @@ def tone(sheet: str, **typed: str) -> str:
         ("guardrail", "toe_gap", "US", ["1/4 in", "6.35 mm", "0"], ["17/64 in", "6.36 mm"]),
         ("guardrail", "toe_gap", "NO", ["0 mm"], ["0.1 mm"]),
         ("guardrail", "toe_opening", "US", ["1 in", "25.4 mm"], ["25.41 mm"]),
-        ("guardrail", "rail_force", "US", ["200 lbf", "889.65 N"], ["199.99 lbf", "889.64 N"]),
-        ("guardrail", "midrail_force", "US", ["150 lbf"], ["149.9 lbf"]),
-        ("guardrail", "toe_force", "US", ["50 lbf"], ["49.9 lbf"]),
-        ("guardrail", "rail_loaded", "US", ["39 in"], ["38.99 in"]),
+        ("by-their-papers", "rail_force", "US", ["200 lbf", "889.65 N"], ["199.99 lbf", "889.64 N"]),
+        ("by-their-papers", "midrail_force", "US", ["150 lbf"], ["149.9 lbf"]),
+        ("by-their-papers", "toe_force", "US", ["50 lbf"], ["49.9 lbf"]),
+        ("by-their-papers", "rail_loaded", "US", ["39 in"], ["38.99 in"]),
         ("guardrail", "post_spacing", "EU", ["1500 mm"], ["1500.1 mm"]),
         ("guardrail", "rail_diameter", "EU", ["25 mm", "50 mm"], ["24.9 mm", "50.1 mm"]),
         ("guardrail", "segment_gap", "GB", ["75 mm", "120 mm"], ["74.9 mm", "120.1 mm"]),
@@ -63,7 +63,7 @@ def tone(sheet: str, **typed: str) -> str:
         ("walking-way", "walkway", "EU", ["600 mm"], ["599.9 mm"]),
         ("walking-way", "headroom", "GB", ["2100 mm"], ["2099.9 mm"]),
         ("walking-way", "floor_step", "EU", ["4 mm", "0"], ["4.1 mm"]),
-        ("covers-anchors", "anchor", "US", ["5000 lbf"], ["4999 lbf", "22.2 kN"]),
+        ("by-their-papers", "anchor", "US", ["5000 lbf"], ["4999 lbf", "22.2 kN"]),
     ],
 )  # fmt: skip
 def test_a_measure_falls_on_the_side_that_the_clause_says_in_either_system(
@@ -123,13 +123,13 @@ def test_a_limit_from_memory_is_named_as_off_and_one_of_another_place_with_its_p
 
 @pytest.mark.parametrize(("carries", "load", "said"), [("600", "300", "inside"), ("599.99", "300", "outside")])
 def test_a_cover_carries_twice_its_load_or_is_outside(carries: str, load: str, said: str) -> None:
-    assert tone("covers-anchors", cover=carries, cover_load=load) == said
+    assert tone("by-their-papers", cover=carries, cover_load=load) == said
 
 
 @pytest.mark.parametrize("given", [{}, {"cover": "600"}, {"cover_load": "300"}])
 def test_what_is_missing_is_asked_for(given: dict[str, str]) -> None:
     with pytest.raises(BadValue) as caught:
-        answer("covers-anchors", **given)
+        answer("by-their-papers", **given)
     assert caught.value.field in ("cover", "cover_load")
 
 
