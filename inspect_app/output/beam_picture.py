@@ -138,9 +138,9 @@ class _Drawing:
         parts.append(_words(0, top - 4, f"Loads; {self.picture.case.words}", weight=600))
         units, pieces = self.picture.units, self.picture.load.hung.pieces
         named = list(zip(letters(pieces), pieces, strict=True))
-        for letter, piece in named:
-            if piece.to_mm is not None:
-                top = self.band(parts, top, f"{letter} {_force(piece.newtons, units)}", piece.at_mm, piece.to_mm)
+        top = self.bands(
+            parts, top, [(f"{a} {_force(p.newtons, units)}", p.at_mm, p.to_mm) for a, p in named if p.to_mm is not None]
+        )
         points = [(letter, piece) for letter, piece in named if piece.to_mm is None]
         said = [f"{a} {_force(p.newtons, units)}" if len(points) <= MANY else a for a, p in points]
         places = [self.x(piece.at_mm) for _, piece in points]
@@ -157,15 +157,19 @@ class _Drawing:
         parts.append(rect(left, pipe, right - left, 4, INK))
         return pipe + 4
 
-    def band(self, parts: list[str], top: float, said: str, from_mm: float, to_mm: float) -> float:
-        left, right = self.x(from_mm), self.x(to_mm)
-        parts.append(rect(left, top + ROW, right - left, 3, INK))
-        count = max(int((right - left) // 14), 1)
-        for i in range(count + 1):
-            x = left + (right - left) * i / count
-            parts.append(line(x, top + ROW, x, top + ROW + 7, 0.8, INK))
-        self.label(parts, (left + right) / 2, top + ROW - 3, said)
-        return top + ROW + BAND - 6
+    def bands(self, parts: list[str], top: float, spread: Sequence[tuple[str, float, float]]) -> float:
+        """Spread loads, those that lie apart in one row; each as a line with ticks under its label."""
+        across = [_wider(_span((self.x(a) + self.x(b)) / 2, said), self.x(a), self.x(b)) for said, a, b in spread]
+        rows = [box.row for box in _packed(across)]
+        for (said, from_mm, to_mm), row in zip(spread, rows, strict=True):
+            left, right, y = self.x(from_mm), self.x(to_mm), top + ROW + (ROW + BAND - 6) * row
+            parts.append(rect(left, y, right - left, 3, INK))
+            count = max(int((right - left) // 14), 1)
+            for i in range(count + 1):
+                x = left + (right - left) * i / count
+                parts.append(line(x, y, x, y + 7, 0.8, INK))
+            self.label(parts, (left + right) / 2, y - 3, said)
+        return top + (ROW + BAND - 6) * (max(rows, default=-1) + 1)
 
     def lines(self, parts: list[str], top: float) -> float:
         """The lines below the pipe as the arrows with which they hold it, their names and what they carry."""
@@ -281,13 +285,22 @@ def _span(x: float, said: str) -> tuple[float, float]:
     return middle - half, middle + half
 
 
+def _wider(span: tuple[float, float], left: float, right: float) -> tuple[float, float]:
+    return min(span[0], left), max(span[1], right)
+
+
 def _boxes(places: Sequence[float], said: Sequence[str]) -> list[_Box]:
-    """A place for each label so that none lies on another: from left to right, the first row with room."""
+    """A place for each label, centred where it belongs."""
+    return _packed([_span(x, text) for x, text in zip(places, said, strict=True)])
+
+
+def _packed(spans: Sequence[tuple[float, float]]) -> list[_Box]:
+    """A row for each so that none lies on another: from left to right, the first row with room."""
     ends: list[float] = []
     found: dict[int, _Box] = {}
-    for index in sorted(range(len(places)), key=lambda i: places[i]):
-        left, right = _span(places[index], said[index])
+    for index in sorted(range(len(spans)), key=lambda i: spans[i]):
+        left, right = spans[index]
         row = next((i for i, end in enumerate(ends) if left >= end), len(ends))
         ends[row : row + 1] = [right + 4]
         found[index] = _Box(row, left, right)
-    return [found[index] for index in range(len(places))]
+    return [found[index] for index in range(len(spans))]

@@ -58,6 +58,18 @@ def test_no_label_lies_on_another_or_leaves_the_picture(lines: int, lights: int)
         assert all(first[1] <= second[0] for first, second in pairwise(spans))
 
 
+def test_spread_loads_that_lie_apart_share_a_row() -> None:
+    beam = Beam((1000.0, 6000.0, 11_000.0), 0.0, 12_000.0, 2.6e10)
+    cloths = ((0.0, 2500.0), (9500.0, 12_000.0), (2000.0, 10_000.0))
+    pieces = [Piece("pipe", 500.0, 0.0, 12_000.0), *(Piece("cloth", 90.0, a, b) for a, b in cloths)]
+    found = batten_load(Hung(beam, tuple(pieces), ("a", "b", "c")))
+    svg = ElementTree.fromstring(beam_picture(BeamPicture(found, found.cases[0], "metric")))
+    bands = [e for e in svg.iter(f"{NS}rect") if e.get("height") == "3.00"]
+    rows = [float(band.get("y") or 0) for band in bands]
+    assert rows[1] == rows[2]
+    assert len(set(rows)) == 3
+
+
 def test_a_slack_line_is_said_in_words() -> None:
     found = load()
     slack = next(case for case in found.cases if case.words == "line 3 of 6 slack")
