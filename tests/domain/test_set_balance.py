@@ -12,6 +12,7 @@ from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.set_balance import balance_begin, bare_batten_words
 from inspect_app.domain.set_load import SetRecord, load_begin, typed_mass
+from inspect_app.domain.worksheets.all_worksheets import begun_with, sheets_about
 
 PIPE, ARBOR, BRICKS = PartKind.BATTEN, PartKind.ARBOR, PartKind.COUNTERWEIGHTS
 WEIGHED = ((PIPE, {"own_mass_kg": "80"}), (ARBOR, {"own_mass_kg": "45"}), (BRICKS, {"pipe_weight_kg": "30"}))

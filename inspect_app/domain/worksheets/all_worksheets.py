@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import PartKind
-from inspect_app.domain.set_balance import typed_mass
-from inspect_app.domain.set_load import typed_mm
+from inspect_app.domain.set_load import typed_mass, typed_mm
 from inspect_app.domain.worksheet import Ask, Input, Worksheet
 from inspect_app.domain.worksheets import (
     balance,
