@@ -29,7 +29,7 @@ from inspect_app.domain.deficiency_register import RegisterRow
 from inspect_app.domain.event import KIND_TITLES as EVENT_TITLES
 from inspect_app.domain.house import House
 from inspect_app.domain.judge import Result, worst
-from inspect_app.domain.judged_measure import lead_words, newest_verdicts
+from inspect_app.domain.judged_measure import lead_words
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_kind import KIND_WORDS
 from inspect_app.domain.restriction import KIND_TITLES, Restriction, RestrictionKind, is_expired, limit_words
@@ -145,10 +145,9 @@ def _wears(db: Database, settings: Settings, house: House, outlooks: HouseOutloo
 
 def _said(row: WearRow) -> str:
     """The verdict of the newest measure, where it is not inside every limit."""
-    verdicts = newest_verdicts(row.outlook) if row.outlook else ()
-    if not verdicts or worst(verdicts).result is Result.INSIDE or row.outlook is None:
+    if row.outlook is None or worst(row.verdicts).result not in {Result.OUTSIDE, Result.CANNOT_TELL}:
         return ""
-    words = lead_words(verdicts, row.outlook.series.taken[-1].unit)
+    words = lead_words(row.verdicts, row.outlook.series.taken[-1].unit)
     return f". {words[:1].upper()}{words[1:]}"
 
 

@@ -174,14 +174,14 @@ def wear_rows(
     """What wears in a house, nearest first; `known` are its outlooks where the caller has them already."""
     parts = {part.id: part for part in list_parts(db, house.id)}
     kinds = {one.id: one.kind.value for one in list_line_sets(db, house.id)}
-    outlooks = [outlook for outlook, _ in (list_house_outlooks(db, house.id) if known is None else known)]
-    odd = odd_by_part(outlooks, parts, kinds)
+    known = list_house_outlooks(db, house.id) if known is None else known
+    odd = odd_by_part([outlook for outlook, _ in known], parts, kinds)
     rows = []
-    for outlook in outlooks:
+    for outlook, limits in known:
         part = parts.get(outlook.series.part)
         if part is not None and (outlook.series.taken or outlook.series.waiting):
             apart = odd.get((part.id, outlook.series.key.quantity))
-            rows.append(measure_row(part, outlook, apart.words if apart else ""))
+            rows.append(measure_row(part, outlook, apart.words if apart else "", limits))
     asks = {point.id: point.ask for one in load_shelf(settings).checklists.values() for point in one.points()}
     rows += rating_rows(list_ratings(db, house.id), parts, asks, list_settled_days(db, house.id))
     return by_nearness(rows)

@@ -14,7 +14,7 @@ from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
-from inspect_app.domain.measure_history import Outlook, TakenMeasure
+from inspect_app.domain.measure_history import TakenMeasure
 from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import kind_title
@@ -122,12 +122,6 @@ def lead_words(verdicts: Sequence[Verdict], unit: str) -> str:
     cited = f"{edge}{limit.citation}" if limit is not None else ""
     beside = f"; {others} other limit{'s' if others > 1 else ''}" if others else ""
     return f"{lead.words}{cited}{beside}"
-
-
-def newest_verdicts(outlook: Outlook) -> tuple[Verdict, ...]:
-    """What the limits of a series say of its newest measure; none without a limit that was held against it."""
-    limits = [one.limit for one in outlook.limits]
-    return verdicts_by(outlook.series.taken[-1], limits) if limits and outlook.series.taken else ()
 
 
 def _alike_words(alike: SaidAlike, unit: str) -> str:

@@ -7,6 +7,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from inspect_app.domain.changes import Rated, Settled, ratings_since_repair, standing_rating
+from inspect_app.domain.judge import Limit, Result, Verdict, worst
+from inspect_app.domain.judged_measure import verdicts_by
 from inspect_app.domain.measure_history import Outlook, reading_of
 from inspect_app.domain.part import Part
 from inspect_app.domain.siblings import OddOne, SetValue, odd_ones
@@ -37,7 +39,7 @@ NEARNESS_TITLES: Mapping[Nearness, str] = {
 
 @dataclass(frozen=True, slots=True)
 class WearRow:
-    """One series of measures, or the ratings of one point, of one part."""
+    """One series of measures, or the ratings of one point, of one part. `verdicts` are those of its newest measure."""
 
     part: Part
     nearness: Nearness
@@ -47,12 +49,13 @@ class WearRow:
     basis: str
     before: date | None = None
     outlook: Outlook | None = None
+    verdicts: tuple[Verdict, ...] = ()
     ratings: tuple[Rated, ...] = ()
     odd: str = ""
 
 
-def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
-    """A series of measures as the list shows it."""
+def measure_row(part: Part, outlook: Outlook, odd: str = "", limits: Sequence[Limit] = ()) -> WearRow:
+    """A series of measures as the list shows it; the limits judge its newest measure also without a trend."""
     series, trend = outlook.series, outlook.trend
     last = series.taken[-1] if series.taken else None
     newest = f"last {with_unit(last.value, last.unit)} on {last.on}" if last else "nothing that counts yet"
@@ -63,15 +66,17 @@ def measure_row(part: Part, outlook: Outlook, odd: str = "") -> WearRow:
         direction = "; ".join((trend.words, *series.beside))
     else:
         direction = _direction(trend, series.unit)
+    verdicts = verdicts_by(last, limits) if last and limits else ()
     return WearRow(
         part,
-        _nearness(outlook),
+        _nearness(outlook, worst(verdicts).result),
         series_title(series),
         f"{direction}; {newest}",
         outlook.words if outlook.limits else "",
         basis_words(trend) if isinstance(trend, Trend) else "",
         outlook.before if not outlook.now else None,
         outlook,
+        verdicts,
         odd=odd,
     )
 
@@ -87,9 +92,11 @@ def _direction(trend: Trend, unit: str) -> str:
     )
 
 
-def _nearness(outlook: Outlook) -> Nearness:
+def _nearness(outlook: Outlook, newest: Result) -> Nearness:
+    if newest is Result.OUTSIDE:
+        return Nearness.PASSED
     if isinstance(outlook.trend, Refused):
-        return Nearness.STILL
+        return Nearness.NOW if newest is Result.CANNOT_TELL else Nearness.STILL
     if any(one.reached.reach is Reach.PASSED for one in outlook.limits):
         return Nearness.PASSED
     if outlook.now:
@@ -117,7 +124,7 @@ def rating_rows(
             "A rating is a described step, so no date is worked out from it"
         )
         title = f"Wear rating: {asks.get(point, point)}"
-        found.append(WearRow(parts[part], nearness, title, direction, "", "", None, None, tuple(rated)))
+        found.append(WearRow(parts[part], nearness, title, direction, "", "", ratings=tuple(rated)))
     return found
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from flask import Flask, g
 
 from inspect_app.domain.entry_check import clock_off
-from inspect_app.domain.judged_measure import lead_words, measure_words, newest_verdicts, said_alike
+from inspect_app.domain.judged_measure import lead_words, measure_words, said_alike
 from inspect_app.domain.report_words import cited
 from inspect_app.domain.role import ROLE_TITLES, Role
 from inspect_app.domain.sequence import gap_words
@@ -73,7 +73,6 @@ def init_app(app: Flask) -> None:
         "said_alike": said_alike,
         "measure_words": measure_words,
         "lead_words": lead_words,
-        "newest_verdicts": newest_verdicts,
     }
     app.jinja_env.filters.update(filters)
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True

@@ -7,6 +7,7 @@ from fractions import Fraction
 from inspect_app.config import shared_dir
 from inspect_app.domain.changes import Rated
 from inspect_app.domain.criteria import Op
+from inspect_app.domain.judge import Result
 from inspect_app.domain.measure_history import outlook_of
 from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.wear_list import Nearness, by_nearness, measure_row, odd_by_part, rating_rows
@@ -35,6 +36,17 @@ def test_each_series_is_where_its_limit_is() -> None:
     assert "falls by about 0.003 in per year" in dated.direction
     assert row("0.255", "0.253", "0.251", "0.249", "0.247", limits=False).nearness is Nearness.MOVES
     assert row("0.250", "0.250").nearness is Nearness.STILL
+
+
+def test_a_figure_outside_a_limit_is_listed_so_also_where_no_line_can_be_laid_through_it() -> None:
+    once = measure_row(PART, outlook("0.235"), limits=[LIMIT])
+    assert (once.nearness, [one.result for one in once.verdicts]) == (Nearness.PASSED, [Result.OUTSIDE])
+    near = outlook("0.2376")
+    taken = (replace(near.series.taken[0], resolution="0.001"),)
+    near = replace(near, series=replace(near.series, taken=taken))
+    assert measure_row(PART, near, limits=[LIMIT]).nearness is Nearness.NOW
+    assert measure_row(PART, outlook("0.250"), limits=[LIMIT]).nearness is Nearness.STILL
+    assert measure_row(PART, outlook("0.235")).nearness is Nearness.STILL  # without a limit nothing is said of it
 
 
 def test_the_nearest_date_comes_first_and_what_is_still_last() -> None:
