@@ -4,7 +4,7 @@ Drawn with presentation attributes and classes in `currentColor`, so that it rea
 slack is dashed and named, not coloured. The picture is 360 units wide, as a phone is.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
@@ -24,6 +24,7 @@ FAMILIES = "Source Sans Pro, system-ui, sans-serif"
 BAND = 16.0  # a spread load
 ARROW = 16.0
 PANEL = 62.0  # moment and shape
+GAP = 4.0  # between two labels of a row
 FOOT = 14.0  # keeps two pictures apart
 MANY = 8  # point loads from which on only letters are written
 
@@ -160,7 +161,7 @@ class _Drawing:
     def bands(self, parts: list[str], top: float, spread: Sequence[tuple[str, float, float]]) -> float:
         """Spread loads, those that lie apart in one row; each as a line with ticks under its label."""
         across = [_wider(_span((self.x(a) + self.x(b)) / 2, said), self.x(a), self.x(b)) for said, a, b in spread]
-        rows = [box.row for box in _packed(across)]
+        rows = [box.row for box in _packed(across, range(len(across)))]
         for (said, from_mm, to_mm), row in zip(spread, rows, strict=True):
             left, right, y = self.x(from_mm), self.x(to_mm), top + ROW + (ROW + BAND - 6) * row
             parts.append(rect(left, y, right - left, 3, INK))
@@ -290,17 +291,21 @@ def _wider(span: tuple[float, float], left: float, right: float) -> tuple[float,
 
 
 def _boxes(places: Sequence[float], said: Sequence[str]) -> list[_Box]:
-    """A place for each label, centred where it belongs."""
-    return _packed([_span(x, text) for x, text in zip(places, said, strict=True)])
+    """A place for each label, centred where it belongs, filled in from the left."""
+    spans = [_span(x, text) for x, text in zip(places, said, strict=True)]
+    return _packed(spans, sorted(range(len(spans)), key=lambda i: places[i]))
 
 
-def _packed(spans: Sequence[tuple[float, float]]) -> list[_Box]:
-    """A row for each so that none lies on another: from left to right, the first row with room."""
-    ends: list[float] = []
+def _packed(spans: Sequence[tuple[float, float]], order: Iterable[int]) -> list[_Box]:
+    """A row for each so that none lies on another: in this order, the first row with room."""
+    rows: list[list[tuple[float, float]]] = []
     found: dict[int, _Box] = {}
-    for index in sorted(range(len(spans)), key=lambda i: spans[i]):
+    for index in order:
         left, right = spans[index]
-        row = next((i for i, end in enumerate(ends) if left >= end), len(ends))
-        ends[row : row + 1] = [right + 4]
+        free = (i for i, row in enumerate(rows) if all(left >= b + GAP or right <= a - GAP for a, b in row))
+        row = next(free, len(rows))
+        if row == len(rows):
+            rows.append([])
+        rows[row].append(spans[index])
         found[index] = _Box(row, left, right)
     return [found[index] for index in range(len(spans))]
