@@ -255,6 +255,28 @@ def test_every_role_of_the_house_may_ask(client: FlaskClient, house: House, sign
     assert page(client, house, "units", length="1 in")[0] == 200
 
 
+@pytest.mark.parametrize(
+    ("typed", "field"),
+    [
+        ({"lay": "2", "strand": "3"}, "strand"),
+        ({"lay": "2", "rope_wires_total": "49", "rope_wires_per_strand": "50"}, "rope_wires_per_strand"),
+    ],
+)
+def test_a_part_cannot_have_more_broken_wires_than_the_whole(
+    bench: FlaskClient, house: House, typed: dict[str, str], field: str
+) -> None:
+    answer = bench.get(f"/houses/{house.id}/workbench/broken-wires/?{urlencode(typed)}")
+    assert answer.status_code == 422
+    assert f'id="{field}-error"' in answer.text
+
+
+def test_limits_in_percent_name_the_wires_that_they_are_of(bench: FlaskClient, house: House) -> None:
+    """6.65 is 5 percent of 133: without the 133 nobody could work it out from the sheet."""
+    text = page(bench, house, "broken-wires", lay="5", rope_construction="7x19")[1]
+    assert "outside when more than 6.65" in text
+    assert "wires in the rope 133; wires in one strand 19" in text
+
+
 def test_a_part_leads_to_its_calculations_begun_with_its_record(bench: FlaskClient, house: House, db: Database) -> None:
     block = find_part_by_tag(db, house.id, "LB 1-2")
     assert block is not None

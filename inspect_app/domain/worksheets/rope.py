@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
+from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, ROPE_LAY, ROPE_WIRES, TERMINATION
 from inspect_app.domain.rope import LARGEST_MM, MEAN_WORDS, diameter_loss, mean_diameter
@@ -145,9 +146,32 @@ _WIRE_INPUTS = (
 _NOT_COUNTS = tuple(one.key for one in _WIRE_INPUTS[len(_COUNTS) :])
 
 
+# A count that is part of another one, and how that one is called.
+_PARTS_OF = (
+    ("strand", "lay", "the broken wires in the whole lay"),
+    ("valleys", "lay", "the broken wires in the whole lay"),
+    ("rope_wires_per_strand", "rope_wires_total", "the wires in the rope"),
+    ("rope_wires_outer", "rope_wires_total", "the wires in the rope"),
+)
+
+
+def _wires_step(criterion: Criterion, values: Mapping[str, Any]) -> tuple[Step, ...]:
+    """The numbers of wires that limits in percent are taken of: as given, else as they follow from the construction."""
+    follows = criterion.derived.get("rope_construction", {}).get(values.get("rope_construction", ""), {})
+    wires = [
+        f"{spec.label[:1].lower()}{spec.label[1:]} {values.get(spec.key, follows.get(spec.key))}"
+        for spec in ROPE_WIRES
+        if not spec.choices and (spec.key in values or spec.key in follows)
+    ]
+    return (Step("limits in percent are of these numbers", "", "; ".join(wires)),) if wires else ()
+
+
 def _broken_wires(values: Mapping[str, Any], reference: Reference) -> Answer:
     if not any(key in values for key, _, _ in _COUNTS):
         raise BadValue("Give at least one count: in a length, in one strand, or at the line end.", "lay")
+    for part, whole, words in _PARTS_OF:
+        if part in values and whole in values and values[part] > values[whole]:
+            raise BadValue(f"That is more than {words}. Check both.", part)
     attributes = attributes_of(values, *_NOT_COUNTS)
     outcomes: tuple[Outcome, ...] = ()
     used = []
@@ -159,7 +183,10 @@ def _broken_wires(values: Mapping[str, Any], reference: Reference) -> Answer:
             outcomes += verdict_outcomes(criterion, values[key], "count", None, limits)
     return Answer(
         outcomes,
-        (Step("count of broken wires compared with each rule as it is written (“more than” or “or more”)"),),
+        (
+            *_wires_step(used[0], values),
+            Step("count of broken wires compared with each rule as it is written (“more than” or “or more”)"),
+        ),
         assumptions=(*notes_of(*used), "A rule that needs something not given here says so and judges nothing."),
         cautions=(BY_ANALOGY, NOTHING_OF_STRENGTH, *switched_off(used)),
     )

@@ -134,7 +134,10 @@ def _taken(reading: Reading, unit: str) -> TakenMeasure:
 
 
 def _change(size: Fraction, units: str) -> str:
-    return f"{'−' if size < 0 else '+'}{length_words(abs(size), units)}"
+    """`−0.0037 in (−0.094 mm)`: a change has its sign in both systems."""
+    first, second = length_words(abs(size), units).split(" (")
+    sign = "−" if size < 0 else "+"
+    return f"{sign}{first} ({sign}{second}"
 
 
 def _steps(found: Trend, units: str) -> tuple[Step, ...]:

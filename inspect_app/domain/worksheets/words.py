@@ -173,7 +173,12 @@ def outcomes_of(
 def _leading_words(leading: Verdict, verdicts: Sequence[Verdict]) -> str:
     split = {verdict.result for verdict in verdicts} & {Result.OUTSIDE, Result.INSIDE}
     also = "; the documents differ, all are shown below" if len(split) == 2 else ""
-    return f"{leading.words}{also}"
+    return f"{_given_words(leading)}{also}"
+
+
+def _given_words(verdict: Verdict) -> str:
+    """A verdict's words where there is no part, only what was typed."""
+    return verdict.words.replace("is not recorded for this part", "is not given")
 
 
 def _tone(verdict: Verdict) -> str:
@@ -183,10 +188,10 @@ def _tone(verdict: Verdict) -> str:
 def _outcome(verdict: Verdict, unit: str) -> Outcome:
     limit = verdict.limit
     if limit is None:
-        return Outcome("", "", words=verdict.words, tone=_tone(verdict))
+        return Outcome("", "", words=_given_words(verdict), tone=_tone(verdict))
     says = f"outside when {_both(limit, unit)}" if limit.value is not None else ""
     label = f"{limit.applies_to[:1].upper()}{limit.applies_to[1:]}; {limit.window}"
-    return Outcome(label, says, words=verdict.words, citation=limit.citation, tone=_tone(verdict))
+    return Outcome(label, says, words=_given_words(verdict), citation=limit.citation, tone=_tone(verdict))
 
 
 def _both(limit: Limit, unit: str) -> str:

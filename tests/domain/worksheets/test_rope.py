@@ -88,7 +88,7 @@ def test_each_count_is_judged_over_its_own_length(key: str, inside: int, outside
 def test_wires_that_no_document_gives_are_typed_from_the_paper_of_the_rope() -> None:
     typed = {"rope_construction": "6x36WS", "rope_lay": "regular", "lay": "11", "six": "8"}
     unknown = answer("broken-wires", **typed)
-    assert "the number of wires in the rope is not recorded" in " ".join(outcome.words for outcome in unknown.outcomes)
+    assert "the number of wires in the rope is not given" in " ".join(outcome.words for outcome in unknown.outcomes)
     known = answer(
         "broken-wires", **typed, rope_wires_total="216", rope_wires_outer="216", rope_outer_wires="usual",
     )  # fmt: skip
