@@ -109,7 +109,8 @@ def shelf(house_id: str) -> str:
 @permission("house.view")
 def one(house_id: str, sheet: str) -> ResponseReturnValue:
     """One calculation: its form, and below it the answer to what the address gives."""
-    named, part = _named(sheet), _part_asked(house_id)
+    named = _named(sheet)
+    part = _part_asked(house_id, named)
     where = {"house_id": house_id, "sheet": sheet}
     if part is None:
         return sheet_page(named, "workbench.one", where)
@@ -120,15 +121,21 @@ def one(house_id: str, sheet: str) -> ResponseReturnValue:
     return sheet_page(named, "workbench.one", where, start, part=part, known=known)
 
 
-def _part_asked(house_id: str) -> Part | None:
-    """The part that the address names; None without one. Raises NotFound."""
+def _part_asked(house_id: str, sheet: Worksheet) -> Part | None:
+    """The part that the address names; None without one. Raises NotFound, also where the sheet does not ask about it.
+
+    A design factor above all is asked of no part: its set may be stopped, which only the page of the set knows.
+    """
     asked = request.args.get("part", "")
     if not asked:
         return None
     try:
-        return get_part(get_db(), house_id, asked)
+        part = get_part(get_db(), house_id, asked)
     except DomainError:
         raise NotFound("The address names a part that is not in this house.") from None
+    if sheet.key not in {one.key for one in sheets_about(part.kind)}:
+        raise NotFound(f"“{sheet.title}” is not asked about {part.tag}. Ask it without a part.")
+    return part
 
 
 @blueprint.app_template_global("sheets_about")
@@ -185,9 +192,10 @@ def drawn(answer: Answer | None) -> Markup:
 @permission("house.view")
 def one_pdf(house_id: str, sheet: str) -> ResponseReturnValue:
     """Have the calculation printed: the page of its progress opens the PDF when it is ready."""
-    part = _part_asked(house_id)
+    named = _named(sheet)
+    part = _part_asked(house_id, named)
     place = f"Part {part.tag}" if part is not None else ""
-    return start_pdf(_named(sheet), url_for("workbench.one", house_id=house_id, sheet=sheet), place)
+    return start_pdf(named, url_for("workbench.one", house_id=house_id, sheet=sheet), place)
 
 
 def start_pdf(sheet: Worksheet, back: str, place: str = "") -> ResponseReturnValue:

@@ -414,6 +414,35 @@ def test_a_factor_names_rope_line_end_and_their_documents(bench: FlaskClient, ho
     assert "safe" not in text.replace("safety", "")
 
 
+@published(
+    "Through the pages of the workbench", "FAA AC 43.13-1B; US Army TM 5-3810-305-10", "Table 7-3; page 103", "worked",
+    names="tension, factor", rows=[("700 lbf", "8 : 1"), ("875 lbf", "6.4 : 1"), ("701 lbf", "7.98 : 1")],
+    what="{tension} on 1/4 in. 7x19 carbon with 80 % clips, without a batten", value="{factor}",
+)  # fmt: skip
+def test_the_factor_of_one_line_is_worked_out_without_a_batten(
+    bench: FlaskClient, house: House, tension: str, factor: str
+) -> None:
+    """FAA AC 43.13-1B Table 7-3: 1/4 in 7x19, 7,000 lbf; US Army TM 5-3810-305-10: clips 80 percent."""
+    text = page(bench, house, "design-factor", tension=tension, **ROPE)[1]
+    assert f"line end at 80 % {factor} new rope, catalogue strength; says nothing of the rope in the house" in text
+    assert "Asked for by a document: Lift lines, at least 8" in text
+    bent = page(bench, house, "design-factor", tension=tension, tread="4 1/2 in", **ROPE)[1]
+    assert factor not in bent.split("Given")[0]
+    none = page(bench, house, "design-factor", tension=tension, **(ROPE | {"termination": "knot"}))[1]
+    assert not re.search(r"\d : 1", none)
+
+
+def test_a_design_factor_is_asked_of_no_part(bench: FlaskClient, house: House, db: Database) -> None:
+    """A part may be stopped, which withholds the factor: only the page of its set knows."""
+    block = find_part_by_tag(db, house.id, "LB 1-2")
+    assert block is not None
+    typed = urlencode({"tension": "700 lbf", **ROPE, "part": block.id})
+    for address in ("design-factor/", "design-factor/sheet.pdf", "batten-load/"):
+        assert bench.get(f"/houses/{house.id}/workbench/{address}?{typed}").status_code == 404
+    for keys in ABOUT.values():
+        assert not {"design-factor", "batten-load"} & set(keys)
+
+
 def test_a_line_end_without_a_published_efficiency_withholds_the_factor(bench: FlaskClient, house: House) -> None:
     text = page(bench, house, "batten-load", **FIFTY_FOOT, **(ROPE | {"termination": "swaged"}))[1]
     assert "withheld" in text

@@ -13,6 +13,7 @@ from inspect_app.domain.worksheets import (
     block,
     conversion,
     counterweight,
+    design_factor,
     fleet,
     opening,
     resultant,
@@ -26,7 +27,7 @@ from inspect_app.domain.worksheets import (
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
     ("Loads", (*batten_load.SHEETS, counterweight.SHEET, *balance.SHEETS, *resultant.SHEETS)),
-    ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS)),
+    ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS, design_factor.SHEET)),
     ("Blocks", (*block.SHEETS, *fleet.SHEETS)),
     ("Wear", trend.SHEETS),
     ("Deck, edges and ladders", opening.SHEETS),

@@ -35,8 +35,8 @@ def batten_answer(
         *_slack_when_level(load),
         *_posted(values.get("capacity"), hangs_n, units),
         *_head_outcomes(head, units),
-        *_factor_outcomes(factors),
-        *(_asked(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
+        *factor_outcomes(factors),
+        *(asked_factor(figure) for use in ("lift line", "wire rope") for figure in asked.design_factors(use)),
     ]
     level = load.cases[0]
     cites = [] if section is None or section.inertia is None else [section.inertia.citation]
@@ -71,8 +71,11 @@ def _slack_when_level(load: BattenLoad) -> list[Outcome]:
     return [Outcome("Slack with all lines level", name, words=words) for name in names]
 
 
+FACTOR_CAUTION = (
+    f"A design factor here reads: {FACTOR_WORDS}. Local codes and a qualified person decide which factor is needed."
+)
 _CAUTIONS = (
-    f"A design factor here reads: {FACTOR_WORDS}. Local codes and a qualified person decide which factor is needed.",
+    FACTOR_CAUTION,
     "What a batten, its splices, clamps and trims may carry is not worked out here: the posted capacity comes first.",
 )
 
@@ -103,8 +106,8 @@ def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
     return made if not head.dead_end_n else [*made, Outcome("Dead ends, together", force_words(head.dead_end_n, units))]
 
 
-def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
-    """Each factor, or once why there is none."""
+def factor_outcomes(factors: Sequence[Noted], *, of_batten: bool = True) -> list[Outcome]:
+    """Each factor, or once why there is none; of a batten with the line and the case that it is the least of."""
     held = list(dict.fromkeys(text for factor, _ in factors if factor.value is None for text in factor.withheld))
     if held:
         cited = dict.fromkeys(text for factor, _ in factors for text in "\n".join(factor.citations).splitlines())
@@ -113,8 +116,8 @@ def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
     return [
         Outcome(
             f"Least design factor, {rope}",
-            f"{_floored(factor.value)} : 1",
-            words=f"{factor.words} ({factor.line}, {factor.case}). Strength as of: {scope}",
+            f"{floored_factor(factor.value)} : 1",
+            words=f"{factor.words}{f' ({factor.line}, {factor.case})' if of_batten else ''}. Strength as of: {scope}",
             citation="\n".join(factor.citations),
         )
         for factor, (rope, scope) in factors
@@ -122,14 +125,14 @@ def _factor_outcomes(factors: Sequence[Noted]) -> list[Outcome]:
     ]
 
 
-def _floored(factor: float) -> str:
+def floored_factor(factor: float) -> str:
     """A factor to three figures, cut: shown rounded up it could seem to reach what somebody asks for."""
     size = Fraction(factor) * (1 + Fraction(1, 10**9))  # what is a whole figure but for the last binary place stays one
     places = max(FACTOR_FIGURES - 1 - floor(log10(factor)), 0)
     return rounded(Fraction(floor(size * 10**places), 10**places), FACTOR_FIGURES)
 
 
-def _asked(figure: Figure) -> Outcome:
+def asked_factor(figure: Figure) -> Outcome:
     """A design factor that a document asks for: shown beside the ones worked out, and compared with none of them."""
     return Outcome(f"Asked for by a document: {figure.title}", rounded(figure.value), words=figure.applies_to,
                    citation=figure.citation)  # fmt: skip
@@ -163,7 +166,9 @@ def _steps(load: BattenLoad, head: HeadLoad | None, factors: Sequence[Noted], un
             formula = (
                 f"{force_words(factor.strength.newtons, units)}{shares} / {force_words(load.worst.worst_n, units)}"
             )
-            steps.append(Step("factor = breaking strength × shares / most tension", formula, _floored(factor.value)))
+            steps.append(
+                Step("factor = breaking strength × shares / most tension", formula, floored_factor(factor.value))
+            )
     return tuple(steps)
 
 

@@ -140,7 +140,7 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
         raise BadValue(error.message, field) from None
     head = _head(values, load)
     others = _otherwise(values, of, reference)
-    factors, factor_notes = _factors(values, reference, of, load, others)
+    factors, factor_notes = factors_for(values, reference, of, load, others)
     hangs_n = sum((one.newtons for one in values.get("loads", ())), _own_n(values, section))
     answer = batten_answer(values, reference, load, head, factors, factor_notes, section, hangs_n)
     said = [f"Given otherwise than recorded for this set: {', '.join(others.values())}."] if others else []
@@ -272,7 +272,7 @@ def _head(values: Mapping[str, Any], load: BattenLoad) -> HeadLoad | None:
         raise BadValue(error.message, {"degrees": "head_wrap"}.get(error.field or "", "hand_line")) from None
 
 
-def _factors(
+def factors_for(
     values: Mapping[str, Any], reference: Reference, of: OfSet, load: BattenLoad, others: Mapping[str, str]
 ) -> tuple[tuple[Noted, ...], tuple[str, ...]]:
     """One factor for each published strength and each efficiency of the line end, least first; or why there is none."""
