@@ -1,19 +1,18 @@
 """What stands against a line set: what keeps it out of use or limits its use, and figures outside a criterion."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
-from decimal import Decimal, InvalidOperation
 from typing import NamedTuple
 
 from sqlite_utils import Database
 
 from inspect_app.config import shared_dir
-from inspect_app.domain.asked_limits import part_limits
 from inspect_app.domain.criteria import Criterion
-from inspect_app.domain.errors import BadValue
+from inspect_app.domain.house import Inventory
 from inspect_app.domain.ids import from_key, to_key
-from inspect_app.domain.judge import Result, judge
-from inspect_app.domain.measure_history import Series, TakenMeasure
+from inspect_app.domain.judge import Limit, Result, Verdict
+from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
+from inspect_app.domain.measure_history import Outlook, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.set_load import CARRIES, SetRecord
 from inspect_app.domain.worked_figure import worked_figures
@@ -57,14 +56,14 @@ def get_use(db: Database, record: SetRecord, today: date) -> Standing:
 def get_standing(db: Database, record: SetRecord, today: date) -> Standing:
     """The same with what is outside a criterion, so that no design factor may be given for the set."""
     carries = [part for part in record.parts if part.kind in CARRIES]
-    outside = (*_outside(db, record, carries), *_worked_out(db, record, carries))
+    inventory = get_inventory(db, record.house.id)
+    criteria = criteria_for(db, record.house.id, reference_at(shared_dir()).criteria)
+    outside = (*_outside(db, inventory, carries, criteria), *_worked_out(inventory, carries, criteria))
     return get_use(db, record, today)._replace(outside=outside)
 
 
-def _worked_out(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[str]:
+def _worked_out(inventory: Inventory, parts: Iterable[Part], criteria: Mapping[str, Criterion]) -> list[str]:
     """What the record itself puts outside without a walk: tread to rope, fleet angle, a new rope's first measure."""
-    inventory = get_inventory(db, record.house.id)
-    criteria = criteria_for(db, record.house.id, reference_at(shared_dir()).criteria)
     return [
         f"{part.tag}: {figure.title}: {figure.shown} is outside {verdict.limit.citation}"
         for part in parts
@@ -74,68 +73,66 @@ def _worked_out(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[
     ]
 
 
-def _outside(db: Database, record: SetRecord, parts: Iterable[Part]) -> list[str]:
-    criteria: dict[str, Criterion] | None = None
+def _outside(
+    db: Database, inventory: Inventory, parts: Iterable[Part], criteria: Mapping[str, Criterion]
+) -> tuple[str, ...]:
+    """The measures that stand outside a criterion, of what hangs there now."""
     asked: dict[str, dict[tuple[str, str], str]] = {}
     found: list[str] = []
-    measured = _measured(db, record)
+    measured = _measured(db, inventory.house.id)
     for part in parts:
         if part.id not in measured:
             continue
-        if criteria is None:
-            criteria = criteria_for(db, record.house.id, reference_at(shared_dir()).criteria)
-        for outlook in list_outlooks(db, record.house.id, part.id):
-            criterion = criteria.get(_criterion(db, outlook.series, asked))
-            if criterion is not None:
-                found += _verdicts(record, part, outlook.series, criterion)
-    return list(dict.fromkeys(found))
+        attributes = judging_attributes(inventory, part)
+        for taken in _by_place(list_outlooks(db, inventory.house.id, part.id)):
+            judged = [(one, verdicts_of(one, criteria.get(_criterion(db, one, asked)), attributes)) for one in taken]
+            found += [
+                f"{part.tag}: {one.quantity.replace('_', ' ')} of {one.value} {one.unit} on {one.on.isoformat()} is "
+                f"outside {limit.citation}"
+                for one, limit in _standing_outside(judged)
+            ]
+    return tuple(dict.fromkeys(found))
 
 
-def _measured(db: Database, record: SetRecord) -> set[str]:
-    """The parts of the set that anybody ever measured."""
-    rows = db.execute(
-        "SELECT DISTINCT m.part FROM measure m JOIN part p ON p.id = m.part WHERE p.house = ? AND p.line_set = ?",
-        (to_key(record.house.id), to_key(record.line_set.id)),
-    )
+def _by_place(outlooks: Iterable[Outlook]) -> list[list[TakenMeasure]]:
+    """What was measured of one thing in one place and load state, with whatever gauge, oldest first."""
+    found: dict[tuple[str, ...], list[TakenMeasure]] = {}
+    for series in (outlook.series for outlook in outlooks):
+        found.setdefault(series.key._replace(gauge=""), []).extend((*series.taken, *series.waiting))
+    return [sorted(taken, key=lambda one: one.on) for taken in found.values()]
+
+
+def _standing_outside(
+    judged: Iterable[tuple[TakenMeasure, tuple[Verdict, ...]]],
+) -> Iterable[tuple[TakenMeasure, Limit]]:
+    """The measures outside a limit that no measure of a later day puts inside it again, by rule; oldest first.
+
+    What nobody has signed yet may add a doubt and takes none away, and a gauge that cannot tell neither.
+    """
+    outside: dict[str, tuple[TakenMeasure, Limit]] = {}
+    for one, verdicts in judged:
+        for verdict in verdicts:
+            if verdict.limit is None:
+                continue
+            known = outside.get(verdict.limit.rule)
+            if verdict.result is Result.OUTSIDE:
+                outside[verdict.limit.rule] = one, verdict.limit
+            elif verdict.result is Result.INSIDE and known is not None and not one.why_not and known[0].on < one.on:
+                del outside[verdict.limit.rule]
+    return outside.values()
+
+
+def _measured(db: Database, house: str) -> set[str]:
+    """The parts of the house that anybody ever measured."""
+    rows = db.execute("SELECT DISTINCT part FROM measure WHERE house = ?", (to_key(house),))
     return {from_key(part) for (part,) in rows.fetchall()}
 
 
-def _criterion(db: Database, series: Series, asked: dict[str, dict[tuple[str, str], str]]) -> str:
-    revision = series.revision
+def _criterion(db: Database, measure: TakenMeasure, asked: dict[str, dict[tuple[str, str], str]]) -> str:
+    """The criterion that the checklist named when the measure was taken."""
+    revision = measure.revision
     if revision not in asked:
-        checklist = get_revision(db, revision)
+        checklist = get_revision(db, revision) if revision else None
         points = checklist.points() if checklist else ()
         asked[revision] = {(one.id, spec.quantity): spec.criterion for one in points for spec in one.measures}
-    return asked[revision].get(series.key[:2], "")
-
-
-def _verdicts(record: SetRecord, part: Part, series: Series, criterion: Criterion) -> list[str]:
-    """Which criteria the signed measures of the last day are outside of, and those taken since that nobody signed yet:
-    they may add a doubt and take none away."""
-    last = max((one.on for one in series.taken), default=date.min)
-    now = [one for one in series.taken if one.on == last] + [one for one in series.waiting if one.on >= last]
-    if not now:
-        return []
-    life = record.lives.get(part.id)
-    attributes = dict(life.attributes) if life else {}
-    if record.house.settings.get("jurisdiction"):
-        attributes["jurisdiction"] = record.house.settings["jurisdiction"]
-    try:
-        limits = part_limits(criterion, attributes).limits
-    except BadValue:
-        return []
-    return [
-        f"{part.tag}: {series.key.quantity.replace('_', ' ')} of {one.value} {one.unit} on {one.on.isoformat()} is "
-        f"outside {verdict.limit.citation}"
-        for one in now
-        for verdict in judge(Decimal(one.value), one.unit, _step(one), limits)
-        if verdict.result is Result.OUTSIDE and verdict.limit is not None
-    ]
-
-
-def _step(one: TakenMeasure) -> Decimal | None:
-    try:
-        step = Decimal(one.resolution)
-    except InvalidOperation:
-        return None
-    return step if step.is_finite() and step > 0 else None
+    return asked[revision].get((measure.point, measure.quantity), "")

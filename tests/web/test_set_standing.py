@@ -191,26 +191,36 @@ def test_a_rope_outside_any_rule_that_judges_here_withholds_the_factor(
     assert bool(FACTOR.search(said)) is not withheld
 
 
-def measure_rope(walk: BuiltWalk, value: str) -> None:
+def measure_rope(walk: BuiltWalk, value: str, gauge: str = "C1", day: int = 0) -> BuiltWalk:
+    walk.at += timedelta(days=day)
     walk.open()
     figure = {"point": "lift-line-diameter", "quantity": "rope_diameter", "value": value, "unit": "mm", "typed": value}
-    walk.look("LL 1-2", points=["lift-line-diameter"], measures=[figure | {"station": "1", "gauge": "C1"}])
+    walk.look("LL 1-2", points=["lift-line-diameter"], measures=[figure | {"station": "1", "gauge": gauge}])
+    return walk
 
 
-def test_a_measure_that_nobody_has_signed_takes_no_doubt_away(
-    client: FlaskClient, house: House, full_set: LineSet, db: Database, settings: Settings, sign_in
-) -> None:
+@pytest.mark.parametrize(
+    ("later", "gauge", "signed", "withheld"),
+    [
+        ("6.3", "C1", False, True), ("6.3", "C1", True, False), ("6.3", "another caliper", True, False),
+        ("6.0", "C1", True, True),
+    ],
+    ids=["inside, not signed", "inside", "inside, other gauge", "outside again"],
+)  # fmt: skip
+def test_only_a_later_signed_measure_inside_takes_the_doubt_away(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, settings: Settings, sign_in, later: str,
+    gauge: str, signed: bool, withheld: bool,
+) -> None:  # fmt: skip
     sign_in(client)
     person = add_person(db, house, "Ann Roe", Role.INSPECTOR)
-    signed = BuiltWalk(db, settings, house, "annual-hands-on")
-    measure_rope(signed, "6.0")
-    sign_off(signed, person)
-    later = BuiltWalk(db, settings, house, "annual-hands-on")
-    later.at += timedelta(days=30)
-    measure_rope(later, "6.3")
+    sign_off(measure_rope(BuiltWalk(db, settings, house, "annual-hands-on"), "6.0"), person)
     assert "LL 1-2: rope diameter of 6.0 mm on 2026-03-04 is outside" in ask(client, house, full_set)
-    sign_off(later, person)
-    assert FACTOR.search(ask(client, house, full_set))
+    walk = measure_rope(BuiltWalk(db, settings, house, "annual-hands-on"), later, gauge, 30)
+    if signed:
+        sign_off(walk, person)
+    said = ask(client, house, full_set)
+    assert bool(FACTOR.search(said)) is not withheld
+    assert "on 2026-03-04 is outside" not in said or not signed
 
 
 @pytest.mark.parametrize(("value", "withheld"), [("0.1", True), ("0.13", False)])
