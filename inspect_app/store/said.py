@@ -153,6 +153,8 @@ SOURCES = (
            joins="JOIN part o ON o.id = x.part"),
     Source("interval_scope", "house", _joined("x.name", "x.reason"), columns=("name", "reason")),
     Source("blackout", "house", "x.why", columns=("why",)),
+    Source("gauge_doubt", "house", _joined("iif(x.ended_at IS NULL, '', 'taken back')", "g.name", "x.why"),
+           house="g.house", leads="x.gauge", joins="JOIN gauge g ON g.id = x.gauge", columns=("ended_at",)),
     Source("examination", "house", _joined("x.examiner", "x.paper")),
     Source("house_answer", "house", "x.answer"),
     Source("checklist_review", "house", _joined("x.reviewer", "x.credential", "x.remark")),

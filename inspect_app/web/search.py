@@ -37,6 +37,7 @@ NOUNS = {
     "part": "part", "line_set": "line set",
     "area": "area", "part_life": "what hangs there, or hung",
     "part_change": "change of a part", "interval_scope": "interval", "blackout": "blackout",
+    "gauge_doubt": "gauge that read wrong",
     "examination": "examination", "house_answer": "answer about the house", "checklist_review": "checklist review",
     "governing_choice": "choice of a rule", "old_page": "page of an old log, unverified",
     "old_page_withdrawal": "old page withdrawn", "set_sound": "sound of a set", "label_reading": "label read",
@@ -55,7 +56,7 @@ _TO_ALL = {
     "restriction": "restriction.index", "relook": "relook.index", "interval_scope": "interval.shelf",
     "blackout": "blackout.index", "examination": "interval.shelf", "house_answer": "hand_over.shelf",
     "checklist_review": "checklist.shelf", "governing_choice": "criteria.shelf", "area": "house.one",
-    "old_page": "old_page.index", "old_page_withdrawal": "old_page.index",
+    "gauge_doubt": "gauge.shelf", "old_page": "old_page.index", "old_page_withdrawal": "old_page.index",
 }  # fmt: skip
 _OF_A_SET = {"set_sound": "by_ear.one", "label_reading": "label_audit.one"}
 

@@ -10,6 +10,7 @@ from inspect_app.domain.house import House
 from inspect_app.domain.role import Role
 from inspect_app.store.gauge import list_gauges, list_stations
 from inspect_app.store.part import find_part_by_tag
+from inspect_app.store.said import find_unlike_said
 
 CALIPER = {
     "name": "Caliper C1", "kind": "caliper", "resolution": "0,001", "unit": "in", "serial": "77",
@@ -112,8 +113,13 @@ def test_days_on_which_a_gauge_read_wrong_are_noted_and_taken_back(
     assert (doubt.first.isoformat(), doubt.last.isoformat(), doubt.why) == tuple(given.values())
     for path in (base, base + gauge.id):
         assert "reads 0.006 in over" in td.get(path).text
+    found = td.get(f"/houses/{house.id}/search?q=over").text
+    assert "Gauge that read wrong" in found
+    assert f'href="{base}"' in found
     assert post(td, csrf, f"{base}{gauge.id}/doubts/{doubt.id}/end") == 302
     assert list_gauges(db, house.id)[0].doubts == ()
+    assert "taken back" in td.get(f"/houses/{house.id}/search?q=over").text
+    assert find_unlike_said(db) is None
     assert post(td, csrf, f"{base}{gauge.id}/doubts/{doubt.id}/end") == 404
 
 
