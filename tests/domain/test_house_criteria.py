@@ -195,6 +195,7 @@ def test_a_kink_seen_is_told_with_its_clause() -> None:
     assert [verdict.limit.citation for verdict in verdicts if verdict.limit] == [
         "29 CFR 1926.1413 (a)(2)(i), category I (text read, by analogy)",
         "30 CFR 56.19024 (e) (text read, by analogy)",
+        "WAC 296-874-30016 (2)(a) and (b) (text read, by analogy)",
     ]
 
 

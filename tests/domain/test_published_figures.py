@@ -200,7 +200,7 @@ FIGURES: list[tuple[str, str, str, str, str, Mapping[str, str], str, str, str]] 
      "New 7x19 cable of 1 in.", "faa-new-undersize", INCH_ROPE, "less_than", "25.4", "mm"),
     ("30 CFR 56.19024", "(h)", "read",
      "Loss of strength by test", "msha-strength-loss", {}, "more_than", "10", "percent"),
-    ("WAC 296-24-29401", "condemned at 15 percent", "read",
+    ("WAC 296-24-29401", "(2), condemned at 15 percent", "read",
      "Loss of strength", "wac-strength-loss", {}, "at_least", "15", "percent"),
     ("BG Bau sheet on synthetic fibre ropes", "yarn breaks over 10 percent", "read",
      "Broken yarns", "bgbau-yarns", {}, "more_than", "10", "percent"),
