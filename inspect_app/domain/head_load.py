@@ -53,6 +53,7 @@ class HeadLoad:
     turning_nmm: float
     arbor_n: float
     assumptions: tuple[str, ...]
+    dead_ends_on_beam: bool = True
 
 
 def head_load(
@@ -90,6 +91,7 @@ def head_load(
         turning_nmm=block.level_n * finite(offset_mm, "offset_mm", MOST_OFFSET_MM),
         arbor_n=lines * (2 if double else 1),
         assumptions=_assumptions(double, block, hand > 0, dead_ends_on_beam, mounting),
+        dead_ends_on_beam=dead_ends_on_beam,
     )
 
 

@@ -94,7 +94,7 @@ def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
         return []
     parts = [
         "lift lines over the head block",
-        *(["dead ends"] if head.dead_end_n else []),
+        *(["dead ends"] if head.dead_end_n and head.dead_ends_on_beam else []),
         *(["hand line"] if head.hand_line_n else []),
     ]
     made = [
@@ -103,7 +103,13 @@ def _head_outcomes(head: HeadLoad | None, units: str) -> list[Outcome]:
         Outcome("Level pull on the head beam", force_words(head.beam_level_n, units), words="towards the loft blocks"),
         Outcome("The loaded arbor", force_words(head.arbor_n, units), words="in balance"),
     ]
-    return made if not head.dead_end_n else [*made, Outcome("Dead ends, together", force_words(head.dead_end_n, units))]
+    if head.dead_end_n:
+        where = "on the head beam" if head.dead_ends_on_beam else "on other steel, which carries them besides"
+        made.append(Outcome("Dead ends, together", force_words(head.dead_end_n, units), words=where))
+    if head.turning_nmm:
+        words = "level pull × distance of the shaft from the steel"
+        made.append(Outcome("What turns the head beam", moment_words(head.turning_nmm, units), words=words))
+    return made
 
 
 def factor_outcomes(factors: Sequence[Noted], *, of_batten: bool = True) -> list[Outcome]:

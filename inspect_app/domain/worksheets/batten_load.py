@@ -27,7 +27,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.figures import Figure, PipeSection
 from inspect_app.domain.fleet import tread_ratio
 from inspect_app.domain.force import weight_n
-from inspect_app.domain.head_load import LINES_WRAP, HeadLoad, Mounting, head_load
+from inspect_app.domain.head_load import LINES_WRAP, MOST_OFFSET_MM, HeadLoad, Mounting, head_load
 from inspect_app.domain.house import LineSetKind
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, TERMINATION
@@ -40,6 +40,7 @@ from inspect_app.domain.worksheets.words import rounded
 
 OTHER = "other"
 _LONG = ("ft", "m")
+_ON_BEAM = "head beam"
 _FARTHEST, _HALF_TURN = Fraction(FARTHEST_MM), Fraction(HALF_TURN)
 _ANY_RIGIDITY = 2.6e10  # N·mm²; reactions of a uniform pipe on level lines do not turn on it, the shape would
 PIPES = (
@@ -93,6 +94,14 @@ INPUTS = (
         hint="90 degrees: level, then plumb.", most=_HALF_TURN,
     ),
     Input("hand_line", "Pull on the hand line", Ask.FORCE, group=_HEAD, required=False, zero=True),
+    Input(
+        "dead_ends", "Dead ends of a double purchase", Ask.CHOICE, group=_HEAD, default=_ON_BEAM, required=False,
+        choices=((_ON_BEAM, "on the head beam"), ("elsewhere", "on other steel")),
+    ),
+    Input(
+        "shaft", "Shaft of the head block above or below the steel", Ask.LENGTH, group=_HEAD, required=False,
+        most=Fraction(MOST_OFFSET_MM), hint="For what turns the head beam.",
+    ),
     Input("rope_diameter_mm", "Nominal rope diameter", Ask.LENGTH, group=_ROPE, required=False),
     Input(
         "rope_construction", "Construction", Ask.CHOICE, group=_ROPE, choices=ROPE_CONSTRUCTION.choices, required=False
@@ -266,7 +275,8 @@ def _head(values: Mapping[str, Any], load: BattenLoad) -> HeadLoad | None:
     try:
         return head_load(
             LineSetKind(values["kind"]), tensions, degrees=float(values.get("head_wrap", LINES_WRAP)),
-            hand_line_pull_n=pull, mounting=mounting,
+            hand_line_pull_n=pull, mounting=mounting, offset_mm=float(values.get("shaft", 0)),
+            dead_ends_on_beam=values.get("dead_ends", _ON_BEAM) == _ON_BEAM,
         )  # fmt: skip
     except BadValue as error:
         raise BadValue(error.message, {"degrees": "head_wrap"}.get(error.field or "", "hand_line")) from None
@@ -318,7 +328,7 @@ _NO_SET = (
     "These figures are of no set: a stop, a limit on use or a measure outside is not known here. What hangs in the "
     "house is asked about from the page of its set, where such things withhold the factor."
 )
-_OF_BLOCKS = frozenset({"wrap", "kind", "mounting", "head_wrap", "hand_line", "tread", "combine"})
+_OF_BLOCKS = frozenset({"wrap", "kind", "mounting", "head_wrap", "hand_line", "dead_ends", "shaft", "tread", "combine"})
 _OF_THE_ROPE = ("rope_diameter_mm", "rope_construction", "rope_core", "termination", "tread")
 _NEEDED = (
     ("rope_diameter_mm", "rope diameter"),

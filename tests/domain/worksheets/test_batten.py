@@ -172,6 +172,20 @@ def test_head_block_and_beam_go_by_the_wrap_given() -> None:
     assert pulls("120") == ("525", "303.1")  # 350 × (1 - cos 120°), 350 × sin 120°
 
 
+def test_dead_ends_and_the_height_of_the_shaft_go_where_they_pull() -> None:
+    def said(**change: str) -> dict[str, str]:
+        found = answer(kind="double_purchase", **change).outcomes
+        return {one.label: f"{one.value.partition(' (')[0]}; {one.words}" for one in found}
+
+    on_beam, elsewhere = said(shaft="1 ft"), said(dead_ends="elsewhere")
+    assert on_beam["Down on the head beam from this set"] == "700 lbf; lift lines over the head block and dead ends"
+    assert on_beam["What turns the head beam"].startswith("350 lbf·ft; ")
+    assert elsewhere["Down on the head beam from this set"] == "350 lbf; lift lines over the head block"
+    assert elsewhere["Dead ends, together"] == "350 lbf; on other steel, which carries them besides"
+    assert "What turns the head beam" not in elsewhere
+    assert on_beam["The loaded arbor"].startswith("700 lbf")
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_no_input_gives_a_number_that_is_none_or_fails_without_a_field(data: st.DataObject) -> None:
