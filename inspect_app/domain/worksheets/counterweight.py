@@ -133,11 +133,14 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
     found = balance(LineSetKind(values["kind"]), pipe_kg, values.get("load", Fraction(0)), lines)
     arbor_kg = values.get("arbor", Fraction(0))
     bricks = found.needed_kg - arbor_kg
-    if bricks < 0:
-        raise BadValue("The arbor alone weighs more than balances this load. Check both.", "arbor")
     outcomes = [Outcome("The loaded arbor must weigh", mass_words(found.needed_kg, units), words="arbor and bricks")]
     cases = [_Case("with exactly that weight", found.needed_kg)] if found.shift_kg else []
-    if "arbor" in values:
+    if bricks < 0:
+        alone = leaning_words(found.out_of_balance(arbor_kg), units)
+        words = f"the arbor alone leaves the set {alone} at mid-travel: no brick balances that, only more on the batten"
+        outcomes.append(Outcome("In bricks", "none", words=words))
+        cases = [_Case("with the arbor alone", arbor_kg)]
+    elif "arbor" in values:
         outcomes.append(Outcome("In bricks", mass_words(bricks, units), words="less the arbor itself"))
         stacks, stacked = stacks_for(bricks, found, values, reference)
         outcomes += stacked
@@ -267,7 +270,7 @@ def _steps(
             mass_words(found.needed_kg, units),
         )
     )
-    if "arbor" in values:
+    if "arbor" in values and bricks >= 0:
         formula = f"{mass_words(found.needed_kg, units)} − {mass_words(values['arbor'], units)}"
         steps.append(Step("bricks = loaded arbor − arbor itself", formula, mass_words(bricks, units)))
     if found.shift_kg:
