@@ -104,6 +104,41 @@ def test_a_half_inch_rope_wants_three_clips_and_11_and_a_half_inches(bench: Flas
 
 
 @published(
+    "Through the pages of the workbench", "MIL-F-18372", "page 6, turnbuckles", "read",
+    names="threads, tone", rows=[("3", "inside the cited criterion"), ("4", "outside the cited criterion")],
+    what="{threads} threads showing at a turnbuckle", value="{tone}",
+)  # fmt: skip
+def test_more_than_three_threads_of_a_turnbuckle_are_outside_mil_f_18372(
+    bench: FlaskClient, house: House, threads: str, tone: str
+) -> None:
+    """MIL-F-18372, page 6: no more than three threads exposed at either end."""
+    text = page(bench, house, "hardware", threads=threads)[1]
+    assert "outside when more than 3" in text
+    assert tone in text
+    assert "MIL-F-18372 page 6, turnbuckles (text read, by analogy)" in text
+
+
+@pytest.mark.parametrize(
+    ("now", "tone"), [("1.05 in", "inside the"), ("1.051 in", "outside the"), ("26.67 mm", "inside")]
+)
+def test_a_hook_that_opened_by_more_than_five_percent_is_outside(
+    bench: FlaskClient, house: House, now: str, tone: str
+) -> None:
+    """Trade note on hooks: throat opening more than five percent over the original."""
+    text = page(bench, house, "hardware", throat_new="1 in", throat_now=now)[1]
+    assert f"outside when more than 5% {tone}" in text
+
+
+def test_worn_hardware_has_no_limit_until_the_house_signs_one_in(bench: FlaskClient, house: House) -> None:
+    text = page(bench, house, "hardware", size_new="1/2 in", size_now="7/16 in")[1]
+    assert "12.5 %" in text
+    assert "ASME B30.26" in text
+    assert "inside the cited" not in text
+    assert page(bench, house, "hardware", size_new="1/2 in", size_now="9/16 in")[0] == 422
+    assert page(bench, house, "hardware", size_new="1/2 in")[0] == 422
+
+
+@published(
     "Through the pages of the workbench", "29 CFR 1910.29", "(b)(1)", "read",
     names="rail, tone", rows=[("39 in", "inside the cited criterion"), ("38.9 in", "keep people clear of it")],
     what="a rail of {rail}", value="{tone}",

@@ -15,6 +15,7 @@ from inspect_app.domain.worksheets import (
     counterweight,
     design_factor,
     fleet,
+    hardware,
     opening,
     resultant,
     risk,
@@ -27,7 +28,7 @@ from inspect_app.domain.worksheets import (
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
     ("Loads", (*batten_load.SHEETS, counterweight.SHEET, *balance.SHEETS, *resultant.SHEETS)),
-    ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS, design_factor.SHEET)),
+    ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS, hardware.SHEET, design_factor.SHEET)),
     ("Blocks", (*block.SHEETS, *fleet.SHEETS)),
     ("Wear", trend.SHEETS),
     ("Deck, edges and ladders", opening.SHEETS),
@@ -41,8 +42,10 @@ _BLOCK = ("block-ratio", "fleet-angle", "block-pull")
 ABOUT: Mapping[PartKind, tuple[str, ...]] = {
     PartKind.LIFT_LINE: _ROPE,
     PartKind.ROPE_SET: _ROPE,
-    PartKind.TERMINATION_ARBOR: ("clips",),
-    PartKind.TERMINATION_BATTEN: ("clips",),
+    PartKind.TERMINATION_ARBOR: ("clips", "hardware"),
+    PartKind.TERMINATION_BATTEN: ("clips", "hardware"),
+    PartKind.TRIM: ("hardware",),
+    PartKind.HANGER: ("hardware",),
     PartKind.HEAD_BLOCK: _BLOCK,
     PartKind.LOFT_BLOCK: _BLOCK,
     PartKind.MULE_BLOCK: _BLOCK,
