@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import ceil, floor
 
 from inspect_app.domain.criteria import Criterion, Op, Rule
 from inspect_app.domain.errors import BadValue
@@ -113,9 +114,25 @@ def _against(own: Sequence[Limit], other: Limit) -> Strictness:
 
 def _at_least_as_strict(one: Limit, other: Limit) -> bool:
     mine, theirs = limit_in(one, other.unit), limit_in(other, other.unit)
+    if other.unit == "count":  # more than 2.85 and 3 or more are outside at the same count
+        mine, theirs = _first_outside(mine, one.op), _first_outside(theirs, other.op)
+        return mine <= theirs if one.op in UPPER else mine >= theirs
     if mine == theirs:  # at the same figure, the one that is outside already at the figure is the stricter
         return one.op in {Op.AT_LEAST, Op.AT_MOST} or other.op in {Op.MORE_THAN, Op.LESS_THAN}
     return mine < theirs if one.op in UPPER else mine > theirs
+
+
+def _first_outside(figure: Fraction, op: Op) -> Fraction:
+    """The whole number at which a count is first outside."""
+    match op:
+        case Op.MORE_THAN:
+            return Fraction(floor(figure) + 1)
+        case Op.AT_LEAST:
+            return Fraction(ceil(figure))
+        case Op.LESS_THAN:
+            return Fraction(ceil(figure) - 1)
+        case Op.AT_MOST:
+            return Fraction(floor(figure))
 
 
 def governing_words(criterion: Criterion | None, limits: Iterable[Limit]) -> str:

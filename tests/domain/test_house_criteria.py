@@ -10,8 +10,10 @@ from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.condition import condition_verdicts, conditions_by_defect
+from inspect_app.domain.criteria import Op
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_criteria import (
+    UPPER,
     governing_words,
     house_criteria,
     may_be_signed,
@@ -20,7 +22,7 @@ from inspect_app.domain.house_criteria import (
 )
 from inspect_app.domain.house_rule import GoverningChoice, SignedValue, Strictness
 from inspect_app.domain.judge import Result, judge, limits_for, worst
-from inspect_app.domain.limit_form import value_of
+from inspect_app.domain.limit_form import Fixed, value_of
 from inspect_app.domain.limit_slots import read_figures, size_words, slots, with_figures
 from inspect_app.domain.limit_words import rule_words
 from inspect_app.store.reference import reference_at
@@ -172,6 +174,9 @@ def test_outside_the_strictest_is_outside_whatever_governs(source: str, inches: 
     ("rope-outer-wire-wear", "29cfr1910.184", [{}], Strictness.STRICTEST),  # one third or more against more than
     ("rope-outer-wire-wear", "30cfr56.19024", [{}], Strictness.LESS_STRICT),
     ("rope-broken-wires-strand", "asme-b30.2", [{"rope_construction": "7x19"}], Strictness.LESS_STRICT),
+    ("rope-broken-wires-strand", "29cfr1926.1413", [{"rope_construction": "7x19"}], Strictness.STRICTEST),  # 2.85: 3
+    ("rope-broken-wires-lay", "29cfr1926.1413", [{"rope_construction": "7x19"}], Strictness.STRICTEST),  # 5.32: 6
+    ("rope-broken-wires-lay", "30cfr56.19024", [{"rope_construction": "7x19"}], Strictness.LESS_STRICT),  # 6.65: 7
     ("guardrail-opening", "iso14122-3", [{"jurisdiction": "GB"}], Strictness.NOT_COMPARABLE),  # other windows
 ])  # fmt: skip
 def test_how_strict_a_rule_set_is_for_the_parts_of_a_house(criterion, source, parts, expected) -> None:
@@ -215,3 +220,26 @@ def test_every_rule_can_be_said_in_words() -> None:
     assert rule_words(RULES["msha-total"], BASE["rope-broken-wires-lay"]) == (
         "more than 5 % of the number of wires in the rope"
     )
+
+
+@given(
+    st.sampled_from(list(Op)), st.sampled_from(list(Op)), st.integers(0, 60), st.integers(0, 60),
+)  # fmt: skip
+def test_of_two_counts_the_stricter_is_outside_wherever_the_other_is(
+    mine: Op, theirs: Op, one: int, other: int
+) -> None:
+    rules = [
+        replace(RULES["osha184-lay"], id=source, source=replace(RULES["osha184-lay"].source, key=source), op=op,
+                form=Fixed(Fraction(tenths, 10)))
+        for source, op, tenths in (("a", mine, one), ("b", theirs, other))
+    ]  # fmt: skip
+    criterion = replace(BASE["rope-broken-wires-lay"], rules=tuple(rules))
+    said = strictness_of(criterion, "a", [{}])
+    if (mine in UPPER) != (theirs in UPPER):
+        assert said is Strictness.NOT_COMPARABLE
+        return
+    outside = [
+        {n for n in range(10) if judge(n, "count", None, [limit])[0].result is Result.OUTSIDE}
+        for limit in limits_for(criterion, {})
+    ]
+    assert (said is Strictness.STRICTEST) is (outside[0] >= outside[1])
