@@ -50,3 +50,9 @@ def test_a_row_that_fits_no_part_like_this_is_said_to_fit_none() -> None:
         replace(rule, active=False, mark="read", jurisdictions=()) for rule in CRITERIA["headroom"].rules
     )
     assert "fits this part" in no_limit_words(replace(CRITERIA["headroom"], rules=everywhere), US)
+
+
+def test_the_width_of_a_hatch_is_recorded_and_leads_to_what_guards_it() -> None:
+    words = no_limit_words(CRITERIA["hatch-width-recorded"], US)
+    assert words.startswith("recorded, not judged: an open hatch is a hole by the published definition")
+    assert no_limit(CRITERIA["hatch-width-recorded"], US).hint == "none"
