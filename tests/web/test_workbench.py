@@ -132,6 +132,7 @@ def test_a_hook_that_opened_by_more_than_five_percent_is_outside(
 def test_worn_hardware_has_no_limit_until_the_house_signs_one_in(bench: FlaskClient, house: House) -> None:
     text = page(bench, house, "hardware", size_new="1/2 in", size_now="7/16 in")[1]
     assert "12.5 %" in text
+    assert "no limit in use: off until a qualified person of the house enters it" in text
     assert "ASME B30.26" in text
     assert "inside the cited" not in text
     assert page(bench, house, "hardware", size_new="1/2 in", size_now="9/16 in")[0] == 422

@@ -13,7 +13,7 @@ from inspect_app.domain.worksheets.batten_answer import FACTOR_CAUTION, asked_fa
 from inspect_app.domain.worksheets.batten_load import INPUTS, OfSet, factors_for
 from inspect_app.domain.worksheets.words import force_words, rounded
 
-_ASKED_AGAIN = {one.key: one for one in INPUTS}
+_ASKED_AGAIN = {one.key: replace(one, group="") for one in INPUTS}
 _NEEDED = ("rope_diameter_mm", "rope_construction", "grade", "termination")
 _INPUTS = (
     Input(

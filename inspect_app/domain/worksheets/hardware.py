@@ -1,10 +1,13 @@
 """Hardware of a line end: threads that show at a turnbuckle, and what a shackle, link or hook has lost or opened by."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
+from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import (
     EVERYWHERE,
@@ -37,14 +40,22 @@ _PAIRS = (
 )
 
 
+def _judged(criterion: Criterion, value: Fraction, unit: str, shown: str) -> tuple[Outcome, ...]:
+    """The figure with its worst verdict, then each limit; where none is in use, why."""
+    limits = limits_shown(criterion, {}, EVERYWHERE)
+    if not limits:
+        return (Outcome(criterion.title, shown, words=no_limit_words(criterion, {})),)
+    first, *rest = verdict_outcomes(criterion, value, unit, None, limits)
+    return (replace(first, value=shown), *rest)
+
+
 def _hardware(values: Mapping[str, Any], reference: Reference) -> Answer:
     outcomes: tuple[Outcome, ...] = ()
     steps, used = [], []
     if "threads" in values:
         criterion = criterion_of(reference, "turnbuckle-threads")
         used.append(criterion)
-        limits = limits_shown(criterion, {}, EVERYWHERE)
-        outcomes += verdict_outcomes(criterion, values["threads"], "count", None, limits)
+        outcomes += _judged(criterion, Fraction(values["threads"]), "count", str(values["threads"]))
         steps.append(Step("threads compared with the clause", "", str(values["threads"])))
     for new, now, key, sign, formula in _PAIRS:
         if new not in values and now not in values:
@@ -57,8 +68,7 @@ def _hardware(values: Mapping[str, Any], reference: Reference) -> Answer:
             raise BadValue("The sizes are the wrong way round, or not of the same dimension. Check both.", now)
         criterion = criterion_of(reference, key)
         used.append(criterion)
-        outcomes += (Outcome(criterion.title, f"{rounded(percent)} %"),)
-        outcomes += verdict_outcomes(criterion, percent, "percent", None, limits_shown(criterion, {}, EVERYWHERE))
+        outcomes += _judged(criterion, percent, "percent", f"{rounded(percent)} %")
         first, second = (values[now], values[new]) if sign > 0 else (values[new], values[now])
         sizes = [length_words(size, reference.units) for size in (first, second, values[new])]
         steps.append(Step(formula, f"({sizes[0]} − {sizes[1]}) / {sizes[2]}", f"{rounded(percent)} %"))
