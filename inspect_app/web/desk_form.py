@@ -35,6 +35,7 @@ AGAIN = (
 )
 GRADES = (("", "as the checklist proposes"), *((grade.value, title) for grade, title in GRADE_TITLES.items()))
 WEAR = (("", "no rating"), *((str(n), str(n)) for n in range(5)))
+MORE = "Apart by spaces, fractions by semicolons. Where two at right angles are asked, the figure is their mean."
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,10 @@ def _point_fields(name: str, point: Point, system: str) -> dict[str, Field]:
         fields[f"{name}-m{k}"] = StringField(words.capitalize(), [Length(max=30)], render_kw={"inputmode": keys})
         fields[f"{name}-m{k}-unit"] = SelectField("Unit", choices=choices_of((unit, unit) for unit in units))
         fields[f"{name}-m{k}-gauge"] = StringField("Gauge", [Optional(), Length(max=80)])
+        if units != ("count",):
+            fields[f"{name}-m{k}-more"] = StringField(
+                "Further readings", [Optional(), Length(max=120)], description=MORE
+            )
     return fields
 
 
@@ -218,6 +223,7 @@ def _measures(form: FlaskForm, name: str, point: Point) -> list[dict[str, Any]]:
                 "point": point.id,
                 "quantity": spec.quantity,
                 "value": value,
+                "readings": [value, *_further(form, f"{name}-m{k}")],
                 "unit": form[f"{name}-m{k}-unit"].data,
                 "typed": typed,
                 "station": spec.station,
@@ -225,6 +231,19 @@ def _measures(form: FlaskForm, name: str, point: Point) -> list[dict[str, Any]]:
             }
         )
     return found
+
+
+def _further(form: FlaskForm, name: str) -> list[str]:
+    """Further readings in the figure's unit; one that cannot be read is put beside its field."""
+    if f"{name}-more" not in form:
+        return []
+    text = form[f"{name}-more"].data or ""
+    try:
+        rows = text.split(";") if ";" in text else text.split()
+        return [decimal_figure(row.strip(), form[f"{name}-unit"].data or "") for row in rows if row.strip()]
+    except BadValue as error:
+        _wrong(form[f"{name}-more"], error.message)
+        return []
 
 
 def _again(form: FlaskForm, n: int, row: PartOnForm, base: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -79,3 +79,13 @@ def test_a_height_that_could_be_misread_is_refused_beside_its_field_and_nothing_
     assert looks == []
     assert said in " ".join(form["p0-0-m0"].errors)
     assert form["p0-0-m0"].data == typed
+
+
+def test_two_readings_of_a_figure_are_kept_with_their_mean(app: Flask, annual: Checklist) -> None:
+    typed = {"p0-0-m0": "41.5", "p0-0-m0-unit": "in", "p0-0-m0-more": "41 1/4; 41 3/4"}
+    _, looks = filled(app, annual, RAIL, typed)
+    (measure,) = looks[0]["measures"]
+    assert measure["readings"] == ["41.5", "41.25", "41.75"]
+    form, looks = filled(app, annual, RAIL, typed | {"p0-0-m0-more": "41.2 thick"})
+    assert looks == []
+    assert "not a number" in " ".join(form["p0-0-m0-more"].errors)
