@@ -30,11 +30,20 @@ KIND_FIELDS: Mapping[str, LineSetKind] = {
     "dead_hung": LineSetKind.DEAD,
 }
 # Attributes that one answer gives to all parts whose kind asks for them.
-COMMON_ATTRIBUTES = ("rope_diameter_mm", "rope_construction", "hand_line_mm")
+COMMON_ATTRIBUTES = ("rope_diameter_mm", "rope_construction", "rope_mass", "hand_line_mm")
 OWN_ATTRIBUTES: Mapping[str, tuple[PartKind, str]] = {
     "arbor_capacity": (PartKind.ARBOR, "capacity_kg"),
     "batten_capacity": (PartKind.BATTEN, "capacity_kg"),
     "batten_length": (PartKind.BATTEN, "length_mm"),
+    "arbor_mass": (PartKind.ARBOR, "own_mass_kg"),
+    "arbor_length": (PartKind.ARBOR, "arbor_length_mm"),
+    "brick": (PartKind.COUNTERWEIGHTS, "brick_kg"),
+    "brick_thickness": (PartKind.COUNTERWEIGHTS, "brick_mm"),
+    "half_brick": (PartKind.COUNTERWEIGHTS, "half_brick_kg"),
+    "half_brick_thickness": (PartKind.COUNTERWEIGHTS, "half_brick_mm"),
+    "spreader_spacing": (PartKind.SPREADERS, "spreader_spacing_mm"),
+    "lock_plate": (PartKind.ROPE_LOCK, "imbalance_kg"),
+    "travel": (PartKind.SET_TRAVEL, "travel_mm"),
 }
 _RANGE = re.compile(r"(\d{1,3})(?:\s*(?:-|–|to)\s*(\d{1,3}))?", re.ASCII)
 _SIDE_WORD = re.compile(r"\b(SR|SL|stage right|stage left)\b", re.IGNORECASE)

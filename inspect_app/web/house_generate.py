@@ -76,10 +76,20 @@ class AnswersForm(FlaskForm):
     rope_construction = SelectField(
         "Rope construction", choices=choices(dict(_CONSTRUCTION.choices), "not recorded"), default=""
     )
+    rope_mass = _text("Mass of the rope", "From its paper: 11 lb per 100 ft, 0.16 kg/m.")
     hand_line_mm = _text("Hand-line size", "Such as 3/4 in or 19 mm.")
     arbor_capacity = _text("Arbor capacity as posted", "Only where all are alike; such as 1200 lb or 545 kg.")
     batten_length = _text("Batten length", "Only where all are alike.")
     batten_capacity = _text("Batten capacity as posted", "Only where all are alike.")
+    arbor_mass = _text("The arbor itself", "Weighed without bricks, with rods, spreader plates and collars.")
+    arbor_length = _text("Length between the arbor's plates", "Only where all are alike.")
+    brick = _text("One whole brick", "Weighed on a scale, not believed.")
+    brick_thickness = _text("Thickness of a whole brick")
+    half_brick = _text("One half brick", "Weighed on a scale, not believed.")
+    half_brick_thickness = _text("Thickness of a half brick")
+    spreader_spacing = _text("Spacing of spreader plates", "By the maker or the house's rule.")
+    lock_plate = _text("Imbalance on the plate of the rope locks", "Only where all are alike.")
+    travel = _text("Travel of the battens", "Only where all are alike.")
     installed_on = StringField(
         "Installed on", description="Only where it is known for all of it.", render_kw={"type": "date"}
     )
@@ -94,8 +104,15 @@ GROUPS = (
     (
         "Known of all parts alike",
         (
-            *("rope_diameter_mm", "rope_construction", "hand_line_mm", "arbor_capacity", "batten_length"),
-            *("batten_capacity", "installed_on"),
+            *("rope_diameter_mm", "rope_construction", "rope_mass", "hand_line_mm", "arbor_capacity"),
+            *("batten_length", "batten_capacity", "travel", "installed_on"),
+        ),
+    ),
+    (
+        "Arbors and bricks, where all are alike",
+        (
+            *("arbor_mass", "arbor_length", "brick", "brick_thickness", "half_brick", "half_brick_thickness"),
+            *("spreader_spacing", "lock_plate"),
         ),
     ),
 )

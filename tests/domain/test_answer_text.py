@@ -35,6 +35,29 @@ def test_answers_as_a_person_types_them_are_read_with_their_units() -> None:
     assert answers.attributes[PartKind.ARBOR] == {"capacity_kg": "544.310844"}  # 1200 x 0.45359237
 
 
+def test_bricks_and_arbors_that_are_alike_are_weighed_once_for_the_whole_house() -> None:
+    weighed = {
+        "arbor_mass": "96", "arbor_length": "8", "brick": "24.6", "brick_thickness": "1", "half_brick": "12.4",
+        "half_brick_thickness": "1/2", "spreader_spacing": "24", "lock_plate": "50", "travel": "55",
+        "rope_mass": "11 lb per 100 ft",
+    }  # fmt: skip
+    answers, problems = read_answers(TYPED | weighed, "imperial")
+    assert problems == []
+    assert answers is not None
+    assert answers.attributes[PartKind.ARBOR] == {
+        "capacity_kg": "544.310844", "own_mass_kg": "43.54486752", "arbor_length_mm": "2438.4",
+    }  # fmt: skip
+    assert answers.attributes[PartKind.COUNTERWEIGHTS] == {
+        "brick_kg": "11.158372302", "brick_mm": "25.4", "half_brick_kg": "5.624545388", "half_brick_mm": "12.7",
+    }  # fmt: skip
+    assert answers.attributes[PartKind.SPREADERS] == {"spreader_spacing_mm": "609.6"}
+    assert answers.attributes[PartKind.ROPE_LOCK] == {"hand_line_mm": "19.05", "imbalance_kg": "22.6796185"}
+    assert answers.attributes[PartKind.SET_TRAVEL] == {"travel_mm": "16764"}
+    assert answers.attributes[PartKind.LIFT_LINE]["rope_mass"] == "11 lb per 100 ft"
+    _, problems = read_answers(TYPED | weighed | {"brick": "heavy", "travel": "-5"}, "imperial")
+    assert {problem.field for problem in problems} == {"brick", "travel"}
+
+
 def test_bare_numbers_are_metric_in_a_metric_house() -> None:
     typed = TYPED | {"spacing": "200", "first": "0.6", "grid_height": "18", "bridge_height": "15", "wells_apart": "3,2"}
     answers, problems = read_answers(typed | {"galleries": "", "hand_line_mm": "19"}, "metric")
