@@ -60,7 +60,7 @@ def test_bricks_and_arbors_that_are_alike_are_weighed_once_for_the_whole_house()
 
 def test_bare_numbers_are_metric_in_a_metric_house() -> None:
     typed = TYPED | {"spacing": "200", "first": "0.6", "grid_height": "18", "bridge_height": "15", "wells_apart": "3,2"}
-    answers, problems = read_answers(typed | {"galleries": "", "hand_line_mm": "19"}, "metric")
+    answers, problems = read_answers(typed | {"galleries": "", "hand_line_mm": "19", "rope_diameter_mm": "6"}, "metric")
     assert problems == []
     assert answers is not None
     assert (answers.spacing_mm, answers.first_mm, answers.grid_mm, answers.well_x_mm[0]) == (200, 600, 18_000, -8000)
