@@ -1,5 +1,6 @@
 """Gathering what a phone needs for a walk; every revision handed out is kept, so that it is known later."""
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from sqlite_utils import Database
@@ -7,6 +8,7 @@ from sqlite_utils import Database
 from inspect_app.actions.entry_lookup import Revisions
 from inspect_app.config import Settings
 from inspect_app.domain.checklist import Checklist
+from inspect_app.domain.look_again import LookAgain
 from inspect_app.domain.role import Role
 from inspect_app.domain.second_look import LAPSES_AFTER
 from inspect_app.domain.walk import WalkState
@@ -20,6 +22,7 @@ from inspect_app.store.gauge import list_gauges, list_stations
 from inspect_app.store.house import get_house
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.look import list_open_findings, list_part_states
+from inspect_app.store.measure_history import list_look_again
 from inspect_app.store.membership import list_members
 from inspect_app.store.photo import list_last_photos
 from inspect_app.store.point_clock import zone_of
@@ -34,8 +37,16 @@ from inspect_app.store.walk_record import get_inventory
 PHOTOS_OF_PART = 2
 
 
-def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Device, roles: frozenset[Role]) -> Pack:
-    """The pack of the device's house for its person."""
+def prepare_pack(
+    db: Database,
+    settings: Settings,
+    *,
+    at: datetime,
+    device: Device,
+    roles: frozenset[Role],
+    look_again: Mapping[str, tuple[LookAgain, ...]] | None = None,
+) -> Pack:
+    """The pack of the device's house for its person; `look_again` is what its measures ask for, where that is known."""
     shelf = load_shelf(settings)
     keep_shelf(db, shelf, at)
     house = device.house
@@ -64,6 +75,7 @@ def prepare_pack(db: Database, settings: Settings, *, at: datetime, device: Devi
             barred=frozenset(list_bars(db, house, today)),
             keep_off=keep_off_sets(db, house),
             second_looks=tuple(list_open_second_looks(db, house, at - LAPSES_AFTER)),
+            look_again=list_look_again(db, house) if look_again is None else look_again,
         )
     )
 

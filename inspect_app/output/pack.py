@@ -17,6 +17,7 @@
  "governing": {criterion key: the chosen document with who chose it and why},
  "gauges": [{"name", "kind_title", "steps": {unit: smallest step as decimal text}, "calibration_due": date or ""}],
  "stations": {part id: [names of its measuring places]},
+ "look_again": {part id: [{"quantity", "words"}]}, what repeated measures ask for: before which day, or why now,
  "second_looks": {part id: [{"pass", "points"}]}, those that wait for somebody like the one whose pack this is,
  "walks": [{"id", "title", "date_local", "state", "checklists": [{"id", "revision"}], "line_sets", "areas",
     "opened_at"}]}
@@ -36,6 +37,7 @@ from inspect_app.domain.fitting import competence_of
 from inspect_app.domain.gauge import Gauge, Station, class_title, resolution_in
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.line_names import line_name
+from inspect_app.domain.look_again import LookAgain
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.person import Person
@@ -94,6 +96,7 @@ class PackSource:
     barred: frozenset[str] = frozenset()  # line sets that are out of use, for whatever reason
     keep_off: frozenset[str] = frozenset()  # line sets that nobody may approach yet after an event
     second_looks: tuple[SecondLook, ...] = ()
+    look_again: Mapping[str, tuple[LookAgain, ...]] = field(default_factory=dict)  # by part
 
 
 class Pack(NamedTuple):
@@ -159,6 +162,10 @@ def _content(source: PackSource) -> Json:
         "governing": {key: one.governing.words for key, one in source.criteria.items() if one.governing is not None},
         "gauges": [_gauge(one) for one in source.gauges],
         "stations": _stations(source.stations),
+        "look_again": {
+            part: [{"quantity": one.quantity, "words": one.words} for one in some]
+            for part, some in source.look_again.items()
+        },
         "second_looks": _second_looks(source),
         "walks": [_walk(walk) for walk in source.walks],
     }

@@ -37,6 +37,7 @@ from inspect_app.actions.ingest import MOST_ENTRIES, ingest_entries
 from inspect_app.actions.pack import prepare_pack
 from inspect_app.domain.entry import SCHEMA_MAX, SCHEMA_MIN
 from inspect_app.domain.errors import BadValue, NotFound
+from inspect_app.domain.look_again import LookAgain
 from inspect_app.domain.sequence import ids_digest, sequence_gaps
 from inspect_app.domain.strict_json import decode_text, read_batch
 from inspect_app.domain.tag_out import TagOut
@@ -44,6 +45,8 @@ from inspect_app.domain.walk import Look
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.entry import list_sequence_numbers, list_tallies
 from inspect_app.store.entry_context import find_walk_state
+from inspect_app.store.house import get_house
+from inspect_app.store.measure_history import list_look_again
 from inspect_app.store.photo import list_photos_missing_of_walk
 from inspect_app.store.recording import list_recordings_missing_of_walk
 from inspect_app.store.tag_out import list_tag_outs
@@ -54,9 +57,11 @@ from inspect_app.web.access import permission
 from inspect_app.web.compression import answer_with
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.errors import answer
+from inspect_app.web.house_cache import HouseCache
 from inspect_app.web.security import MEGABYTE
 
 blueprint = Blueprint("field", __name__)
+_look_again: HouseCache[dict[str, tuple[LookAgain, ...]]] = HouseCache()
 
 
 def read_body() -> str:
@@ -111,7 +116,9 @@ def pack(house_id: str) -> ResponseReturnValue:
     at = clock.now()
     if refused := field_limit.take("pack", g.device.id, at):
         return refused
-    made = prepare_pack(get_db(), get_settings(), at=at, device=g.device, roles=g.roles)
+    db, settings, house = get_db(), get_settings(), get_house(get_db(), house_id)
+    again = _look_again.get(db, settings, house, at, lambda: list_look_again(db, house_id))
+    made = prepare_pack(db, settings, at=at, device=g.device, roles=g.roles, look_again=again)
     body = made.delta(request.args.get("since", "")) or made.body
     response = make_response(body)
     response.mimetype = "application/json"

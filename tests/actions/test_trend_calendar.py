@@ -1,5 +1,6 @@
 """What repeated measures ask for stands in everything that says what is due, and pulls forward only."""
 
+import json
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
@@ -9,6 +10,7 @@ from sqlite_utils import Database
 from inspect_app.actions.calendar import HouseCalendar, house_calendar
 from inspect_app.actions.calendar_feed import calendar_bytes
 from inspect_app.actions.digest import digest_text
+from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.today import today_of
 from inspect_app.config import Settings
 from inspect_app.domain.calendar_item import CalendarItem, reasons_of
@@ -16,6 +18,7 @@ from inspect_app.domain.dark_day import Blackout
 from inspect_app.domain.due import Standing
 from inspect_app.domain.house import House
 from inspect_app.domain.look_again import LookAgain
+from inspect_app.domain.role import Role
 from inspect_app.store.blackout import BlackoutRow
 from inspect_app.store.measure_history import list_look_again
 from tests.store.test_measure_history import describe, line, years_of
@@ -107,3 +110,11 @@ def test_a_walk_that_is_due_by_another_part_names_what_the_trend_asks_all_the_sa
     assert f"LL 1-1 is asked for by {worn.asked.by}: {worn.asked.words}" in reasons
     many = tuple(replace(other, part=f"p{n}", why="worn") for n in range(7))
     assert "3 more parts are brought forward" in list(reasons_of(replace(older, dues=(*plan.dues, *many)), {}))
+
+
+def test_the_phone_is_told_what_the_measures_of_a_part_ask_for(worn: Worn) -> None:
+    pack = prepare_pack(
+        worn.db, worn.settings, at=worn.built.at, device=worn.built.phone.device, roles=frozenset({Role.TD})
+    )
+    told = json.loads(pack.body)["look_again"]
+    assert told == {worn.asked.part: [{"quantity": "rope diameter", "words": worn.asked.words}]}

@@ -81,6 +81,7 @@ export function pointScreen(walk, { list, pass, part, point, finding, photos: be
     el("p", {}, el("strong", {}, "Good: "), point.good),
     point.stop_use.length ? el("p", { class: "caution" }, el("strong", {}, "Stop use when: "), point.stop_use.join("; ")) : "",
     looked.node,
+    ...walk.lookAgain([point], part).map((words) => el("p", { class: "note" }, `By its measures so far: ${words}`)),
     numbers.node,
     trouble.node,
     lastPhoto(walk.pack, part),

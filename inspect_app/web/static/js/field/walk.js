@@ -117,6 +117,12 @@ export class Walk {
     return parts.filter(here);
   }
 
+  // What repeated measures of a part ask for, where one of these points measures it.
+  lookAgain(points, part) {
+    const asked = this.pack.look_again?.[part] || [];
+    return asked.filter((one) => points.some((point) => point.measures.some((figure) => figure.quantity.replaceAll("_", " ") === one.quantity))).map((one) => one.words);
+  }
+
   entry(kind, fields) {
     return (seq) => ({
       schema: SCHEMA,
