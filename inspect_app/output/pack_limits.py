@@ -110,7 +110,7 @@ def _limit(limit: Limit, value: Fraction, place: int) -> Json:
         "unit": limit.unit,
         "clause": limit.clause,
         "source": limit.document,
-        "mark": "; ".join(filter(None, (limit.mark_words, "by analogy" if limit.by_analogy else ""))),
+        "mark": ", ".join(filter(None, (limit.mark_words, "by analogy" if limit.by_analogy else ""))),
         "consequence": limit.consequence.value,
         "words_outside": OUTSIDE_WORDS[limit.consequence],
         "words_inside": inside_words(limit.consequence),

@@ -292,8 +292,8 @@ def test_the_pack_carries_what_governs_and_what_was_signed_in(
     by_source = {limit["source"]: limit for limit in limits}
     assert [source for source, limit in by_source.items() if limit["governing"]] == ["US Army TM 5-3810-302-10"]
     assert by_source["ISO 4309"]["value"] == "6.02375"  # 6.5 - 7.5 % of 6.35
-    assert by_source["ISO 4309"]["mark"] == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016; by analogy"
-    assert by_source["30 CFR 56.19024"]["mark"] == "text read; by analogy"
+    assert by_source["ISO 4309"]["mark"] == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016, by analogy"
+    assert by_source["30 CFR 56.19024"]["mark"] == "text read, by analogy"
     assert told["governing"]["rope-diameter"].startswith("US Army TM 5-3810-302-10 (chosen by Ann Roe, Inspector 7, ")
 
 

@@ -128,14 +128,15 @@ def test_a_whole_walk_by_keyboard_alone(page: Page, world: World, tmp_path: Path
     assert page.evaluate("document.activeElement.closest('.field-bar') !== null")
     press(page, "handled", "Space")
     typed(page, "rope diameter", "0.2")
-    expect(page.locator(".verdict")).to_contain_text("outside the cited criterion")  # a status: read out by itself
+    expect(page.locator(".verdict")).to_contain_text("outside the cited criterion")
+    expect(said).to_contain_text("outside the cited criterion: take out of use")  # read out once the typing rests
     tab_to(page, "Photo")
     path = tmp_path / "photo.jpg"
     path.write_bytes(as_taken(noisy_picture(1, 1200, 900), "2026:03:04 19:22:00"))
     page.set_input_files("input[type=file]:focus", str(path))
     expect(page.locator(".photos li")).to_contain_text("on this phone", timeout=15_000)
     press(page, "Save the finding")
-    expect(said).to_have_text("LL 3-1: saved.")
+    expect(said).to_have_text("LL 3-1: saved. A figure is outside a cited criterion.")
     page.locator("#rows, h1").first.wait_for()
     if page.get_by_role("heading", name="Stopped").count():  # the checklist proposes stop use for this figure
         press(page, "Told the rail by radio")

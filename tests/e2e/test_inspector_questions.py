@@ -130,7 +130,7 @@ def test_what_wears(visit: Visit) -> None:
     page = visit.in_full(answer, "All that wears, with pictures")
     row = page.locator(".wear-list > li").filter(has_text="LL 1-1")
     expect(row.locator("svg.spark circle")).to_have_count(len(ANNUAL_DAYS))
-    expect(row).to_contain_text("Less than 0.2375 in is outside: 29 CFR 1926.1413")
+    expect(row).to_contain_text("outside when less than 0.2375 in: 29 CFR 1926.1413")
 
 
 def test_what_keeps_breaking(visit: Visit) -> None:
