@@ -227,14 +227,12 @@ def _is_readable(measure: TakenMeasure) -> bool:
 
 
 def _key(measure: TakenMeasure, gauges: Mapping[str, Gauge]) -> SeriesKey:
-    known = gauges.get(plain(measure.gauge))
+    known, dimension = gauges.get(plain(measure.gauge)), UNITS[measure.unit].dimension
+    kind = class_title(known.kind) if known and known.kind and known.kind != OTHER else plain(measure.gauge)
+    if dimension == "count":
+        kind = ""  # what is counted is counted by eye; the phone asks for no gauge
     return SeriesKey(
-        measure.point,
-        measure.quantity,
-        UNITS[measure.unit].dimension,
-        plain(measure.station),
-        class_title(known.kind) if known and known.kind and known.kind != OTHER else plain(measure.gauge),
-        plain(measure.load_state),
+        measure.point, measure.quantity, dimension, plain(measure.station), kind, plain(measure.load_state)
     )
 
 

@@ -106,6 +106,12 @@ def test_counts_need_no_gauge() -> None:
     assert isinstance(found.trend, Trend)
 
 
+def test_counts_named_with_a_glass_and_without_stand_in_one_series() -> None:
+    counts = taken("0 1 2 4 5", gauge="", resolution="", unit="count", quantity="broken_wires")
+    counts[:2] = [replace(one, gauge="eye and glass") for one in counts[:2]]
+    assert len(only(counts).taken) == 5
+
+
 def test_a_replaced_part_begins_anew() -> None:
     lives = (Life("now", "p", date(2025, 1, 1)), Life("old", "p", None, date(2025, 1, 1)))
     measures = [replace(one, life="old") for one in taken(WEARING)]
