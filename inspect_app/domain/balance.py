@@ -153,8 +153,8 @@ def _assumptions(ratio: int, lines: LiftLines | None) -> tuple[str, ...]:
         "arbor weighs twice what hangs on the batten side and travels half as far."
     )
     rope = (
-        "The weight of the lift lines passes from one side to the other over the travel; balanced at mid-travel. A chain "
-        "that makes up for it is not counted."
+        "The weight of the lift lines passes from one side to the other over the travel; balanced at mid-travel. A "
+        "chain that makes up for it is not counted."
         if lines
         else "The weight of the lift lines is not known here and counts as nothing: the set is heavier on the side "
         "where more line hangs, the batten side at low trim and the arbor side at high trim."
