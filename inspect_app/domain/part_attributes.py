@@ -84,7 +84,7 @@ ROPE_BASELINE = _length(
 )
 OF_PAPER = "from the rope's paper; filler wires are not counted"
 ROPE_WIRES = (
-    _count("rope_wires_total", "Wires in the rope", f"{OF_PAPER}; follows from 7x19 and 7x7 by itself"),
+    _count("rope_wires_total", "Wires in the rope", f"{OF_PAPER}, nor is a separate core; known of 7x19 and 7x7"),
     _count("rope_wires_per_strand", "Wires in one strand", OF_PAPER),
     _count("rope_wires_outer", "Wires in the outer strands together", OF_PAPER),
     _choice(
