@@ -17,6 +17,7 @@ from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.shown_length import length_words
+from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH
 
 UNTIL = "the load cannot be worked out until it is"
 NO_FACTOR = "no design factor until it is"
@@ -90,6 +91,8 @@ def typed_mm(mm: Fraction, units: str) -> str:
     """A length as it stands in a form; read back it is the same."""
     if units == "imperial" and (mm / SIXTEENTH_MM).denominator == 1:
         return format_feet_inches(mm)
+    if units == "imperial" and mm < MM_PER_FOOT and (mm / MM_PER_INCH * 10**4).denominator == 1:
+        return f"{exact_text(mm / MM_PER_INCH)} in"
     return f"{exact_text(mm)} mm"
 
 

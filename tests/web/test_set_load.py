@@ -43,7 +43,7 @@ def test_the_form_begins_with_the_record_and_names_what_it_lacks(
     assert "5'-0\"\n25'-0\"" in page
     assert 'value="30\'-0""' in page
     said = words(answer.text)
-    assert "outside diameter 48.26 mm is recorded, its wall is not" in said
+    assert "outside diameter 1.9 in is recorded, its wall is not" in said
     assert "Grade of the rope: not recorded" in said
     assert "Tread of the loft blocks: not recorded for every one" in said
     assert 'id="answer"' not in answer.text

@@ -1,6 +1,7 @@
 """Every worksheet at once: whatever is typed gives an answer in finite figures or an error that names its input."""
 
 import re
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
@@ -9,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_app.domain.errors import DomainError
+from inspect_app.domain.length import parse_length
+from inspect_app.domain.set_load import typed_mm
 from inspect_app.domain.worksheet import Answer, Ask, Input, Reference, Worksheet
 from inspect_app.domain.worksheet_input import read_inputs
 from inspect_app.domain.worksheets.all_worksheets import WORKSHEETS
@@ -127,3 +130,10 @@ def test_the_units_of_the_house_change_no_verdict(key: str, data: st.DataObject)
         verdicts = [(one.tone, one.citation) for one in found.outcomes] if isinstance(found, Answer) else sorted(found)
         said.append(verdicts)
     assert said[0] == said[1]
+
+
+@given(st.integers(1, 10**7), st.sampled_from(["imperial", "metric"]))
+def test_what_a_form_begins_with_is_read_back_as_it_was_recorded(ten_thousandths: int, units: str) -> None:
+    mm = Fraction(ten_thousandths, 10**4)
+    assert parse_length(typed_mm(mm, units), "ft") == mm
+    assert typed_mm(Fraction("6.5532"), "imperial") == "0.258 in"  # as it was measured
