@@ -28,7 +28,7 @@ __all__ = ["Beam", "Extreme", "Load", "PointLoad", "Solution", "Station", "Unifo
 Array = NDArray[np.float64]
 Lump = tuple[float, float]  # place and newtons
 
-TOUCH = 1e-10  # of W·L³/EI: a slack line nearer to the pipe than this only touches it
+TOUCH = 1e-12  # of W·L³/EI: a slack line nearer to the pipe than this only touches it
 PLUMB = 1e-9  # of the pipe's length: a load's centre nearer to a line than this is right below it
 GAUSS = 0.5 / math.sqrt(3)  # two points integrate the cubic of a fixed-end moment exactly
 
