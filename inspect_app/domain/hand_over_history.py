@@ -4,14 +4,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from itertools import pairwise
 
-from inspect_app.domain.gauge import GAUGE_CLASSES, LOAD_STATES
+from inspect_app.domain.gauge import GAUGE_CLASSES, LOAD_STATES, plain
 from inspect_app.domain.hand_over import Column, Facts, Row, Section, part_names, place_of
 from inspect_app.domain.hand_over_today import NOT_HEALTH, accepted, due_of, found_again, restrictions
 from inspect_app.domain.old_page import UNVERIFIED, WHAT_IT_MEANS
 from inspect_app.domain.system_sheet import NOT_RECORDED
 from inspect_app.domain.tag_runs import natural
 
-NOT_SIGNED = ", not signed"
+NOT_SIGNED, READ_WRONG = ", not signed", ", the gauge read wrong"
 _SIGNED_SAYS = " What stands on no signed walk, or waits for a countersignature, says “not signed”."
 
 
@@ -207,6 +207,7 @@ def _changed(facts: Facts) -> Section:
 def _measures(facts: Facts) -> Section:
     parts, gauges = part_names(facts), {row["name"]: GAUGE_CLASSES.get(row["kind"], "") for row in facts.of("gauges")}
     looks = {row["id"]: row for row in facts.of("measure_looks") if not row["replaced"]}
+    doubts = _doubts(facts)
     series: dict[tuple[str, ...], list[tuple[str, int, str, str]]] = defaultdict(list)
     for row in facts.of("measures"):
         look = looks.get(row["look_id"])
@@ -216,7 +217,10 @@ def _measures(facts: Facts) -> Section:
             what = ", ".join(filter(None, (row["quantity"].replace("_", " "), gauge, load)))
             part, life = parts.get(row["part_id"], ""), row["life_id"] or ""
             key = (part, what, life, row["point"], row["unit"], place.casefold())
-            said = f"{row['value']} {row['unit']}, {facts.day(look['at'])}" + ("" if look["counts"] else NOT_SIGNED)
+            day = facts.day(look["at"])
+            wrong = any(first <= day <= last for first, last in doubts.get(plain(row["gauge"]), ()))
+            said = f"{row['value']} {row['unit']}, {day}" + ("" if look["counts"] else NOT_SIGNED)
+            said += READ_WRONG if wrong else ""
             series[key].append((look["at"], row["n"], said, place))
     rows = [_series(key, sorted(taken)) for key, taken in series.items()]
     rows.sort(key=lambda row: (natural(row[0]), row[1:]))
@@ -228,6 +232,16 @@ def _measures(facts: Facts) -> Section:
         "stands under What stands today."
     )
     return Section("Measures", heads, tuple(rows), says=says + _SIGNED_SAYS)
+
+
+def _doubts(facts: Facts) -> dict[str, list[tuple[str, str]]]:
+    """By plain name of a gauge, the first and last days on which it read wrong."""
+    names = {row.get("id"): plain(row["name"]) for row in facts.of("gauges")}
+    found: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for row in facts.of("gauge_doubts"):
+        if row["ended_at"] is None:
+            found[names.get(row["gauge_id"], "")].append((row["first"], row["last"]))
+    return found
 
 
 def _series(key: tuple[str, ...], taken: Sequence[tuple[str, int, str, str]]) -> tuple[str, ...]:

@@ -91,8 +91,12 @@ def test_only_figures_that_can_be_set_beside_one_another_are_first_and_last() ->
         {},
         measure_looks=looks,
         gauges=[
-            {"name": name, "kind": kind, "calibrated_on": None, "calibration_due": None, "retired_on": None}
+            {"id": name, "name": name, "kind": kind, "calibrated_on": None, "calibration_due": None, "retired_on": None}
             for name, kind in (("C1", "wide_jaw_caliper"), ("C2", "wide_jaw_caliper"), ("T1", "tape"))
+        ],
+        gauge_doubts=[
+            {"gauge_id": "C2", "first": "2026-01-03", "last": "2026-01-09", "ended_at": None},
+            {"gauge_id": "C1", "first": "2026-01-01", "last": "2026-01-09", "ended_at": "2026-02-01T12:00:00Z"},
         ],
         measures=[
             measure("a", 0, "9.6"), measure("a", 1, "9.5"), measure("b", 0, "10.2", load_state="unloaded"),
@@ -104,7 +108,7 @@ def test_only_figures_that_can_be_set_beside_one_another_are_first_and_last() ->
     assert {row[:1] for row in told} == {("AR 12A",)}
     assert sorted(row[1:] for row in told) == [
         (f"{wide}, pipe only, or slack", "at the lock", "10.2 mm, 2026-01-02", "the same", "1"),
-        (f"{wide}, under load", "At the lock", "9.6 mm, 2026-01-01", "9.4 mm, 2026-01-03", "3"),
+        (f"{wide}, under load", "At the lock", "9.6 mm, 2026-01-01", "9.4 mm, 2026-01-03, the gauge read wrong", "3"),
         (f"{wide}, under load", "at the lock", "9.3 mm, 2026-01-04, not signed", "the same", "1"),
         ("rope diameter, tape, under load", "at the lock", "9 mm, 2026-01-03", "the same", "1"),
     ]
