@@ -6,8 +6,11 @@ import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.asked_limits import part_limits
+from inspect_app.domain.house_rule import PLACES
 from inspect_app.domain.judge import Result
 from inspect_app.domain.no_limit import no_limit, no_limit_words
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.part_attributes import SPECS
 from inspect_app.store.reference import reference_at
 
 CRITERIA = reference_at(shared_dir()).criteria
@@ -17,8 +20,9 @@ US, EU = {"jurisdiction": "US"}, {"jurisdiction": "EU"}
 def test_only_a_criterion_without_rows_says_that_none_is_published() -> None:
     assert no_limit(CRITERIA["house-baseline"], US).words == "no published limit"
     assert no_limit(None, US).result is Result.NO_LIMIT
-    said = [no_limit_words(one, US) for one in CRITERIA.values() if one.rules]
-    assert "no published limit" not in said
+    for place in PLACES:
+        said = [no_limit_words(one, {"jurisdiction": place}) for one in CRITERIA.values() if one.rules]
+        assert not [words for words in said if words == "no published limit" or "for :" in words or ": ," in words]
 
 
 @pytest.mark.parametrize("key", ["ladder-behind-rungs", "ladder-step-across", "ladder-grab-bar"])
@@ -45,11 +49,34 @@ def test_a_ribbon_steel_deck_is_recorded_and_neither_passed_nor_failed() -> None
     assert "who accepted" in words
 
 
-def test_a_row_that_fits_no_part_like_this_is_said_to_fit_none() -> None:
-    everywhere = tuple(
-        replace(rule, active=False, mark="read", jurisdictions=()) for rule in CRITERIA["headroom"].rules
-    )
-    assert "fits this part" in no_limit_words(replace(CRITERIA["headroom"], rules=everywhere), US)
+@pytest.mark.parametrize(
+    ("deck", "judged"),
+    [
+        ("ribbon_steel", False),
+        ("channels", False),
+        ("bar_grating", True),
+        ("timber", True),
+        ("cable", True),
+        ("", True),
+    ],
+)
+def test_a_gap_is_judged_by_the_definition_of_a_hole_unless_the_deck_is_recorded_as_ribbon_steel_or_channels(
+    deck: str, judged: bool
+) -> None:
+    found = part_limits(CRITERIA["deck-slot-width"], {**US, "deck_kind": deck})
+    assert bool(found.limits) is judged
+    assert [why.startswith("recorded, neither passed nor failed") for why in found.why_not] == [True] * (not judged)
+    elsewhere = part_limits(CRITERIA["deck-slot-width"], {**EU, "deck_kind": deck})  # its rows there are from memory
+    assert elsewhere.why_not[0].startswith("no limit in use" if judged else "recorded, neither passed nor failed")
+    assert {"ribbon_steel", "channels", "bar_grating", "timber", "cable", "other"} == {
+        value for spec in SPECS[PartKind.GRID_DECK] if spec.key == "deck_kind" for value, _ in spec.choices
+    }
+
+
+def test_rows_that_fit_no_part_like_this_are_said_to_fit_none() -> None:
+    headroom = CRITERIA["headroom"]
+    rows = tuple(replace(rule, when={"way": ("stairs",)}) for rule in headroom.rules)
+    assert "fits this part" in no_limit_words(replace(headroom, rules=rows), {**EU, "way": "ramp"})
 
 
 def test_the_width_of_a_hatch_is_recorded_and_leads_to_what_guards_it() -> None:
