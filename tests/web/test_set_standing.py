@@ -1,8 +1,10 @@
 """No design factor for a set while anything stands against it: stops, grades, limits run out, figures outside."""
 
+import json
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from functools import partial
+from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -24,7 +26,8 @@ from inspect_app.store.part import add_lives, end_life, find_part_by_tag
 from inspect_app.store.reference import reference_at
 from inspect_app.store.restriction import add_restriction
 from inspect_app.store.tag_out import raise_tag_out
-from tests.set_builder import FACTOR, ROPE, ask, build_full_set, words
+from inspect_app.web import workbench
+from tests.set_builder import FACTOR, ROPE, TYPED, ask, build_full_set, words
 from tests.walk_builder import BuiltWalk, add_person
 
 
@@ -49,6 +52,29 @@ def test_an_open_stop_withholds_the_factor_and_says_why(
     assert "Against this set when this was worked out Stopped: kink in line 2" in said
     assert not FACTOR.search(said)
     assert "withheld besides: Stopped: kink in line 2" in ask(client, house, full_set, grade=""), "nor is it hidden"
+
+
+def test_the_printed_sheet_withholds_what_the_page_withholds(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in, monkeypatch
+) -> None:
+    printed: list[bytes] = []
+
+    def keep(kind: str, name: str, document: bytes, *_: object, **__: object) -> str:
+        printed.append(document)
+        return ""
+
+    monkeypatch.setattr(workbench, "print_paper", keep)
+    address = f"/houses/{house.id}/line-sets/{full_set.id}/load/sheet.pdf?{urlencode(TYPED)}"
+    person = sign_in(client)
+    client.get(address)
+    stop(db, house, full_set, person, tag="LL 1-2")
+    client.get(address)
+    before, after = (json.loads(document) for document in printed)
+    assert FACTOR.search(json.dumps(before["outcomes"]))
+    assert not FACTOR.search(json.dumps(after))
+    assert after["outcomes"][0]["words"] == "Stopped: LL 1-2: seen today"
+    held = next(one for one in after["outcomes"] if one["label"] == "Least design factor")
+    assert (held["tone"], held["words"]) == ("withheld", "Stopped: LL 1-2: seen today")
 
 
 Stand = Callable[[Database, House, LineSet, Person], object]
