@@ -234,6 +234,13 @@ def test_an_arbor_that_outweighs_its_batten_is_arbor_heavy_and_no_brick_is_asked
     assert not [one for one in answer.outcomes if one.label.startswith("Bricks")]
 
 
+def test_what_other_texts_say_of_spreader_plates_is_told_with_its_number() -> None:
+    notes = "\n".join(asked("counterweight", SET).assumptions)  # at most 13 whole and 1 half: 14 bricks, 5 by threes
+    assert "spreader plates at 24 to 30 in. (Trade practice, spreader plates" in notes
+    assert "a spreader plate after every third brick, 5 here (Trade practice, spreader plates" in notes
+    assert "from a secondary source" in notes
+
+
 def test_bare_figures_without_lines_or_bricks_claim_no_balance() -> None:
     answer = asked("counterweight", {"kind": "single_purchase", "pipe": "200 lb"})
     assert said(answer, "Weight of the lift lines").tone == "not_judged"

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from math import ceil
 from typing import Any
 
 from inspect_app.domain.balance import Balance
@@ -73,6 +74,18 @@ def _bricks(values: Mapping[str, Any]) -> list[Brick]:
 def _named(stack: Stack, kinds: Sequence[Brick]) -> str:
     counted = (f"{count} {brick.name}" for count, brick in zip(stack.counts, kinds, strict=True) if count)
     return " + ".join(counted) or "none"
+
+
+def plates_notes(stacks: Sequence[tuple[str, Stack]], reference: Reference) -> list[str]:
+    """What other texts say of spreader plates than the ones counted, with what that comes to here."""
+    if not stacks or reference.figures is None:
+        return []
+    most = max(sum(stack.counts) for _, stack in stacks)
+    others = reference.figures.single("spreader_spacing", bound="most in other texts")
+    said = [f"{one.title[:1].lower()}{one.title[1:]} ({one.citation})" for one in others]
+    for one in reference.figures.single("spreader_spacing", bound="bricks"):
+        said.append(f"{one.title[:1].lower()}{one.title[1:]}, {ceil(most / one.value)} here ({one.citation})")
+    return [f"Texts on spreader plates differ; others say: {'; '.join(said)}. The maker comes first."] if said else []
 
 
 def _rules(values: Mapping[str, Any], reference: Reference) -> list[SpreaderRule]:

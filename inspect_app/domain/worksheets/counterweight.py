@@ -15,7 +15,7 @@ from inspect_app.domain.balance import (
     against_posted,
     balance,
 )
-from inspect_app.domain.brick_stack import MOST_BRICK_KG, MOST_BRICK_MM
+from inspect_app.domain.brick_stack import MOST_BRICK_KG, MOST_BRICK_MM, Stack
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.figures import Figure
 from inspect_app.domain.house import LineSetKind
@@ -23,7 +23,7 @@ from inspect_app.domain.judge import Result
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
-from inspect_app.domain.worksheets.arbor_stack import SIZES, stacks_for
+from inspect_app.domain.worksheets.arbor_stack import SIZES, plates_notes, stacks_for
 from inspect_app.domain.worksheets.balance import KIND, LOCK, LOCK_PLATE, ROPE_MASS, TIED, leaning_words
 from inspect_app.domain.worksheets.batten_load import OTHER, PIPES
 from inspect_app.domain.worksheets.words import length_words, line_mass_words, mass_words, source_words
@@ -135,6 +135,7 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
     bricks = found.needed_kg - arbor_kg
     outcomes = [Outcome("The loaded arbor must weigh", mass_words(found.needed_kg, units), words="arbor and bricks")]
     cases = [_Case("with exactly that weight", found.needed_kg)] if found.shift_kg else []
+    stacks: list[tuple[str, Stack]] = []
     if bricks < 0:
         alone = leaning_words(found.out_of_balance(arbor_kg), units)
         words = f"the arbor alone leaves the set {alone} at mid-travel: no brick balances that, only more on the batten"
@@ -152,7 +153,7 @@ def _worked(values: Mapping[str, Any], reference: Reference) -> Answer:
     outcomes.sort(key=lambda one: one.label.startswith(_AGAINST) and one.tone == "outside", reverse=True)
     return Answer(
         tuple(outcomes), _steps(found, values, bricks, table, units), (),
-        (*found.assumptions, *_notes(values, table, units)),
+        (*found.assumptions, *_notes(values, table, units), *plates_notes(stacks, reference)),
         ("A rope lock is for a balanced set and is no brake.", "Weigh pipe, load and bricks; do not believe them."),
         (table.citation,) if table is not None else (),
     )  # fmt: skip
