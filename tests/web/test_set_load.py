@@ -77,6 +77,18 @@ def attributes(db: Database, tag: str, house: House, **changed: str) -> None:
         set_life(db, replace(life, attributes={**life.attributes, **changed}))
 
 
+def test_mule_blocks_are_said_to_be_left_out_and_no_wrap_is_taken_from_places(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    sign_in(client)
+    area = list_areas(db, house.id)[0].id
+    with write_transaction(db):
+        add_parts(db, [Part(clock.new_id(), house.id, area, PartKind.MULE_BLOCK, "MB 1", full_set.id)])
+    said = words(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/load").text)
+    assert "Mule blocks: MB 1 turn lines once more; their pull is not in these figures" in said
+    assert "by the middles of the blocks" not in said
+
+
 def test_core_mass_and_length_of_the_lines_are_filled_in_where_they_are_recorded(
     client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
 ) -> None:
