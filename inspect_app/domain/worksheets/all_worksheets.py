@@ -21,13 +21,14 @@ from inspect_app.domain.worksheets import (
     risk,
     rope,
     rope_lay,
+    stored_bricks,
     termination,
     trend,
 )
 
 # (heading on the shelf, worksheets)
 GROUPS: tuple[tuple[str, tuple[Worksheet, ...]], ...] = (
-    ("Loads", (*batten_load.SHEETS, counterweight.SHEET, *balance.SHEETS, *resultant.SHEETS)),
+    ("Loads", (*batten_load.SHEETS, counterweight.SHEET, *balance.SHEETS, *stored_bricks.SHEETS, *resultant.SHEETS)),
     ("Rope and line ends", (*rope.SHEETS, *rope_lay.SHEETS, *termination.SHEETS, hardware.SHEET, design_factor.SHEET)),
     ("Blocks", (*block.SHEETS, *fleet.SHEETS)),
     ("Wear", trend.SHEETS),
@@ -55,7 +56,7 @@ ABOUT: Mapping[PartKind, tuple[str, ...]] = {
     PartKind.GRID_DECK: ("deck-gaps", "walking-way"),
     PartKind.WELL: ("deck-gaps", "by-their-papers"),
     PartKind.GUARDRAIL: ("guardrail", "by-their-papers"),
-    PartKind.LOADING_BRIDGE: ("guardrail", "walking-way"),
+    PartKind.LOADING_BRIDGE: ("stored-bricks", "guardrail", "walking-way"),
     PartKind.LADDER: ("ladder",),
     PartKind.HATCH: ("deck-gaps", "wall-opening"),
     PartKind.ANCHOR_POINT: ("by-their-papers",),
