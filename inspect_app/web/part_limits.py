@@ -7,19 +7,28 @@ from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.judge import OUTSIDE_WORDS
 from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.part import Part
+from inspect_app.domain.walk_record import Accepted
 from inspect_app.domain.worked_figure import WorkedFigure, worked_figures
+from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.database import get_db, get_settings
+from inspect_app.web.repair_context import today
 from inspect_app.web.walk import criteria_here
 
 
 class ShownLimits(NamedTuple):
-    """Everything a part's page says of limits: worked-out figures, limits by criterion, what outside calls for."""
+    """Everything a part's page says of limits: worked-out figures, limits by criterion, what outside calls for.
+
+    `accepted` are the house's accepted measures for the part, which a value outside at an edge may rest on.
+    """
 
     worked: tuple[WorkedFigure, ...]
     by_criterion: tuple[PartLimits, ...]
     outside: dict[Consequence, str]
+    edge: bool
+    accepted: tuple[Accepted, ...]
+    today: str
 
 
 def shown_limits(part: Part) -> ShownLimits:
@@ -28,4 +37,7 @@ def shown_limits(part: Part) -> ShownLimits:
     asked = measures_by_kind(load_shelf(get_settings()).checklists.values()).get(part.kind, ())
     rows = limits_of_part((row.criterion for row in asked), judging_attributes(inventory, part), criteria)
     shown = tuple(row for row in rows if row.limits or row.why_not)
-    return ShownLimits(worked_figures(part, inventory, criteria), shown, dict(OUTSIDE_WORDS))
+    edge = any(row.criterion.consequence is Consequence.EDGE for row in shown)
+    accepted = tuple(one for one in list_accepted(get_db(), part.house) if one.part == part.id)
+    worked = worked_figures(part, inventory, criteria)
+    return ShownLimits(worked, shown, dict(OUTSIDE_WORDS), edge, accepted, today().isoformat())
