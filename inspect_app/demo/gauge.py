@@ -9,11 +9,12 @@ from typing import Any, NamedTuple
 
 from sqlite_utils import Database
 
-from inspect_app.actions.gauge import add_gauge
+from inspect_app.actions.gauge import add_gauge, add_station
 from inspect_app.demo.crew import Round
 from inspect_app.demo.planted import SHRINKING_ROPE, SISTER_SETS, WORN_BLOCK, Planted, planted_by_key
 from inspect_app.domain.checklist import Checklist
 from inspect_app.domain.gauge import Gauge
+from inspect_app.store.part import find_part_by_tag
 
 ROPE, GROOVE = "lift-line-diameter", "loft-block-groove-radius"
 _STEP = Decimal("0.0005")
@@ -36,15 +37,27 @@ _GAUGES = (
     ("tape gauge T2", "diameter_tape", "0.0005", 140),
     ("tape T1", "tape", "0.25", None),
 )
+_OVER_BLOCK, _ARC, _AT_LOCK = "over the loft block", "arc the line lies in", "at the lock, set at mid trim"
+_HAND_LINES = ("4", "14", "18", "30")
+# The marked places: the phone offers them, so that the next figure continues the series.
+_PLACES = (
+    *((f"LL {number}-4", _OVER_BLOCK) for number in SISTER_SETS),
+    *((f"LB {number}-3", _ARC) for number in SISTER_SETS),
+    *((f"HL {number}", _AT_LOCK) for number in _HAND_LINES),
+)
 
 
 def list_house_gauges(db: Database, house: str, actor: str, at: datetime, today: date) -> None:
-    """Enter the gauges that the house owns; one is overdue for calibration, one was never calibrated."""
+    """Enter the gauges that the house owns and the places it has marked; one gauge is overdue for calibration, one was
+    never calibrated."""
     for name, kind, step, days in _GAUGES:
         on = today - timedelta(days=days) if days is not None else None
         due = on + timedelta(days=365) if on is not None else None
         gauge = Gauge("", house, name, kind, step, "in", calibrated_on=on, calibration_due=due)
         add_gauge(db, at=at, actor=actor, gauge=gauge)
+    for tag, place in _PLACES:
+        if (part := find_part_by_tag(db, house, tag)) is not None:
+            add_station(db, at=at, actor=actor, house=house, part=part.id, name=place)
 
 
 def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
@@ -58,9 +71,9 @@ def walk_gauge_round(walk: Round, checklist: Checklist) -> None:
     _station(walk, checklist, WORN_BLOCK, GROOVE, _groove(worn), planted_by_key("groove"))
     thin = Decimal("0.2415") + Decimal("0.0125") * age / 1000
     _station(walk, checklist, SHRINKING_ROPE, ROPE, _rope(thin), planted_by_key("rope-thin"))
-    for number in ("4", "14", "18", "30"):
+    for number in _HAND_LINES:
         value = Decimal("0.742") if number == "18" else Decimal("0.751")
-        figure = Figure("rope_diameter", value, Decimal("0.002"), "at the lock, set at mid trim", "tape gauge T2")
+        figure = Figure("rope_diameter", value, Decimal("0.002"), _AT_LOCK, "tape gauge T2")
         _station(walk, checklist, f"HL {number}", "hand-line-diameter", figure, where="rail/static")
 
 
@@ -130,11 +143,11 @@ def _usual(kind: str) -> Figure:
 
 
 def _rope(value: Decimal) -> Figure:
-    return Figure("rope_diameter", value, Decimal("0.0005"), "over the loft block", "wide-jaw caliper C1")
+    return Figure("rope_diameter", value, Decimal("0.0005"), _OVER_BLOCK, "wide-jaw caliper C1")
 
 
 def _groove(value: Decimal) -> Figure:
-    return Figure("groove_radius", value, Decimal("0.0005"), "arc the line lies in", "groove gauges G1")
+    return Figure("groove_radius", value, Decimal("0.0005"), _ARC, "groove gauges G1")
 
 
 def _measure(point: str, quantity: str, value: Decimal, station: str, gauge: str, resolution: str) -> dict[str, Any]:
