@@ -1,6 +1,7 @@
 """The printed calculation sheet: everything of the answer on it, and nothing typed can break out of its place."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -41,6 +42,25 @@ def test_the_sheet_carries_answer_working_sources_and_cautions(html: str) -> Non
         "not a record of an inspection. It certifies nothing.", "qualified person", "an open stop",
     ):  # fmt: skip
         assert words in html, words
+
+
+def test_a_list_keeps_its_rows_as_typed_beside_what_they_were_taken_as() -> None:
+    given = [("Loads", "20 at 1\n30 at 2", "20 N at 1 m\n30 N at 2 m"), ("Places", "1, 2", "1 m\n2 m")]
+    document = json.loads(sheet_data(SHEET, given, Answer(()), FACTS, ["Travel", "Lock"]))
+    html = " ".join(sheet_html(document).split())
+    assert '<th scope="row" rowspan="2">Loads</th><td>20 at 1</td><td>20 N at 1 m</td></tr>' in html
+    assert "<tr><td>30 at 2</td><td>30 N at 2 m</td></tr>" in html
+    assert '<td rowspan="2">1, 2</td><td>1 m</td></tr><tr><td>2 m</td></tr>' in html
+    assert "Left empty: Travel; Lock." in html
+
+
+def test_the_address_of_a_sheet_stays_an_address() -> None:
+    facts = replace(FACTS, data="0123456789ab", again='https://log.example.org/x/?a="><script>1</script>')
+    html = sheet_html(json.loads(sheet_data(SHEET, [], Answer(()), facts)))
+    assert 'href="https://log.example.org/x/?a=&#34;&gt;&lt;script&gt;' in html
+    assert "reference data 0123456789ab" in html
+    assert ": https://log.example.org/x/<" in html  # what is read on paper stops before the figures
+    assert "To work it out again" not in sheet_html(json.loads(sheet_data(SHEET, [], Answer(()), FACTS)))
 
 
 def test_nothing_typed_becomes_markup(html: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.errors import NotFound
-from inspect_app.store.reference import load_figures, load_reference, reference_at
+from inspect_app.store.reference import WORKED_WITH, load_figures, load_reference, reference_at, reference_digest
 
 CRITERIA = """
 rope-broken-wires-lay rope-broken-wires-strand rope-broken-wires-end rope-diameter rope-outer-wire-wear groove-radius
@@ -78,3 +78,19 @@ def test_a_missing_file_is_named(folder: Path) -> None:
     (folder / "criteria.yaml").unlink()
     with pytest.raises(NotFound, match=r"criteria\.yaml cannot be read"):
         load_reference(folder)
+
+
+def test_reference_data_are_told_apart_by_what_is_in_their_files(tmp_path: Path) -> None:
+    def digest_of(changed: str = "") -> str:
+        place = tmp_path / (changed or "as-shipped")
+        place.mkdir()
+        for name in WORKED_WITH:
+            shutil.copy(shared_dir() / name, place / name)
+        if changed:
+            (place / changed).write_text((place / changed).read_text() + "# one line more\n")
+        return reference_digest(place)
+
+    digests = [digest_of(), *map(digest_of, WORKED_WITH)]
+    assert digests[0] == reference_digest(shared_dir())
+    assert len(set(digests)) == len(digests)
+    assert all(len(digest) == 12 and set(digest) <= set("0123456789abcdef") for digest in digests)

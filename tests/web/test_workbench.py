@@ -4,7 +4,7 @@ import io
 import re
 import time
 from html import unescape
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 import pypdf
 import pytest
@@ -14,8 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlite_utils import Database
 
-from inspect_app import clock
+from inspect_app import __version__, clock
 from inspect_app.actions.guest_link import make_guest_link
+from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.part import PartKind
@@ -23,6 +24,7 @@ from inspect_app.domain.role import Role
 from inspect_app.domain.worksheet import Ask
 from inspect_app.domain.worksheets.all_worksheets import ABOUT, GROUPS, WORKSHEETS, sheets_about
 from inspect_app.store.part import find_part_by_tag
+from inspect_app.store.reference import reference_digest
 from tests.conftest import token_in
 from tests.published import published
 
@@ -365,7 +367,9 @@ def printed(client: FlaskClient, address: str) -> bytes:
     raise AssertionError("the sheet was never ready")
 
 
-def test_the_printed_sheet_says_who_what_and_from_where(client: FlaskClient, house: House, sign_in) -> None:
+def test_the_printed_sheet_says_who_what_and_from_where(
+    client: FlaskClient, house: House, settings: Settings, sign_in
+) -> None:
     person = sign_in(client)
     typed = urlencode({"rope_diameter_mm": "1/4 in", "measured": "0.23", "paper": "A4"})
     content = printed(client, f"/houses/{house.id}/workbench/rope-diameter/sheet.pdf?{typed}")
@@ -380,9 +384,16 @@ def test_the_printed_sheet_says_who_what_and_from_where(client: FlaskClient, hou
         "measured diameter / nominal diameter",
         "92 %",
         f"Page 1 of {len(reader.pages)}",
+        f"inspect-app {__version__}, reference data {reference_digest(settings.shared)}",
+        "Measured diameter 0.23 0.23 in (5.842 mm)",  # asked, as typed, taken as
+        "Left empty: ",
     ):
         assert words in text, words
     assert round(float(reader.pages[0].mediabox.width)) == 595
+    (again,) = {note["/A"]["/URI"] for sheet in reader.pages for note in sheet.get("/Annots", []) if "/A" in note}
+    same = client.get(urlsplit(again)._replace(scheme="", netloc="").geturl())  # as whoever got it by mail opens it
+    assert 'id="answer"' in same.text
+    assert 'value="0.23"' in same.text
     sign_in(client, house=house)
     assert client.get(f"/houses/{house.id}/printing/{person.id}").status_code == 404
 
