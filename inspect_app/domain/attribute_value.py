@@ -81,7 +81,7 @@ def read_attributes(kind: PartKind, typed: Mapping[str, str], units: str) -> tup
 
 
 def _odd_ropes(good: dict[str, str]) -> list[BadValue]:
-    """Rope sizes that cannot be, taken out of `good`: a figure in the wrong unit gives limits that judge nothing."""
+    """Figures of a rope that cannot be, taken out of `good`: one in the wrong unit gives limits that judge nothing."""
     problems: list[BadValue] = []
     sizes: dict[str, Fraction] = {}
     for key, (least, most) in PLAUSIBLE.items():
@@ -89,8 +89,14 @@ def _odd_ropes(good: dict[str, str]) -> list[BadValue]:
             continue
         sizes[key] = Fraction(good[key])
         if not least <= sizes[key] <= most:
-            words = f"{good.pop(key)} mm ({decimal_inches(sizes.pop(key))}) is no size of a rope"
-            problems.append(BadValue(f"{words}. Check figure and unit.", key))
+            typed, size = good.pop(key), sizes.pop(key)
+            words = f"{typed} mm ({decimal_inches(size)}) is no size of a rope. Check figure and unit."
+            counted = f"No rope of a house has {typed} wires there: {least} to {most}. Check it."
+            problems.append(BadValue(words if key.endswith("_mm") else counted, key))
+    for key in ("rope_wires_outer", "rope_wires_per_strand"):
+        if sizes.get(key, 0) > sizes.get("rope_wires_total", sizes.get(key, 0)):
+            problems.append(BadValue(f"That is more than the {good['rope_wires_total']} wires of the whole rope.", key))
+            del good[key]
     nominal, first = sizes.get("rope_diameter_mm"), sizes.get("rope_baseline_mm")
     if nominal and first and not Fraction(3, 4) <= first / nominal <= Fraction(5, 4):
         del good["rope_baseline_mm"]

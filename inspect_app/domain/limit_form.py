@@ -18,9 +18,15 @@ from inspect_app.domain.units import exact
 # for 3/8 in (9.525 mm). 0.03 mm tells these from the next metric size (8 mm is 0.0625 mm away). Our choice, no source.
 SAME_SIZE_MM = Fraction("0.03")
 MAX_DIGITS = 40
-# Sizes that no rope of a house has, in mm: a figure in another unit, or a slip of the decimal point. Our choice.
-ROPE_SIZES = (Fraction(1), Fraction(150))
-PLAUSIBLE: Mapping[str, tuple[Fraction, Fraction]] = {"rope_diameter_mm": ROPE_SIZES, "rope_baseline_mm": ROPE_SIZES}
+# From and to what a rope of a house can have, in mm or wires: beyond it is a figure in another unit, or a slip that
+# would let a limit pass everything. Our choice, no source.
+PLAUSIBLE: Mapping[str, tuple[int, int]] = {
+    "rope_diameter_mm": (1, 150),
+    "rope_baseline_mm": (1, 150),
+    "rope_wires_total": (1, 1000),
+    "rope_wires_outer": (1, 1000),
+    "rope_wires_per_strand": (1, 100),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +126,9 @@ def attribute_number(attributes: Mapping[str, object], name: str) -> Fraction | 
         raise BadValue(f"{name} is recorded as {raw}; it must be more than zero. Correct it on the part.", name)
     least, most = PLAUSIBLE.get(name, (value, value))
     if not least <= value <= most:
-        words = f"{name} is recorded as {str(raw)[:MAX_DIGITS]} mm; a rope has {least} to {most} mm"
-        raise BadValue(f"{words}. Correct it and its unit on the part.", name)
+        unit = " mm" if name.endswith("_mm") else ""
+        words = f"{name} is recorded as {str(raw)[:MAX_DIGITS]}{unit}; a rope has {least} to {most}{unit}"
+        raise BadValue(f"{words}. Correct it on the part.", name)
     return value
 
 

@@ -90,8 +90,12 @@ def test_an_attribute_nobody_knows_is_shown_as_it_is() -> None:
     ({"rope_diameter_mm": "100000 in"}, "imperial", "rope_diameter_mm"),
     ({"rope_diameter_mm": "1/4 in", "rope_baseline_mm": "0.258"}, "metric", "rope_baseline_mm"),
     ({"rope_diameter_mm": "3/8 in", "rope_baseline_mm": "0.26 in"}, "imperial", "rope_baseline_mm"),
+    ({"rope_wires_total": "11400"}, "imperial", "rope_wires_total"),
+    ({"rope_wires_total": "0"}, "metric", "rope_wires_total"),
+    ({"rope_wires_total": "133", "rope_wires_outer": "144"}, "metric", "rope_wires_outer"),
+    ({"rope_wires_per_strand": "133"}, "metric", "rope_wires_per_strand"),
 ])  # fmt: skip
-def test_a_size_that_no_rope_has_is_refused_and_not_kept(typed: dict[str, str], units: str, field: str) -> None:
+def test_a_figure_that_no_rope_has_is_refused_and_not_kept(typed: dict[str, str], units: str, field: str) -> None:
     good, problems = read_attributes(PartKind.LIFT_LINE, typed, units)
     assert [problem.field for problem in problems] == [field]
     assert field not in good

@@ -205,9 +205,10 @@ def test_an_attribute_that_cannot_be_does_not_hide_another_row_that_is_outside()
             if v.limit}  # fmt: skip
     assert said["osha1413-diameter"] is Result.OUTSIDE
     assert said["msha-diameter"] is Result.NOT_JUDGED
-    counted = judge(20, "count", None, limits_for(CRITERIA[LAY], {"rope_wires_total": "0"}))
-    assert worst(counted).result is Result.OUTSIDE
-    assert "the number of wires in the rope is recorded as 0" in " ".join(unjudged(counted))
+    for wires in ("0", "99999"):
+        counted = judge(20, "count", None, limits_for(CRITERIA[LAY], {"rope_wires_total": wires}))
+        assert worst(counted).result is Result.OUTSIDE
+        assert f"the number of wires in the rope is recorded as {wires}" in " ".join(unjudged(counted))
 
 
 def test_an_unknown_unit_is_refused() -> None:
