@@ -92,13 +92,15 @@ def test_every_source_says_how_it_was_read_and_by_what_authority() -> None:
 
 def test_a_row_is_never_marked_better_read_than_its_document() -> None:
     order = ["read", "secondary", "memory"]
-    better = [
-        rule.id
-        for criterion in REFERENCE.criteria.values()
-        for rule in criterion.rules
-        if order.index(rule.mark) < order.index(rule.source.how_read)
-    ]
-    assert better == []
+    rules = [rule for criterion in REFERENCE.criteria.values() for rule in criterion.rules]
+    published = [rule for rule in rules if rule.mark != "recorded"]
+    assert [rule.id for rule in published if order.index(rule.mark) < order.index(rule.source.how_read)] == []
+
+
+def test_only_a_figure_that_the_house_records_itself_is_marked_recorded() -> None:
+    rules = [rule for criterion in REFERENCE.criteria.values() for rule in criterion.rules]
+    assert {rule.source.key for rule in rules if rule.mark == "recorded"} == {"own-plate"}
+    assert {rule.mark for rule in rules if rule.source.how_read == "recorded"} == {"recorded"}
 
 
 def test_every_rule_names_its_clause_and_rows_from_memory_are_off() -> None:
