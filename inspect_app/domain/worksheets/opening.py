@@ -165,7 +165,14 @@ def _answer(
         found, step = _judged(row, values, reference, **known)
         outcomes, steps = (*outcomes, *found), (*steps, step)
     used = [criterion_of(reference, row.criterion) for row in given]
-    return Answer(outcomes, steps, assumptions=notes_of(*used), cautions=(*cautions, *switched_off(used)))
+    beside = _beside_rules(used, known, values.get("law", EVERYWHERE))
+    return Answer(outcomes, steps, assumptions=(*notes_of(*used), *beside), cautions=(*cautions, *switched_off(used)))
+
+
+def _beside_rules(criteria: list[Criterion], known: Mapping[str, str], law: str) -> tuple[str, ...]:
+    """What the data note beside single clauses, such as a rounded figure that the clause prints as well."""
+    limits = (limit for one in criteria for limit in limits_shown(one, known, law))
+    return tuple(dict.fromkeys(f"{limit.document} {limit.clause}: {limit.note}" for limit in limits if limit.note))
 
 
 def _deck(values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -202,9 +209,7 @@ def _way(values: Mapping[str, Any], reference: Reference) -> Answer:
 
 
 def _rail(values: Mapping[str, Any], reference: Reference) -> Answer:
-    return _answer(
-        _RAIL, values, reference, _ACCEPTED, "What a rail withstands cannot be told from its height.", _UNTESTED
-    )
+    return _answer(_RAIL, values, reference, _ACCEPTED, "What a rail withstands cannot be told from its height.")
 
 
 def _ladder(values: Mapping[str, Any], reference: Reference) -> Answer:

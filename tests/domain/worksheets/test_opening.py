@@ -165,3 +165,8 @@ def test_giving_the_same_length_in_another_unit_changes_no_verdict(case: tuple[s
     said = {tuple(one.tone for one in answer(sheet, units, **{key: form}).outcomes)
             for form in forms for units in ("imperial", "metric")}  # fmt: skip
     assert len(said) == 1
+
+
+def test_what_a_clause_prints_rounded_beside_its_limit_is_said() -> None:
+    said = answer("by-their-papers", anchor="22.2 kN").assumptions
+    assert any("29 CFR 1910.140 (c)(13)" in line and "22.24 kN" in line for line in said)
