@@ -149,3 +149,20 @@ def test_an_older_pack_is_compared_in_its_own_unit_only(page: Page) -> None:
         })"""
     )
     assert told == ["inside", "outside", "none"]
+
+
+def test_the_phone_names_what_measures_ask_for_where_a_point_measures_it_and_nowhere_else(page: Page) -> None:
+    told = page.evaluate(
+        """async ({ asked, cases }) => {
+            const { Walk } = await import("/static/js/field/walk.js");
+            const points = (quantity) => [{ measures: [{ quantity }] }];
+            const told = (look_again, quantity, part) =>
+                Walk.prototype.lookAgain.call({ pack: { look_again } }, points(quantity), part);
+            return [...cases.map((one) => told(asked, ...one)), told(undefined, ...cases[0])];
+        }""",
+        {
+            "asked": {"rope": [{"quantity": "rope diameter", "words": "look again before 2027-05-21"}]},
+            "cases": [["rope_diameter", "rope"], ["broken_wires", "rope"], ["rope_diameter", "other"]],
+        },
+    )
+    assert told == [["look again before 2027-05-21"], [], [], []]
