@@ -103,10 +103,9 @@ def first_up(text: str) -> str:
 
 @blueprint.app_template_global()
 def in_house_unit(unit: str) -> str:
-    """The unit a limit is shown in here: inches or millimetres for lengths, else its own."""
-    if UNITS[unit].dimension != "length":
-        return unit
-    return "in" if g.house.units == "imperial" else "mm"
+    """The unit a limit is shown in here: inches or millimetres, pounds or kilograms, else its own."""
+    here = {"length": ("in", "mm"), "mass": ("lb", "kg")}.get(UNITS[unit].dimension, (unit, unit))
+    return here[0 if g.house.units == "imperial" else 1]
 
 
 @blueprint.get("/")

@@ -252,6 +252,10 @@ def test_a_weighed_set_asks_for_the_load_alone_and_says_how_its_bare_batten_hang
     assert "Given otherwise than recorded" not in words(asked.text)
     other = client.get(f"{address}/balance?{urlencode(typed | {'arbor': '69 lb'})}")
     assert "Given otherwise than recorded for this set: The arbor itself (recorded: 96 lb)." in words(other.text)
+    run = next(one for one in list_parts(db, house.id, line_set=full_set.id) if one.kind is PartKind.SET_TRAVEL)
+    said = words(client.get(f"/houses/{house.id}/parts/{run.id}/").text)
+    assert "outside when more than 50 lb Own plate or maker's paper imbalance on the plate of the rope lock" in said
+    assert "Below the figure as well: balance the set." in said
 
 
 def test_another_house_sees_nothing_of_a_set(
