@@ -27,7 +27,8 @@ def no_limit_words(criterion: Criterion | None, attributes: Mapping[str, object]
     documents = dict.fromkeys(rule.source.document for rule in criterion.rules if rule.jurisdictions)
     if not places:
         return "no limit in use: what the data have is shown and judges nothing"
-    return f"no limit for this place in the data; there is one for {' and '.join(places)}: {', '.join(documents)}"
+    here = "for this place in the data" if attributes.get("jurisdiction") else "while the house has not said its place"
+    return f"no limit {here}; there is one for {' and '.join(places)}: {', '.join(documents)}"
 
 
 def _cited(criterion: Criterion, attributes: Mapping[str, object]) -> str:

@@ -36,6 +36,7 @@ def test_a_limit_that_nobody_could_read_is_named_as_off_and_not_denied(key: str)
 @pytest.mark.parametrize("key", ["headroom", "walkway-width", "floor-step", "guardrail-posts", "rail-clearance"])
 def test_a_limit_of_another_place_is_named_with_its_place(key: str) -> None:
     words = no_limit_words(CRITERIA[key], US)
+    assert no_limit_words(CRITERIA[key], {}).startswith("no limit while the house has not said its place; there is one")
     assert "European Union and United Kingdom: EN ISO 14122" in words
     assert part_limits(CRITERIA[key], US).why_not == (words,)
     assert part_limits(CRITERIA[key], EU).why_not == ()
