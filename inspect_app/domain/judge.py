@@ -190,7 +190,7 @@ def _why_not(criterion: Criterion, missing: Missing) -> str:
         return NO_FIGURE_WORDS
     title = criterion.attribute_titles.get(missing.attribute, missing.attribute)
     if missing.said:
-        return f"not judged: {missing.said.replace(missing.attribute, f'the {title}', 1)}"
+        return f"not judged: {missing.said.replace(missing.attribute, f'the {title}', 1) if title else missing.said}"
     if missing.no_row:
         shown = size_words(number(missing.shown), both=True) if missing.attribute.endswith("_mm") else missing.shown
         return f"not judged: the cited table has no row for this {title} ({shown})"

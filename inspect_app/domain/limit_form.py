@@ -18,6 +18,7 @@ from inspect_app.domain.units import exact
 # for 3/8 in (9.525 mm). 0.03 mm tells these from the next metric size (8 mm is 0.0625 mm away). Our choice, no source.
 SAME_SIZE_MM = Fraction("0.03")
 MAX_DIGITS = 40
+NOTHING_LEFT = "what may be lost by the cited criterion is all of this part or more"
 # From and to what a rope of a house can have, in mm or wires: beyond it is a figure in another unit, or a slip that
 # would let a limit pass everything. Our choice, no source.
 PLAUSIBLE: Mapping[str, tuple[int, int]] = {
@@ -107,7 +108,9 @@ def value_of(form: Form, attributes: Mapping[str, object]) -> Fraction | Missing
             first, second = value_of(base, attributes), value_of(less, attributes)
             if isinstance(first, Missing):
                 return first
-            return second if isinstance(second, Missing) else first - second
+            if isinstance(second, Missing):
+                return second
+            return first - second if second < first else Missing("", said=NOTHING_LEFT)
 
 
 def attribute_number(attributes: Mapping[str, object], name: str) -> Fraction | None:

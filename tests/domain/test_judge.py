@@ -211,6 +211,33 @@ def test_an_attribute_that_cannot_be_does_not_hide_another_row_that_is_outside()
         assert f"the number of wires in the rope is recorded as {wires}" in " ".join(unjudged(counted))
 
 
+ROPE_ATTRIBUTES = [
+    "rope_diameter_mm", "rope_baseline_mm", "rope_wires_total", "rope_wires_outer", "rope_wires_per_strand", "rope_lay",
+    "rope_construction", "rope_core", "rope_duty", "rope_outer_wires", "rotation_resistant", "termination",
+]  # fmt: skip
+RECORDED = [
+    "", "0", "-1", "NaN", "inf", "1e9", "1e-9", "1/4", "6 mm", "6.35", "150", "1", "114", "1000", "7x19", "19x7", "6x6",
+    "yes", "no", "thick", "usual", "regular", "lang", "steel", "fibre", "running", "standing", "swaged", "\x00",
+]  # fmt: skip
+OF_ROPE = [key for key in CRITERIA if key.startswith(("rope", "fibre", "splice"))]
+
+
+@given(st.dictionaries(st.sampled_from(ROPE_ATTRIBUTES), st.sampled_from(RECORDED)), st.sampled_from(OF_ROPE))
+def test_whatever_is_recorded_of_a_rope_gives_a_limit_above_zero_or_a_reason(
+    recorded: dict[str, str], key: str
+) -> None:
+    rows = tuple(replace(rule, active=True) for rule in CRITERIA[key].rules)  # those from memory as well
+    for limit in limits_for(replace(CRITERIA[key], rules=rows), recorded):
+        assert limit.value is None or limit.value > 0
+        assert (limit.value is None) is limit.why_not.startswith("not judged: ")
+        assert limit.says()
+
+
+def test_a_table_of_heavy_ropes_says_nothing_of_a_thread() -> None:
+    limit = limit_of("rope-diameter", "wac-logging-diameter", {"rope_diameter_mm": "1"})  # 3/64 in. is 1.19 mm
+    assert limit.why_not == ("not judged: what may be lost by the cited criterion is all of this part or more")
+
+
 def test_an_unknown_unit_is_refused() -> None:
     with pytest.raises(BadValue, match="not a unit"):
         judge(Decimal(1), "furlong", None, limits_for(CRITERIA["rope-diameter"], QUARTER))
