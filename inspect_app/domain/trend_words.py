@@ -13,10 +13,10 @@ from inspect_app.domain.units import UNITS, convert
 
 NO_DIRECTION = "no clear direction: the measures scatter more than they change"
 METHOD = (
-    "Solid line: Theil-Sen, the median of the slopes of all pairs. Dashed line: least squares, with the band in which "
-    "19 of 20 further measures are expected; measures of one day count as one look. No line is followed further than "
-    "the history is long, and the earliest day at which either line or the band comes within half a step of the gauge "
-    "of a limit is the one shown."
+    "Solid line: the median of the slopes of all pairs (Theil 1950, Sen 1968). Dashed line: least squares, with the "
+    "band in which 19 of 20 further measures are expected; measures of one day count as one look. No line is followed "
+    "further than the history is long, and the earliest day at which either line or the band comes within half a step "
+    "of the gauge of a limit is the one shown."
 )
 
 

@@ -4,9 +4,12 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from inspect_app.config import shared_dir
 from inspect_app.domain.measure_history import Outlook
+from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.trend import Trend
 from inspect_app.domain.trend_words import (
+    METHOD,
     MeasureRow,
     cautions,
     direction_words,
@@ -19,6 +22,7 @@ from inspect_app.domain.trend_words import (
 from inspect_app.output.svg import as_markup
 from inspect_app.output.trend_picture import trend_svg
 from inspect_app.store.measure_history import list_outlooks
+from inspect_app.store.reference import student_t_at
 from inspect_app.web.database import get_db
 from inspect_app.web.house_form import today
 
@@ -45,6 +49,14 @@ class ShownSeries(NamedTuple):
     beside: tuple[str, ...]
     cautions: tuple[str, ...]
     rows: tuple[MeasureRow, ...]
+
+
+def trend_method() -> str:
+    """How the lines are laid, and where the quantile of the band comes from."""
+    table = student_t_at(shared_dir())
+    if table is None:
+        return METHOD
+    return f"{METHOD} Student's t of the band: {table.citation} ({MARK_WORDS.get(table.mark, table.mark)})."
 
 
 def shown_measures(house_id: str, part_id: str) -> list[ShownSeries]:

@@ -17,7 +17,6 @@ from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.part_kind import KIND_WORDS, kind_title, tag_for
 from inspect_app.domain.part_label import PartLabel, make_label
-from inspect_app.domain.trend_words import METHOD
 from inspect_app.output.qr import draw_qr
 from inspect_app.store.gauge import list_stations
 from inspect_app.store.house import get_area, get_line_set, list_areas
@@ -36,7 +35,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
 from inspect_app.web.house_form import read_day, read_mm, today, typed, units
-from inspect_app.web.measure_history import shown_measures
+from inspect_app.web.measure_history import shown_measures, trend_method
 from inspect_app.web.newest_measure import newest_said
 from inspect_app.web.part_form import (
     ATTRIBUTE,
@@ -117,7 +116,7 @@ def one(house_id: str, part_id: str) -> str:
         newest=newest_said(part),
         part_limits=shown_limits(part),
         stations=list_stations(db, house_id, part_id),
-        trend_method=METHOD,
+        trend_method=trend_method(),
         label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),
     )
 

@@ -25,7 +25,6 @@ from inspect_app.domain.part_life_story import (
     photos_of,
     years_of,
 )
-from inspect_app.domain.trend_words import METHOD
 from inspect_app.output.story_picture import story_svg
 from inspect_app.output.svg import as_markup
 from inspect_app.store.accepted_condition import list_accepted
@@ -41,7 +40,7 @@ from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.deficiency_story import Told, story_of_parts
 from inspect_app.web.house_form import today
-from inspect_app.web.measure_history import shown_measures
+from inspect_app.web.measure_history import shown_measures, trend_method
 from inspect_app.web.part import change_words
 
 blueprint = Blueprint("part_story", __name__, url_prefix="/houses/<house_id>")
@@ -98,7 +97,7 @@ def _page(
         photos_by_part=by_part(photos),
         pair=pair_of(photos, request.args.get("older", ""), request.args.get("newer", "")),
         measures=shown_measures(g.house.id, part.id) if part else [],
-        trend_method=METHOD,
+        trend_method=trend_method(),
         stations=(),
         tags={item.entry: item.at for item in items if item.entry},
         wanted=wanted,

@@ -112,6 +112,8 @@ def test_the_page_of_the_part_counts_and_lists_the_measures(
     assert "5 measures</summary>" in page
     assert page.count("0.2455 in") >= 1
     assert "MeasureRow(" not in page
+    assert "NIST/SEMATECH e-Handbook of Statistical Methods" in page
+    assert "(from a secondary source)" in page
 
 
 def test_an_unsigned_walk_is_shown_and_counts_only_for_its_own_paper(
