@@ -12,6 +12,7 @@ from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import UNITS, convert, with_sign
 
+NO_GAUGE = "gauge not recorded"
 _ORDER = ("outside", "cannot_tell", "none", "inside")
 
 
@@ -102,7 +103,7 @@ def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:
         quantity=text(row, "quantity").replace("_", " "),
         value=value if plain else f"{value} (typed {typed})",
         station=text(row, "station", NONE_RECORDED),
-        gauge=text(row, "gauge", NONE_RECORDED) + reads_to + _how(row),
+        gauge=((text(row, "gauge") or ("" if unit == "count" else NO_GAUGE)) + reads_to + _how(row)).removeprefix("; "),
         verdicts=tuple(_verdict(verdict, unit) for verdict in rows(row, "verdicts")),
         look_again=look_again,
         governing=text(row, "governing"),

@@ -8,6 +8,7 @@ from inspect_app.domain.checklist import Checklist, Grade, Point
 from inspect_app.domain.criteria import Consequence, Op
 from inspect_app.domain.deficiency import STATE_TITLES, Deficiency, DeficiencyState
 from inspect_app.domain.judge import Verdict
+from inspect_app.domain.judged_measure import said_alike
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.review import FoundOn, WalkReview
 from inspect_app.domain.tag_out import TagOut, TagState
@@ -82,7 +83,7 @@ def _wear_text(checklists: tuple[Checklist, ...], point: str, wear: int | None) 
 
 
 def measure_rows(review: WalkReview) -> list[Row]:
-    """Every figure that stands, with one verdict for each criterion cited."""
+    """Every figure that stands, with one verdict for each criterion cited, gravest first, then the strictest."""
     return [
         {
             "part": row.part.tag,
@@ -99,7 +100,7 @@ def measure_rows(review: WalkReview) -> list[Row]:
             "governing": row.governing,
             "differs": row.differs,
             "former": row.former,
-            "verdicts": [_verdict(verdict) for verdict in row.verdicts],
+            "verdicts": [_verdict(verdict) for alike in said_alike(row.verdicts) for verdict in alike.verdicts],
         }
         for row in review.measures
     ]
