@@ -27,7 +27,7 @@ OWN_UNITS = ""  # each row keeps its own
 USED = {  # kind of table -> where a calculation looks it up; what is not here is kept for reference only
     "rope_strength": "the design factor of a batten load",
     "termination_efficiency": "the design factor of a batten load",
-    "rope_mass": "the weight of the lift lines of a batten load",
+    "rope_mass": "the weight of the lift lines of a batten load and of a counterweight",
 }
 
 

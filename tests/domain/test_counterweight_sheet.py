@@ -241,6 +241,18 @@ def test_what_other_texts_say_of_spreader_plates_is_told_with_its_number() -> No
     assert "from a secondary source" in notes
 
 
+def test_a_rope_of_unknown_mass_counts_by_a_published_table_and_one_from_memory_does_not() -> None:
+    """6x19 with fibre core, 1/4 in.: 0.11 lb/ft, the 11 lb per 100 ft of SET; the masses of 7x19 are from memory."""
+    bare = {key: text for key, text in SET.items() if key != "rope_mass"} | {"rope_diameter_mm": "1/4 in"}
+    answer = asked("counterweight", bare | {"rope_construction": "6x19"})
+    table = said(answer, "Mass of the rope by a table")
+    assert table.value == "11 lb per 100 ft (0.1637 kg/m)"
+    assert "(from a secondary source)" in table.citation
+    assert said(answer, "The loaded arbor").value == said(asked("counterweight", SET), "The loaded arbor").value
+    off = asked("counterweight", bare | {"rope_construction": "7x19"})
+    assert said(off, "Weight of the lift lines").words == "not given: mass of the rope"
+
+
 def test_bare_figures_without_lines_or_bricks_claim_no_balance() -> None:
     answer = asked("counterweight", {"kind": "single_purchase", "pipe": "200 lb"})
     assert said(answer, "Weight of the lift lines").tone == "not_judged"

@@ -197,9 +197,11 @@ def _lines(values: Mapping[str, Any], reference: Reference) -> tuple[LiftLines |
         words = f"not given: {', '.join(missing)}"
         return None, [Outcome("Weight of the lift lines", "not counted", words=words, tone="not_judged")]
     lines = LiftLines(*(given[key] for key, _ in _OF_LINES))
-    label, mass = "Mass of the rope by a table", line_mass_words(lines.kg_per_m, reference.units)
-    by_table = [] if figure is None else [Outcome(label, mass, words=figure.title, citation=figure.citation)]
-    return lines, by_table
+    if figure is None:
+        return lines, []
+    words = f"{figure.title}; the heaviest that fits"
+    mass = line_mass_words(lines.kg_per_m, reference.units)
+    return lines, [Outcome("Mass of the rope by a table", mass, words=words, citation=figure.citation)]
 
 
 def _order(reference: Reference) -> Outcome:
