@@ -370,3 +370,10 @@ def may_be_missing() -> Callable[[Route], bool]:
 def own_objects() -> Callable[[Route], bool]:
     """Whether an address names something that belongs to a house, apart from the house itself."""
     return lambda route: bool(set(route.rule.arguments) - NOT_OF_A_HOUSE - {"house_id"})
+
+
+@pytest.fixture
+def bench(client: FlaskClient, sign_in) -> FlaskClient:
+    """A browser of a person of the house, for pages that only work things out."""
+    sign_in(client)
+    return client
