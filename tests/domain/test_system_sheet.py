@@ -56,3 +56,18 @@ def test_an_empty_house_says_not_recorded_throughout() -> None:
     rows = system_sheet(Inventory(HOUSE))
     assert rows
     assert all(not row.known or NOT_RECORDED in row.value for row in rows)
+
+
+def test_weights_and_the_figures_that_the_arbor_is_looked_at_by_are_told_or_not_recorded() -> None:
+    parts = (
+        Part("c", "h", "g", PartKind.COUNTERWEIGHTS, "CW 1"),
+        Part("r", "h", "g", PartKind.ROPE_LOCK, "RL 1"),
+        Part("a", "h", "g", PartKind.ARBOR, "AR 1"),
+    )
+    lives = {"c": Life("v", "c", attributes={"brick_kg": "11", "pipe_weight_kg": "33"})}
+    said = sheet(Inventory(HOUSE, (), (), parts, lives))
+    assert said["Counterweights"] == (
+        "1; one whole brick 11 kg; one half brick not recorded; pipe weight that stays on 33 kg"
+    )
+    assert said["Rope locks"].endswith("imbalance on its plate not recorded")
+    assert "the arbor itself not recorded" in said["Arbors"]
