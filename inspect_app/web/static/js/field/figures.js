@@ -85,7 +85,7 @@ function shown(typed, unit, known, outcomes) {
   if (!typed.trim()) return [];
   const { problem } = decimalFigure(typed, unit);
   if (problem) return [el("p", { class: "caution", "data-lead": true }, problem)];
-  const missing = known.unknown.map((why) => el("p", { class: "quiet" }, why)); // a clause nobody could apply must not disappear
+  const missing = known.unknown.map((why) => el("p", { class: "quiet", "data-lead": !known.limits.length }, why)); // a clause nobody could apply must not disappear
   if (!known.limits.length) return missing.length ? missing : [el("p", { class: "quiet", "data-lead": true }, "No published limit is known for this; it is kept as a figure.")];
   const found = outcomes();
   const lead = gravest(found);
