@@ -102,6 +102,8 @@ def test_whole_bricks_leave_what_was_worked_out_by_hand(
     stack = said(answer, f"Bricks, next {which}")
     assert stack.value == bricks
     assert f"which leaves the set {leaves} at mid-travel" in stack.words
+    # 8 ft less 13 in. of brick, a plate of 1/8 in. and a collar of 1 in.
+    assert ("with 6'-9 7/8\" (2080 mm) to spare" in stack.words) is (bricks == "13 whole")
     out = said(answer, f"Out of balance at the hand line, with the bricks next {which}")
     pounds, unit, *_, side = out.value.split()
     assert f"{pounds} {unit} {side}" == felt

@@ -44,10 +44,11 @@ def _stack_outcome(
     rules = _rules(values, reference)
     fitted = fit(stack, rules[0] if rules else None, values.get("free"), values.get("collar", Fraction(0)))
     leaves = leaning_words(found.out_of_balance(values["arbor"] + stack.kg), units)
+    spare = f" with {length_words(fitted.spare_mm, units)} to spare" if fitted.fits and fitted.spare_mm else ""
     collars = "" if "collar" in values else ", no room for collars counted"
     said = [
         f"{mass_words(stack.kg, units)}, which leaves the set {leaves}{' at mid-travel' if found.shift_kg else ''}",
-        f"{fitted.words}: stack {length_words(fitted.height_mm, units)}{_plates(stack, rules, units)}{collars}",
+        f"{fitted.words}{spare}: stack {length_words(fitted.height_mm, units)}{_plates(stack, rules, units)}{collars}",
     ]
     if fitted.fits is False:
         said.reverse()

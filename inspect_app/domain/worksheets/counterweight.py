@@ -64,7 +64,10 @@ INPUTS = (
     Input(
         "free", "Length between the arbor's plates", Ask.LENGTH, required=False, bare=_LONG, group=ARBOR, most=MOST_MM,
     ),
-    Input("collar", "Height of a collar on its rod", Ask.LENGTH, required=False, group=ARBOR, most=MOST_BRICK_MM),
+    Input(
+        "collar", "Height of a collar on its rod", Ask.LENGTH, required=False, group=ARBOR, most=MOST_BRICK_MM,
+        hint="Or of the lock bar that goes on top of the stack.",
+    ),
     Input(
         "spacing", "Distance between spreader plates", Ask.LENGTH, required=False, group=ARBOR, most=MOST_MM,
         hint="By the arbor's maker or the house's rule. Trade practice is shown beside it.",
