@@ -10,7 +10,7 @@ from inspect_app.domain.units import KG_PER_POUND, N_PER_POUND_FORCE, STANDARD_G
 MAX_TEXT = 40
 EXAMPLES = "250 lbf, 1100 N or 1.1 kN"
 _FORCE = re.compile(
-    rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>kn|n|lbsf?\.?|lbf?\.?|pounds?|kgf?\.?|kgs?\.?)?",
+    rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>kn|n|lbsf?\.?|lbf?\.?|#|pounds?|kgf?\.?|kgs?\.?)?",
     re.IGNORECASE | re.ASCII,
 )
 

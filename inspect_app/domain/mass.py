@@ -9,7 +9,7 @@ from inspect_app.domain.units import KG_PER_POUND, unit_named
 
 MAX_TEXT = 40
 EXAMPLES = "1200 lb or 545 kg"
-_MASS = re.compile(rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>lbs?\.?|pounds?|kgs?\.?)?", re.IGNORECASE | re.ASCII)
+_MASS = re.compile(rf"(?P<amount>{AMOUNT}|\d+,\d+)\s*(?P<unit>lbs?\.?|#|pounds?|kgs?\.?)?", re.IGNORECASE | re.ASCII)
 
 
 def parse_mass(text: str, unit: str) -> Fraction:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.force import parse_force
+from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Outcome, Worksheet
 from inspect_app.domain.worksheet_input import MOST, parse_number, read_input, read_inputs
 from tests.published import published
@@ -114,6 +115,16 @@ def test_a_bound_of_an_input_is_named_in_both_systems() -> None:
 def test_zero_negative_and_absurd_numbers_are_refused(text: str) -> None:
     with pytest.raises(BadValue):
         read_input(Input("n", "N", Ask.NUMBER), text, "metric")
+
+
+def test_pounds_are_also_written_as_american_stages_write_them() -> None:
+    """250# is 250 pounds (common practice, no source)."""
+    assert parse_mass("250#", "kg") == parse_mass("250 lb", "kg")
+    assert parse_force("250 #", "N") == parse_force("250 lbf", "N")
+    loads = Input("loads", "Loads", Ask.LOADS)
+    assert read_input(loads, "120# at 6 ft; 2#/ft from 0 to 10 ft", "metric") == read_input(
+        loads, "120 lb at 6 ft\n2 lb/ft from 0 to 10 ft", "metric"
+    )
 
 
 def test_loads_are_read_a_line_each() -> None:
