@@ -96,8 +96,14 @@ class Series:
         return max((*self.taken, *self.waiting, *self.earlier), key=lambda one: one.on).revision
 
     def readings(self) -> tuple[Reading, ...]:
-        """The measures that count, exact and in the unit of the series."""
-        return tuple(reading_of(one, self.unit) for one in self.taken)
+        """The measures that count, exact and in the unit of the series.
+
+        Where the step of the gauge is not known, the finest place that any of these was written with stands for it: who
+        writes 0.249 and then 0.25 has not changed the gauge.
+        """
+        found = [(reading_of(one, self.unit), _has_resolution(one)) for one in self.taken]
+        finest = min((reading.step for reading, known in found if not known), default=None)
+        return tuple(reading if known or finest is None else reading._replace(step=finest) for reading, known in found)
 
 
 class LimitReach(NamedTuple):

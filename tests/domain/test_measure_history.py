@@ -248,3 +248,11 @@ def test_what_a_place_that_was_given_up_asks_is_answered_elsewhere_on_the_part()
         found = histories_of([*taken(WEARING), *other], (NOW,), GAUGES, given_up)
         series = next(one for one in found if len(one.taken) == 5)
         assert outlook_of(series, [limit("0.24740")], TABLE).now is now
+
+
+def test_a_figure_written_shorter_does_not_make_the_gauge_coarser() -> None:
+    found = outlook(taken("0.25 0.248 0.246 0.244", resolution=""), limit("0.2410"))
+    assert isinstance(found.trend, Trend)
+    assert found.trend.step == Fraction("0.001")
+    assert found.before is not None
+    assert refusal(outlook(taken("0.25 0.25 0.25 0.25", resolution=""), limit("0.24"))) is Refusal.TOO_COARSE
