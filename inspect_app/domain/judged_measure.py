@@ -13,7 +13,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
+from inspect_app.domain.judge import BALANCE_WORDS, GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.measure_history import TakenMeasure
 from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Life, Part, PartKind
@@ -68,6 +68,11 @@ class JudgedMeasure:
     def outside(self) -> bool:
         """Whether any cited criterion says outside."""
         return any(verdict.result is Result.OUTSIDE for verdict in self.verdicts)
+
+    @property
+    def to_balance(self) -> bool:
+        """Whether it is an imbalance that is not outside: below its figure it is put right all the same."""
+        return not self.outside and any(verdict.words.endswith(BALANCE_WORDS) for verdict in self.verdicts)
 
     @property
     def differs(self) -> str:

@@ -142,6 +142,7 @@ def test_a_walk_and_the_phone_say_of_an_imbalance_what_the_lock_says(
     measure = Measure("entry", run.id, "set-travel-force-measured", "imbalance", value, "N", value, "", "", "")
     (judged,) = judged_measures([SimpleNamespace(measures=[measure])], {run.id: run}, whole, checklists, CRITERIA)  # type: ignore[list-item]
     assert [verdict.words for verdict in judged.verdicts] == [said]
+    assert judged.to_balance is not judged.outside  # below its figure it is told as well
     shown = shown_limits([run], whole, checklists, CRITERIA)
     key = "set-travel-force-measured/imbalance"
     if plate is None:

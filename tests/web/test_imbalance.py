@@ -1,0 +1,57 @@
+"""An imbalance measured on a walk: the lock's own plate decides, and every page says to balance the set."""
+
+import json
+import re
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from sqlite_utils import Database
+
+from inspect_app.config import Settings
+from inspect_app.domain.house import House
+from inspect_app.domain.role import Role
+from tests.walk_builder import BuiltWalk
+
+POINT = "set-travel-force-measured"
+
+
+@pytest.fixture
+def walk(db: Database, settings: Settings, house: House) -> BuiltWalk:
+    """A yearly walk in a house whose set 1 has a run and a rope lock."""
+    db.execute("UPDATE part SET kind = 'set_travel', tag = 'TV 1' WHERE tag = 'LB 1-1'")
+    db.execute("UPDATE part SET kind = 'rope_lock', tag = 'RL 1' WHERE tag = 'LB 1-2'")
+    built = BuiltWalk(db, settings, house, "annual-hands-on")
+    built.open()
+    return built
+
+
+@pytest.mark.parametrize(
+    ("plate", "heading", "words"),
+    [
+        ({"imbalance_kg": "20"}, "Sets to be balanced", "balance the set"),  # 20 kg weigh 196.133 N
+        ({"imbalance_kg": "19"}, "Figures outside a cited criterion", "take out of use"),
+        ({}, "Sets to be balanced", "no figure: balance the set"),
+    ],
+)
+def test_an_imbalance_is_told_among_what_is_to_be_done_and_never_as_inside(
+    client: FlaskClient, sign_in: Any, db: Database, walk: BuiltWalk, house: House, plate: dict[str, str], heading: str,
+    words: str,
+) -> None:  # fmt: skip
+    sign_in(client, Role.TD)
+    db.execute("UPDATE part_life SET attributes = ?", (json.dumps(plate),))
+    db.conn.commit()
+    figure = {
+        "point": POINT, "quantity": "imbalance", "value": "190", "unit": "N", "typed": "190", "readings": ["190"],
+        "station": None, "gauge": None, "resolution": "", "load_state": "",
+    }  # fmt: skip
+    found = next(one for one in walk.checklist.points_for(walk.part("TV 1").kind) if one.id == POINT)
+    walk.look("TV 1", measures=[figure], points=[POINT], **{"pass": found.in_pass})
+    for address in (f"walks/{walk.id}/review", f"parts/{walk.part('TV 1').id}/"):
+        text = client.get(f"/houses/{house.id}/{address}").text
+        shown = " ".join(re.sub(r"<[^>]+>", " ", text[text.index("<main") :]).split())
+        assert words in shown
+        assert "inside the cited criterion" not in shown
+        assert "1 inside" not in shown
+        if "review" in address:
+            assert words in shown[shown.index(heading) :]
