@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Any
 
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.source import MARK_WORDS
 
 
 class Vantage(StrEnum):
@@ -96,7 +97,7 @@ GRADE_TITLES: Mapping[Grade, str] = {
 class Basis:
     """What a point rests on: a source key with its clause, or *common practice, no source*.
 
-    `mark` may say *from memory*.
+    `mark` may say *from memory*: the text then asks for it to be confirmed.
     """
 
     source: str = ""
@@ -108,7 +109,8 @@ class Basis:
         """The basis in words."""
         if not self.source:
             return "common practice, no source"
-        return " ".join(filter(None, (self.source, self.clause, f"({self.mark})" if self.mark else "")))
+        mark = MARK_WORDS["memory"] if self.mark == "from memory" else self.mark
+        return " ".join(filter(None, (self.source, self.clause, f"({mark})" if mark else "")))
 
 
 @dataclass(frozen=True, slots=True)

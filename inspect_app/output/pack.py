@@ -41,6 +41,7 @@ from inspect_app.domain.look_again import LookAgain
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.person import Person
+from inspect_app.domain.report_words import cited
 from inspect_app.domain.role import Role
 from inspect_app.domain.second_look import SecondLook
 from inspect_app.domain.stretch import ORDERS, Screen, screens
@@ -242,6 +243,9 @@ def _checklist(checklist: Checklist, inventory: Inventory) -> Json:
         for stop in checklist.stops
     }
     whole = {**checklist_to_json(checklist), "screens": shown}
+    for section in whole["sections"]:
+        for point in section["points"]:
+            point["basis"]["text"] = cited(point["basis"]["text"])  # as every page names the document
     # A browser writes 1.0 as 1; what it writes of a section must have the digest that the ETag names.
     return {**whole, "coverage": _as_browsers_write(checklist.coverage)}
 

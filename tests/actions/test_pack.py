@@ -19,6 +19,7 @@ from inspect_app.actions.pack import prepare_pack
 from inspect_app.actions.restriction import set_restriction
 from inspect_app.actions.tag_out import stop_thing
 from inspect_app.config import Settings
+from inspect_app.domain.checklist import Basis
 from inspect_app.domain.event import Danger, EventKind
 from inspect_app.domain.house import House
 from inspect_app.domain.house_answers import Answers
@@ -160,3 +161,14 @@ def test_the_limits_of_a_figure_come_strictest_first(db: Database, settings: Set
             own = [sign * Fraction(pack["bounds"][row["bound"]][rows[0]["unit"]]["at"]) for row in rows
                    if row["op"] == op and rows[0]["unit"] in pack["bounds"][row["bound"]]]  # fmt: skip
             assert own == sorted(own)
+
+
+def test_a_phone_names_what_a_point_rests_on_as_every_page_does(
+    db: Database, settings: Settings, device: Device
+) -> None:
+    pack = pack_of(db, settings, device)
+    bases = {p["basis"]["text"] for one in pack["checklists"] for part in one["sections"] for p in part["points"]}
+    assert any(text.startswith("29 CFR 1926.1413 (a)") for text in bases)
+    assert not any(text.startswith("29cfr") for text in bases)
+    unread = Basis("29cfr1926.1413", "(a)", "from memory")
+    assert unread.text == "29cfr1926.1413 (a) (from memory: confirm before relying on it)"
