@@ -9,7 +9,7 @@ from inspect_app.domain.criteria import OP_WORDS, Consequence, Criterion, Op, Ru
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.limit_form import Missing, number, value_of
 from inspect_app.domain.limit_slots import size_words
-from inspect_app.domain.limit_words import figure_words
+from inspect_app.domain.limit_words import SEEN_WORDS, figure_words
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import UNITS, Number, convert, exact, mass_of, unit_named, weight_of
 
@@ -48,7 +48,7 @@ class Limit:
     """A limit worked out for one part, in `unit`. `value` is None when `why_not` says what is missing.
 
     `entered` says who of the house entered the figure of a row from memory; `governing` that the house chose its
-    document to govern.
+    document to govern; `condition` that it is of something seen, with no figure to measure.
     """
 
     rule: str
@@ -72,6 +72,7 @@ class Limit:
     why_not: str = ""
     entered: str = ""
     governing: bool = False
+    condition: bool = False
 
     @property
     def mark_words(self) -> str:
@@ -85,9 +86,14 @@ class Limit:
         return f"{self.document} {self.clause} ({', '.join(extras)})"
 
     def says(self, unit: str | None = None) -> str:
-        """The limit in words and in the unit asked for: what counts as outside, as `less than 0.2375 in`."""
+        """The limit in words and in the unit asked for: what counts as outside, as `less than 0.2375 in`.
+
+        Of a condition: `it is seen`.
+        """
         if self.value is None:
             return self.why_not
+        if self.condition:
+            return SEEN_WORDS
         unit = unit if unit and limit_fits(self, unit) else self.unit
         shown, words = figure_words(limit_in(self, unit), unit), OP_WORDS[self.op]
         return f"{shown} {words}" if words.startswith("or ") else f"{words} {shown}"
@@ -182,6 +188,7 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
         why_not=_why_not(criterion, value) if isinstance(value, Missing) else "",
         entered=rule.signed.words if rule.signed else "",
         governing=criterion.governing is not None and criterion.governing.source == rule.source.key,
+        condition=criterion.is_condition,
     )
 
 

@@ -8,11 +8,13 @@ from inspect_app.domain.limit_form import Difference, Fixed, Form, Lookup, Share
 from inspect_app.domain.limit_slots import row_label, size_words
 from inspect_app.domain.units import decimal_text, with_sign
 
+SEEN_WORDS = "it is seen"  # of a condition, whose figure of 1 is nobody's to count
+
 
 def rule_words(rule: Rule, criterion: Criterion) -> str:
-    """What counts as outside: `more than 5 % of the number of wires in the rope`; of a condition: `seen`."""
+    """What counts as outside: `more than 5 % of the number of wires in the rope`; of a condition: `it is seen`."""
     if criterion.is_condition:
-        return "seen"
+        return SEEN_WORDS
     form, words = form_words(rule.form, rule.unit, criterion.attribute_titles), OP_WORDS[rule.op]
     if isinstance(rule.form, Lookup):
         return f"{_table_lead(rule.op)} the figure {form}"
