@@ -1,7 +1,7 @@
 """What the pages of a hand-over pack are made of, read from a house at one moment."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
 from sqlite_utils import Database
@@ -21,7 +21,7 @@ from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.judge import Result, worst
 from inspect_app.domain.judged_measure import verdict_words, verdicts_by
 from inspect_app.domain.line_set import KIND_WORDS, SIDE_WORDS
-from inspect_app.domain.part import PartKind
+from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.report_words import zone
 from inspect_app.domain.restriction import KIND_TITLES as RESTRICTION_TITLES
@@ -30,6 +30,7 @@ from inspect_app.domain.shown_length import length_words
 from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow, system_sheet
 from inspect_app.domain.tag_runs import Place, natural, runs_of
 from inspect_app.domain.trend_words import series_facts, series_title, with_unit
+from inspect_app.domain.worked_figure import outside_by_record
 from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.hand_over import each_sealed, list_answers, list_look_stubs, list_signed_checklists
@@ -72,6 +73,7 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
     where = zone(house.tz)
     today = at.astimezone(where).date()
     inventory = get_inventory(db, house.id)
+    criteria = criteria_for(db, house.id, reference_at(settings.shared).criteria)
     rows = {
         table.name: list(read_rows(db, table, house.id, period, where)) for table in TABLES if table.name not in _LARGE
     }
@@ -102,7 +104,8 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         blind=_blind(db, inventory, period),
         words=_WORDS,
         now=now,
-        outside=_outside(db, inventory, criteria_for(db, house.id, reference_at(settings.shared).criteria)),
+        outside=_outside(db, inventory, criteria),
+        worked=_worked(inventory, criteria),
         after={event: one.words for event, one in list_aftermaths(db, house.id).items()},
     )
 
@@ -124,6 +127,23 @@ def _outside(db: Database, inventory: Inventory, criteria: Mapping[str, Criterio
             governing = next((f" Governing here: {chosen[one.rule]}." for one in limits if one.rule in chosen), "")
             found.append((tags.get(series.part, ""), how, verdict_words(verdicts, last.unit) + governing))
     return sorted(found, key=lambda row: (natural(row[0]), row[1]))
+
+
+def _worked(inventory: Inventory, criteria: Mapping[str, Criterion]) -> list[tuple[str, str, str]]:
+    """Of each figure that the record itself puts outside: of which parts, from what, and what each limit says."""
+    unit = "in" if inventory.house.units == "imperial" else "mm"
+    found = []
+    for figure, parts in outside_by_record(inventory, criteria):
+        governing = f" {figure.governing[:1].upper()}{figure.governing[1:]}." if figure.governing else ""
+        said = verdict_words(figure.verdicts, unit) + governing
+        tags = runs_of([part.tag for part in parts], _places(parts, inventory))
+        found.append((tags, f"{figure.title}: {figure.shown}; {figure.how}", said))
+    return sorted(found, key=lambda row: (natural(row[0]), row[1]))
+
+
+def _places(parts: Iterable[Part], inventory: Inventory) -> dict[str, Place]:
+    numbers = {row.id: row.number for row in inventory.line_sets}
+    return {p.tag: Place(numbers.get(p.line_set or "", ""), p.line) for p in parts if p.line and p.line_set}
 
 
 def _schedule(inventory: Inventory) -> list[tuple[str, ...]]:
@@ -159,7 +179,6 @@ def _since(inventory: Inventory, line_set: str, kind: PartKind) -> str:
 def _blind(db: Database, inventory: Inventory, period: Period) -> list[tuple[str, str]]:
     since = date.fromisoformat(period.first) if period.first else None
     spots = blind_spots(list_part_records(db, inventory.house.id).values(), since)
-    numbers = {row.id: row.number for row in inventory.line_sets}
     groups: list[tuple[str, str]] = []
     for kind in BLIND_ORDER:
         if kind is BlindKind.HANDLED:
@@ -167,7 +186,6 @@ def _blind(db: Database, inventory: Inventory, period: Period) -> list[tuple[str
         parts = [p for p in inventory.parts if p.id in spots and spots[p.id].kind is kind]
         for title in sorted({kind_title(part.kind) for part in parts}):
             own = [part for part in parts if kind_title(part.kind) == title]
-            places = {p.tag: Place(numbers.get(p.line_set or "", ""), p.line) for p in own if p.line and p.line_set}
             words = BLIND_TITLES[kind] + (f" {since}" if since and kind is BlindKind.NOT_SINCE else "")
-            groups.append((f"{words}: {title}", runs_of([part.tag for part in own], places)))
+            groups.append((f"{words}: {title}", runs_of([part.tag for part in own], _places(own, inventory))))
     return groups

@@ -86,7 +86,7 @@ class Facts:
     `counts` are a signed walk's parts (looked at, not reached, not looked at, in scope) by walk, `checklists` its
     checklists' titles. `states` are (number, word, what stands) of each set today, `blind` (what, parts) groups.
     `outside` are newest figures that a limit puts outside or that their gauge cannot tell: part, figure, what each
-    limit says.
+    limit says. `worked` are figures that no walk measured, worked out from the record and outside: the same three.
     """
 
     zone: tzinfo
@@ -105,6 +105,7 @@ class Facts:
     due: Mapping[str, str] = field(default_factory=dict)
     after: Mapping[str, str] = field(default_factory=dict)
     outside: Sequence[tuple[str, str, str]] = ()
+    worked: Sequence[tuple[str, str, str]] = ()
 
     def of(self, name: str) -> Sequence[Row]:
         """The rows of a table."""

@@ -19,6 +19,7 @@ def today_sections(facts: Facts) -> list[Section]:
         _known(facts),
         accepted(facts, "Conditions that the house accepts for a time", standing=True),
         _outside(facts),
+        _worked(facts),
         _dates(facts),
         _blind(facts),
     ]
@@ -127,6 +128,18 @@ def _outside(facts: Facts) -> Section:
         "measured.",
         says="The newest signed figure of each quantity and place of what hangs there now, judged by the limits that "
         "hold in the house today. Every figure is in measures.csv; what was said of each is in the report of its walk.",
+    )  # fmt: skip
+
+
+def _worked(facts: Facts) -> Section:
+    return Section(
+        "Figures worked out from the record, not measured, that a limit puts outside",
+        (Column("Parts", 14), Column("Figure", 24), Column("What each limit says")), tuple(facts.worked),
+        empty="No figure that could be worked out from the record lies outside a cited criterion. That says nothing of "
+        "what the record leaves open.",
+        says="Nobody measured these on a walk. They follow from what is recorded of the parts today: tread and rope, "
+        "places and grooves, the sleeve, the first diameter of a rope. Where the record is wrong, so are they: hold "
+        "it against the part.",
     )  # fmt: skip
 
 

@@ -1,7 +1,7 @@
 """Figures of a part that nobody has to measure: worked out from what is recorded of it, and judged like any other."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -10,7 +10,7 @@ from inspect_app.domain.errors import BadValue
 from inspect_app.domain.fleet import Fleet, Place, fleet_angle, fleet_verdicts, groove_offset, tread_ratio
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
-from inspect_app.domain.judge import Verdict, judge, limits_for
+from inspect_app.domain.judge import Result, Verdict, judge, limits_for
 from inspect_app.domain.judged_measure import attributes_of
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
@@ -57,6 +57,29 @@ def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Crit
         except BadValue as error:
             found.append(WorkedFigure(title, "", "", why_not=error.message))
     return tuple(found)
+
+
+def outside_by_record(
+    inventory: Inventory, criteria: Mapping[str, Criterion]
+) -> tuple[tuple[WorkedFigure, tuple[Part, ...]], ...]:
+    """Every worked-out figure of the house that a limit puts outside, with the parts of which the same is said.
+
+    A head block's fleet angle is left to its loft blocks, of which each has its own.
+    """
+    of_set: dict[str | None, list[Part]] = {}
+    for part in inventory.parts:
+        if part.retired_on is None:
+            of_set.setdefault(part.line_set, []).append(part)
+    fleet = criteria["fleet-angle"].title if "fleet-angle" in criteria else ""
+    found: dict[WorkedFigure, list[Part]] = {}
+    for parts in of_set.values():
+        own = replace(inventory, parts=tuple(parts))
+        for part in parts:
+            for figure in worked_figures(part, own, criteria):
+                again = part.kind is PartKind.HEAD_BLOCK and figure.title == fleet
+                if not again and any(verdict.result is Result.OUTSIDE for verdict in figure.verdicts):
+                    found.setdefault(figure, []).append(part)
+    return tuple((figure, tuple(parts)) for figure, parts in found.items())
 
 
 def fleet_figure(loft: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> WorkedFigure | None:

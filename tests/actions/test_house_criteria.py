@@ -16,6 +16,7 @@ from inspect_app.actions.seal import draft_data
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.hand_over import Period
+from inspect_app.domain.hand_over_section import sections_of
 from inspect_app.domain.house import House
 from inspect_app.domain.house_rule import Strictness
 from inspect_app.domain.ids import to_key
@@ -295,6 +296,29 @@ def test_the_pack_carries_what_governs_and_what_was_signed_in(
     assert by_source["ISO 4309"]["mark"] == "entered by Ann Roe, Inspector 7, 2026-03-01 from 2016, by analogy"
     assert by_source["30 CFR 56.19024"]["mark"] == "text read, by analogy"
     assert told["governing"]["rope-diameter"].startswith("US Army TM 5-3810-302-10 (chosen by Ann Roe, Inspector 7, ")
+
+
+def test_a_hand_over_pack_says_what_the_record_alone_puts_outside_and_that_nobody_measured_it(
+    db: Database, settings: Settings, house: House, inspector: Person
+) -> None:
+    walk = gauge_walk(db, settings, house)
+    now = walk.at + timedelta(hours=1)
+    assert facts_of(db, settings, house, Period(), now).worked == []
+    rope = {"rope_diameter_mm": "6.35", "rope_construction": "7x19", "rope_baseline_mm": "6.8"}
+    db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", (json.dumps(rope), to_key(walk.part("LL 1-1").id)))
+    choose(db, house, inspector, criterion="rope-diameter-new", source="faa-ac43.13-1b")
+    facts = facts_of(db, settings, house, Period(), now)
+    ((parts, figure, said),) = facts.worked
+    assert "LL" in parts
+    assert "0.2677 in; the first measure recorded, against a nominal 0.25 in" in figure
+    assert said.startswith("Outside the cited criterion: take out of use and have a qualified person decide: ")
+    assert "FAA AC 43.13-1B" in said.partition("Inside the cited criterion")[2]  # it stands beside the other
+    assert "governing here: outside when" in said
+    assert "because the maker's own table" in said
+    (section,) = (one for one in sections_of(facts) if one.title.startswith("Figures worked out from the record"))
+    assert section.rows == ((parts, figure, said),)
+    assert "not measured" in section.title
+    assert "Nobody measured these on a walk" in section.says
 
 
 def test_a_hand_over_pack_says_which_newest_figure_a_limit_puts_outside_and_every_limit_beside_it(

@@ -8,8 +8,10 @@ import pytest
 from inspect_app.config import shared_dir
 from inspect_app.domain.house import House, Inventory, LineSet, LineSetKind
 from inspect_app.domain.judge import Result, judge, limits_for, worst
+from inspect_app.domain.judged_measure import verdict_words
+from inspect_app.domain.limit_words import rule_words
 from inspect_app.domain.part import Life, Part, PartKind
-from inspect_app.domain.worked_figure import worked_figures
+from inspect_app.domain.worked_figure import outside_by_record, worked_figures
 from inspect_app.store.reference import reference_at
 
 CRITERIA = reference_at(shared_dir()).criteria
@@ -125,6 +127,16 @@ def test_a_mule_block_of_another_line_leaves_this_one_its_angle() -> None:
     assert "not worked out for LB 1-2" in head.how
 
 
+def test_what_the_record_puts_outside_is_said_once_of_all_parts_it_holds_for_and_of_each_line_its_angle() -> None:
+    house = inventory(hb=SIX, lb1=BLOCK, lb2=BLOCK, lb3=BLOCK | {"tread_diameter_mm": "1000"})
+    found = {(figure.title, figure.shown): parts for figure, parts in outside_by_record(house, CRITERIA)}
+    ratio = (CRITERIA["tread-ratio"].title, "18")
+    assert found.pop(ratio) == (LOFTS[0], LOFTS[1])  # 1000 / 6.35 is inside every ratio
+    assert found == {("Fleet angle", "1.72°, 1 in 33.3, to HB 1"): (LOFTS[0],)}  # the head block says no more of it
+    given_up = replace(house, parts=tuple(replace(one, retired_on="2025-01-01") for one in house.parts))
+    assert outside_by_record(given_up, CRITERIA) == ()
+
+
 def test_an_oversize_first_measure_is_told() -> None:
     rope = {"rope_diameter_mm": "6.35", "rope_construction": "7x19", "rope_baseline_mm": "6.8"}
     (figure, _) = worked_figures(LINE, inventory(ll=rope), CRITERIA)
@@ -190,3 +202,13 @@ def test_an_aluminium_sleeve_is_named_from_the_record_alone(metal: str) -> None:
     for figure in found:
         (verdict,) = figure.verdicts
         assert verdict.words == "named in the cited document as a fault to look for: have a qualified person look at it"
+        assert verdict_words(figure.verdicts, "mm").count("outside when it is seen, ") == 1
+
+
+def test_the_limit_of_a_condition_is_put_in_words_and_never_as_a_count() -> None:
+    conditions = [one for one in CRITERIA.values() if one.is_condition]
+    assert conditions
+    for criterion in conditions:
+        for limit in limits_for(criterion, {"jurisdiction": "US-CA", "rope_construction": "7x19"}):
+            assert {limit.says(), limit.says("count"), limit.says("in")} == {"it is seen"}, limit.rule
+        assert {rule_words(rule, criterion) for rule in criterion.rules} == {"it is seen"}
