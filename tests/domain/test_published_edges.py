@@ -10,7 +10,7 @@ import pytest
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.judge import Limit, Result, judge, limit_in, limits_for
-from inspect_app.domain.units import UNITS
+from inspect_app.domain.units import UNITS, convert
 from inspect_app.store.reference import reference_at
 from tests.published import published
 
@@ -296,6 +296,22 @@ def test_at_its_limit_a_rule_judges_as_its_clause_says(rule: str, bad: str, at: 
     assert side(limit, edge + step) is Result.OUTSIDE
     if edge - step >= 0:  # a measure is never below zero, so nothing lies short of a limit of nothing
         assert side(limit, edge - step) is Result.INSIDE
+
+
+@pytest.mark.parametrize("rule", [row[3] for row in EDGES])
+def test_at_under_and_over_its_limit_a_rule_judges_alike_in_every_unit_of_the_measure(rule: str) -> None:
+    limit = limit_at(rule)
+    edge = limit_in(limit, limit.unit)
+    for size in (edge, edge + STEP, max(edge - STEP, Fraction(0))):
+        for step in (None, STEP, 3 * STEP):
+            if UNITS[limit.unit].dimension == "count" and size.denominator != 1:
+                continue
+            (here,) = judge(size, limit.unit, step, [limit])
+            for unit in (key for key, one in UNITS.items() if one.dimension == UNITS[limit.unit].dimension):
+                given = convert(size, limit.unit, unit)
+                gauge = None if step is None else convert(step, limit.unit, unit)
+                (there,) = judge(given, unit, gauge, [limit])
+                assert there.result is here.result, (size, unit, step)
 
 
 def test_every_rule_has_its_edge_typed_here() -> None:
