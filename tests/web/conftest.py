@@ -173,6 +173,16 @@ make_photo = insert("photo", sha256=keep_file, mime="image/jpeg", bytes=64, rece
 make_gauge = insert("gauge", name=lambda *_: f"C{secrets.randbelow(2**31)}", kind="caliper")
 
 
+def make_doubt(db: Database, house: House, person: Person) -> str:
+    """A doubt about the newest gauge of the house, which is the one that an address names before it."""
+    newest = "SELECT id FROM gauge WHERE house = ? ORDER BY rowid DESC LIMIT 1"
+    row = db.execute(newest, (to_key(house.id),)).fetchone()
+    made, gauge = clock.new_id(), row[0] if row else to_key(make_gauge(db, house, person))
+    values = (to_key(made), gauge, "2026-01-01", "2026-01-02", "dropped", to_key(person.id), AT)
+    db.execute("INSERT INTO gauge_doubt(id, gauge, first, last, why, by, at) VALUES (?,?,?,?,?,?,?)", values)
+    return made
+
+
 def make_station(db: Database, house: House, person: Person) -> str:
     made, part = clock.new_id(), first_of("part")(db, house, person)
     values = (to_key(made), to_key(part), f"mark {secrets.randbelow(2**31)}")
@@ -227,6 +237,7 @@ BUILDERS: dict[str, Builder] = {
     "line_set_id": first_of("line_set"),
     "part_id": first_of("part"),
     "gauge_id": make_gauge,
+    "doubt_id": make_doubt,
     "station_id": make_station,
     "walk_id": make_walk,
     "document_id": make_document,
