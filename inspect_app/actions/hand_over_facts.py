@@ -29,7 +29,7 @@ from inspect_app.domain.role import ROLE_TITLES
 from inspect_app.domain.shown_length import length_words
 from inspect_app.domain.system_sheet import NOT_RECORDED, SheetRow, system_sheet
 from inspect_app.domain.tag_runs import Place, natural, runs_of
-from inspect_app.domain.trend_words import series_facts, series_title, with_unit
+from inspect_app.domain.trend_words import as_typed, series_facts, series_title
 from inspect_app.domain.worked_figure import outside_by_record
 from inspect_app.store.blind_spot import list_part_records
 from inspect_app.store.event_hold import list_aftermaths
@@ -122,7 +122,7 @@ def _outside(db: Database, inventory: Inventory, criteria: Mapping[str, Criterio
         last = series.taken[-1]
         verdicts = verdicts_by(last, limits)
         if worst(verdicts).result in {Result.OUTSIDE, Result.CANNOT_TELL}:
-            figure = f"{series_title(series)}: {with_unit(last.value, last.unit)}, {last.on.isoformat()}"
+            figure = f"{series_title(series)}: {as_typed(last)}, {last.on.isoformat()}"
             how = f"{figure}; {series_facts(series)}"
             governing = next((f" Governing here: {chosen[one.rule]}." for one in limits if one.rule in chosen), "")
             found.append((tags.get(series.part, ""), how, verdict_words(verdicts, last.unit) + governing))

@@ -54,6 +54,7 @@ class TakenMeasure:
     load_state: str = ""
     revision: str = ""
     why_not: str = ""
+    typed: str = ""
     doubted: bool = False  # it does not count for no other reason than that its gauge read wrong
 
 

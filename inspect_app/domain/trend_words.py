@@ -53,6 +53,14 @@ def with_unit(text: str, unit: str) -> str:
     return text + sign if sign in {"%", "°"} else f"{text} {sign}".strip()
 
 
+def as_typed(measure: TakenMeasure) -> str:
+    """A figure with its unit, and as it was typed where that reads otherwise: `0.234375 in (typed 15/64)`."""
+    shown, typed = with_unit(measure.value, measure.unit), measure.typed.strip()
+    return (
+        shown if typed in ("", measure.value, f"{measure.value} {measure.unit}", shown) else f"{shown} (typed {typed})"
+    )
+
+
 def series_title(series: Series) -> str:
     """What is measured and where, as `Rope diameter, over the loft block`."""
     words = series.key.quantity.replace("_", " ").capitalize()
@@ -112,7 +120,7 @@ def _row(one: TakenMeasure, remark: str) -> MeasureRow:
     more = readings_words(one.value, one.readings)
     step = f", reads to {with_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
     gauge = f"{one.gauge or 'not recorded'}{step}"
-    return MeasureRow(one.on.isoformat(), with_unit(one.value, one.unit), more, gauge, one.load_state, remark)
+    return MeasureRow(one.on.isoformat(), as_typed(one), more, gauge, one.load_state, remark)
 
 
 def description(outlook: Outlook) -> str:

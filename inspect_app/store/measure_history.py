@@ -196,8 +196,9 @@ def _measures_of(
 ) -> list[TakenMeasure]:
     standing, zone = _standing(db, house.id, parts, as_signed), _zone(house.tz)
     rows = db.execute(
-        "SELECT m.entry, m.part, coalesce(m.life, l.life), m.point, m.quantity, m.value, m.unit, m.readings, "
-        "m.station, m.gauge, m.resolution, m.load_state, l.revision FROM measure m JOIN look l ON l.entry = m.entry "
+        "SELECT m.entry, m.part, coalesce(m.life, l.life), m.point, m.quantity, m.value, m.unit, m.typed, "
+        "m.readings, m.station, m.gauge, m.resolution, m.load_state, l.revision "
+        "FROM measure m JOIN look l ON l.entry = m.entry "
         f"WHERE m.house = ? AND m.part IN ({parts.marks}) ORDER BY l.at, m.entry, m.n",
         (to_key(house.id), *parts.keys),
     )
@@ -205,15 +206,15 @@ def _measures_of(
 
 
 def _to_measure(row: tuple[Any, ...], zone: ZoneInfo, gauges: Mapping[str, Gauge], stands: "_Stands") -> TakenMeasure:
-    entry, part, life, point, quantity, value, unit, readings, station, gauge, resolution, load, revision = row
+    entry, part, life, point, quantity, value, unit, typed, readings, station, gauge, step, load, revision = row
     on, known = stands.at.astimezone(zone).date(), gauges.get(plain(gauge))
     doubt = known.doubt_on(on) if known else None
     why_not = stands.why_not or (f"the gauge read wrong: {doubt.why}" if doubt else "")
     return TakenMeasure(
         from_key(entry), from_key(part), from_key(life) if life else None, on,
         point, quantity, value, unit, tuple(json.loads(readings)), station, gauge,
-        resolution or resolution_in(known, unit), load, revision.hex() if revision else "",
-        why_not, doubted=why_not != stands.why_not,
+        step or resolution_in(known, unit), load, revision.hex() if revision else "",
+        why_not, typed, doubted=why_not != stands.why_not,
     )  # fmt: skip
 
 

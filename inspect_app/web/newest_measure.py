@@ -9,7 +9,7 @@ from inspect_app.domain.judge import Verdict
 from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
 from inspect_app.domain.measure_history import Series, TakenMeasure
 from inspect_app.domain.part import Part
-from inspect_app.domain.trend_words import series_facts, series_title, with_unit
+from inspect_app.domain.trend_words import as_typed, series_facts, series_title
 from inspect_app.store.checklist import get_revision
 from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.walk_record import get_inventory
@@ -68,6 +68,6 @@ def _said(
 ) -> NewestSaid:
     limits = [verdict.limit for verdict in verdicts if verdict.limit is not None]
     return NewestSaid(
-        series_title(series), with_unit(measure.value, measure.unit), measure.unit, series_facts(series),
+        series_title(series), as_typed(measure), measure.unit, series_facts(series),
         measure.on.isoformat(), measure.why_not, verdicts, governing_words(criterion, limits),
     )  # fmt: skip

@@ -266,11 +266,13 @@ def test_a_figure_is_judged_by_what_hung_there_when_it_was_measured(
     thinner = Life(clock.new_id(), part.id, replaced_on, attributes={"rope_diameter_mm": "5"})
     set_life(db, replace(old, retired_on=replaced_on))
     add_lives(db, [thinner])
-    (row,) = json.loads(draft_data(db, house.id, walk.id, BASE))["measures"]
+    data = json.loads(draft_data(db, house.id, walk.id, BASE))
+    (row,) = data["measures"]
     outside = any(verdict["state"] == "outside" for verdict in row["verdicts"])
     if replaced_on == date(2026, 3, 4):  # 0.230 in of a quarter-inch rope
         assert outside
         assert row["former"] == "Measured on what hung there until 2026-03-04, and judged by that"
+        assert build_report(data).measures[0].former == row["former"]
     else:  # a phone that did not know yet; of a 5 mm rope it is not too thin
         assert not outside
         assert row["former"] == ""

@@ -10,6 +10,7 @@ from sqlite_utils import Database
 
 from inspect_app.config import Settings
 from inspect_app.domain.house import House
+from inspect_app.domain.ids import to_key
 from inspect_app.domain.role import Role
 from tests.walk_builder import BuiltWalk
 
@@ -48,10 +49,10 @@ def test_a_part_shows_its_newest_figure_with_the_gravest_verdict_and_all_limits_
     address = f"/houses/{house.id}/parts/{walk.part('LL 1-1').id}/"
     assert "Newest figures" not in client.get(address).text
     measured(walk, "0.250")
-    measured(walk, "0.236")
+    measured(walk, "0.234375", typed="15/64")
     shown = words_of(client.get(address).text)
     newest = shown[shown.index("Newest figures") : shown.index("Limits of this part")]
-    assert "0.236 in" in newest
+    assert "0.234375 in (typed 15/64)" in newest
     assert "0.250" not in newest
     assert "not signed yet" in newest
     assert newest.index(OUTSIDE) < newest.index(INSIDE)
@@ -116,3 +117,26 @@ def test_the_desk_form_says_at_once_what_the_limits_make_of_a_figure_and_keeps_i
     (look,) = [look for look in walk.record.looks if look.measures]
     assert look.measures[0].hint == "outside"
     assert "rope diameter 0.234375 in (typed 15/64)" in words_of(client.get(address).text)
+
+
+def test_the_page_of_a_swaged_end_says_which_limits_it_leaves_away(
+    client: FlaskClient, sign_in: Any, walk: BuiltWalk, house: House, db: Database
+) -> None:
+    sign_in(client, Role.TD)
+    part = walk.part("LL 1-1").id
+    db.execute("UPDATE part SET kind = 'termination_arbor' WHERE id = ?", (to_key(part),))
+
+    def shown(**more: str) -> str:
+        attributes = json.dumps({"rope_diameter_mm": "6.35", **more})
+        db.execute("UPDATE part_life SET attributes = ? WHERE part = ?", (attributes, to_key(part)))
+        page = words_of(client.get(f"/houses/{house.id}/parts/{part}/").text)
+        return page[page.index("Limits of this part") :]
+
+    clips, away = "Torque of clip nuts", "The kind of line end is recorded as swaged, so these limits are left away: "
+    assert f"{clips} 1 limit" in (open_ended := shown())
+    assert "Not for a part whose kind of line end is swaged" in open_ended
+    swaged = shown(termination="swaged")
+    assert away in swaged
+    assert f"{clips}. A figure measured all the same is judged by them." in swaged
+    assert f"{clips} 1 limit" not in swaged
+    assert f"{clips} 1 limit" in shown(termination="clips")
