@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from inspect_app.config import checklists_dir, shared_dir
+from inspect_app.domain.report_words import cited
 from inspect_app.domain.source_tree import Listing, Node, Table, Text
 from inspect_app.store.reference import reference_at
 from inspect_app.store.yaml_tree import read_yaml
@@ -195,3 +196,16 @@ def test_every_defect_of_a_condition_is_an_answer_of_a_shipped_point() -> None:
     for criterion in REFERENCE.criteria.values():
         assert criterion.is_condition == bool(criterion.defects), criterion.key
         assert set(criterion.defects) <= known, criterion.key
+
+
+def test_every_point_is_cited_by_the_name_of_its_document_and_not_by_a_key() -> None:
+    bases = {
+        basis["source"]
+        for path in CHECKLISTS
+        for point in points(plain(tree(path)))
+        if isinstance(basis := point.get("basis"), dict)
+    }
+    assert bases
+    for key in bases:
+        plainly = cited(f"{key} clause").replace(",", "").casefold()
+        assert plainly.startswith(REFERENCE.sources[key].document.replace(",", "").casefold()), key

@@ -61,10 +61,18 @@ CITED_AS: tuple[tuple[str, str | Callable[[re.Match[str]], str]], ...] = (
     (r"wac-(?=\d)", "WAC "),
     (r"tm-(?=5-3810)", "US Army TM "),
     (r"wrtb-users-manual(?= |$)", "Wire Rope Users Manual,"),
+    (r"rigging-math-primer(?= |$)", "Rigging Math (Made Simple), D. L. Hall,"),
+    (r"clip-trade-table(?= |$)", "Trade table of U-bolt wire rope clips,"),
+    (r"fleet-angle-handbook-page(?= |$)", "Wire rope handbook page, fleet angle,"),
+    (r"hook-trade-note(?= |$)", "Trade note on hooks,"),
+    (r"eu-machinery-directive(?= |$)", "Directive 2006/42/EC"),
+    (r"ibc-2006-410(?= |$)", "IBC section 410.3.5,"),
+    (r"iso(?=14122-)", "EN ISO "),
+    (r"faa-ac(?=43\.13-1b)", "FAA AC "),
     (r"cal-title8-(?=\d)", "California Title 8, section "),
     (r"(asme|ansi)-(\S+)", lambda found: f"{found[1]} {found[2]}".upper()),
     (r"(iso|din|nfpa)(?=\d)", lambda found: found[1].upper() + " "),
-    (r"(mil-std-882e|mil-f-18372|faa-ac43\.13-1b)(?= |$)", lambda found: found[1].upper()),
+    (r"(mil-std-882e|mil-f-18372)(?= |$)", lambda found: found[1].upper()),
 )
 PHOTO_HERE = "stored"
 PHOTO_STATES = {
