@@ -1,7 +1,7 @@
 """Which figures are asked of which kind of part, and all limits of one part worked out."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -30,12 +30,16 @@ class Asked(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PartLimits:
-    """One criterion for one part: its limits side by side, why some cannot be worked out, and what governs."""
+    """One criterion for one part: its limits side by side, why some cannot be worked out, and what governs.
+
+    `not_here` says what of the record keeps all of it away.
+    """
 
     criterion: Criterion
     limits: tuple[Limit, ...]
     why_not: tuple[str, ...]
     governing: str
+    not_here: str = ""
 
 
 def measures_by_kind(checklists: Iterable[Checklist]) -> dict[PartKind, tuple[Asked, ...]]:
@@ -57,9 +61,26 @@ def _add_measures(asked: dict[PartKind, dict[Asked, None]], kind: PartKind, poin
 def limits_of_part(
     keys: Iterable[str], attributes: Mapping[str, str], criteria: Mapping[str, Criterion]
 ) -> tuple[PartLimits, ...]:
-    """The limits of a part with these attributes by each criterion named, each once; unknown keys are passed over."""
+    """The limits of a part with these attributes by each criterion named, each once; unknown keys are passed over.
+
+    What is of something that the part by its record does not have, such as clips, has no limits and its reason.
+    """
     found = (criteria.get(key) for key in dict.fromkeys(keys))
-    return tuple(part_limits(criterion, attributes) for criterion in found if criterion is not None)
+    return tuple(_fitted(criterion, attributes) for criterion in found if criterion is not None)
+
+
+def _fitted(criterion: Criterion, attributes: Mapping[str, str]) -> PartLimits:
+    unknown: list[str] = []
+    for key, values in criterion.not_on.items():
+        title = criterion.attribute_titles.get(key, key).partition(" (")[0]
+        recorded = attributes.get(key, "").strip()
+        if recorded in values:
+            return PartLimits(criterion, (), (), "", f"the {title} is recorded as {recorded}")
+        if values and not recorded:
+            named = " or ".join(filter(None, (", ".join(values[:-1]), values[-1])))
+            unknown.append(f"not for a part whose {title} is {named}; here it is not recorded")
+    here = part_limits(criterion, attributes)
+    return replace(here, why_not=(*unknown, *here.why_not)) if here.limits else here
 
 
 def part_limits(criterion: Criterion, attributes: Mapping[str, str]) -> PartLimits:

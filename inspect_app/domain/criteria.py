@@ -73,7 +73,8 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
-    """All rows for one measure. `assumes` gives attributes that hold unless the part says otherwise.
+    """All rows for one measure. `assumes` gives attributes that hold unless the part says otherwise, `not_on` those of
+    parts that by their record have no such thing: their pages leave the limits away, a figure taken there is judged.
 
     A condition is a criterion whose measure is *seen* (1) or not (0): `defects` are the answers of checklists that say
     it was seen, as `point/defect`. `unjudged` is said of a figure that is recorded and, without rules, judged by
@@ -88,6 +89,7 @@ class Criterion:
     note: str = ""
     unjudged: str = ""
     assumes: Mapping[str, str] = field(default_factory=dict)
+    not_on: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     derived: Mapping[str, Mapping[str, Mapping[str, str]]] = field(default_factory=dict)
     attribute_titles: Mapping[str, str] = field(default_factory=dict)
     defects: tuple[str, ...] = ()
@@ -102,7 +104,7 @@ class Criterion:
 _RULE_NEEDS = {"id", "limit", "op", "unit", "basis", "window", "source", "clause", "applies_to", "by_analogy", "mark"}
 _RULE_MAY = {"note", "active", "weight", "own_sizes", "where", "when", "reviewed"}
 _RULE_TEXTS = (_RULE_NEEDS | {"note", "active", "weight", "own_sizes"}) - {"limit"}
-_CRITERION_MAY = {"rules", "same_rules_as", "note", "assumes", "defects", "unjudged"}
+_CRITERION_MAY = {"rules", "same_rules_as", "note", "assumes", "not_on", "defects", "unjudged"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +225,7 @@ def _criterion(key: str, row: object, shared: _File) -> tuple[Criterion | None, 
         note=row.get("note", ""),
         unjudged=row.get("unjudged", ""),
         assumes=dict(_mapping(row, "assumes")),
+        not_on={str(k): _words(v) for k, v in _mapping(row, "not_on").items()},
         derived=shared.derived,
         attribute_titles=shared.titles,
         defects=_words(row.get("defects", ())),

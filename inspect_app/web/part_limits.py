@@ -20,11 +20,13 @@ from inspect_app.web.walk import criteria_here
 class ShownLimits(NamedTuple):
     """Everything a part's page says of limits: worked-out figures, limits by criterion, what outside calls for.
 
-    `accepted` are the house's accepted measures for the part, which a value outside at an edge may rest on.
+    `not_here` names, by what the record says, the criteria that it keeps away from this part. `accepted` are the
+    house's accepted measures for the part, which a value outside at an edge may rest on.
     """
 
     worked: tuple[WorkedFigure, ...]
     by_criterion: tuple[PartLimits, ...]
+    not_here: dict[str, list[str]]
     outside: dict[Consequence, str]
     edge: bool
     accepted: tuple[Accepted, ...]
@@ -37,7 +39,11 @@ def shown_limits(part: Part) -> ShownLimits:
     asked = measures_by_kind(load_shelf(get_settings()).checklists.values()).get(part.kind, ())
     rows = limits_of_part((row.criterion for row in asked), judging_attributes(inventory, part), criteria)
     shown = tuple(row for row in rows if row.limits or row.why_not)
+    not_here: dict[str, list[str]] = {}
+    for row in rows:
+        if row.not_here:
+            not_here.setdefault(row.not_here, []).append(row.criterion.title)
     edge = any(row.criterion.consequence is Consequence.EDGE for row in shown)
     accepted = tuple(one for one in list_accepted(get_db(), part.house) if one.part == part.id)
     worked = worked_figures(part, inventory, criteria)
-    return ShownLimits(worked, shown, dict(OUTSIDE_WORDS), edge, accepted, today().isoformat())
+    return ShownLimits(worked, shown, not_here, dict(OUTSIDE_WORDS), edge, accepted, today().isoformat())

@@ -5,12 +5,14 @@ from dataclasses import replace
 import pytest
 
 from inspect_app.config import shared_dir
-from inspect_app.domain.asked_limits import part_limits
+from inspect_app.domain.asked_limits import limits_of_part, part_limits
 from inspect_app.domain.house_rule import PLACES
-from inspect_app.domain.judge import Result
+from inspect_app.domain.judge import Result, worst
+from inspect_app.domain.judged_measure import verdicts_of
 from inspect_app.domain.no_limit import no_limit, no_limit_words
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.part_attributes import SPECS
+from inspect_app.domain.walk import Measure
 from inspect_app.store.reference import reference_at
 
 CRITERIA = reference_at(shared_dir()).criteria
@@ -72,6 +74,37 @@ def test_a_gap_is_judged_by_the_definition_of_a_hole_unless_the_deck_is_recorded
     assert {"ribbon_steel", "channels", "bar_grating", "timber", "cable", "other"} == {
         value for spec in SPECS[PartKind.GRID_DECK] if spec.key == "deck_kind" for value, _ in spec.choices
     }
+
+
+CLIPS = ["clip-count", "clip-turnback", "clip-spacing", "clip-torque"]
+ENDS = {value for spec in SPECS[PartKind.TERMINATION_ARBOR] if spec.key == "termination" for value, _ in spec.choices}
+QUARTER = {"rope_diameter_mm": "6.35", "clip_count": "2"}
+
+
+@pytest.mark.parametrize("end", sorted(ENDS))
+def test_a_line_end_without_clips_by_its_record_has_no_limits_of_clips_and_a_figure_taken_there_is_judged(
+    end: str,
+) -> None:
+    here = {**QUARTER, "termination": end}
+    rows = limits_of_part(CLIPS, here, CRITERIA)
+    if end in ("clips", "other"):  # nobody knows that there are none
+        assert all(row.limits and not row.not_here for row in rows)
+    else:
+        assert {row.not_here for row in rows} == {f"the kind of line end is recorded as {end}"}
+        assert not any(row.limits or row.why_not for row in rows)
+    one_clip = Measure("e", "te", "line-end-arbor-clips-measured", "clips", "1", "count", "1", "each end", "", "")
+    assert worst(verdicts_of(one_clip, CRITERIA["clip-count"], here)).result is Result.OUTSIDE
+
+
+def test_a_line_end_whose_kind_nobody_recorded_has_the_limits_of_clips_and_says_what_is_not_recorded() -> None:
+    for row in limits_of_part(CLIPS, QUARTER, CRITERIA):
+        assert row.limits == part_limits(row.criterion, QUARTER).limits != ()
+        assert row.why_not[0] == (
+            "not for a part whose kind of line end is swaged, wedge, spliced, socketed or knot; here it is not recorded"
+        )
+    nothing_to_keep = limits_of_part(["clip-torque"], {}, CRITERIA)[0]
+    assert not any(why.startswith("not for a part") for why in nothing_to_keep.why_not)
+    assert all(set(row.not_on.get("termination", ())) <= ENDS - {"clips"} for row in CRITERIA.values())
 
 
 def test_rows_that_fit_no_part_like_this_are_said_to_fit_none() -> None:
