@@ -133,13 +133,13 @@ def _outside(facts: Facts) -> Section:
 
 def _worked(facts: Facts) -> Section:
     return Section(
-        "Figures worked out from the record, not measured, that a limit puts outside",
+        "Figures worked out from the record, not measured on a walk, that a limit puts outside",
         (Column("Parts", 14), Column("Figure", 24), Column("What each limit says")), tuple(facts.worked),
         empty="No figure that could be worked out from the record lies outside a cited criterion. That says nothing of "
         "what the record leaves open.",
-        says="Nobody measured these on a walk. They follow from what is recorded of the parts today: tread and rope, "
-        "places and grooves, the sleeve, the first diameter of a rope. Where the record is wrong, so are they: hold "
-        "it against the part.",
+        says="No walk measured these. They follow from what is recorded of the parts today: tread and rope, places and "
+        "grooves, the metal of a sleeve, the first diameter of a rope as it was typed. Where the record is wrong, so "
+        "are they: hold it against the part.",
     )  # fmt: skip
 
 

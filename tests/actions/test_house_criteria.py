@@ -320,7 +320,7 @@ def test_a_hand_over_pack_says_what_the_record_alone_puts_outside_and_that_nobod
     (section,) = (one for one in sections_of(facts) if one.title.startswith("Figures worked out from the record"))
     assert section.rows == ((parts, figure, said),)
     assert "not measured" in section.title
-    assert "Nobody measured these on a walk" in section.says
+    assert "No walk measured these" in section.says
 
 
 def test_a_hand_over_pack_says_which_newest_figure_a_limit_puts_outside_and_every_limit_beside_it(
