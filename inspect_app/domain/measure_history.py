@@ -121,12 +121,14 @@ class Outlook:
     """What a series says: the trend or why there is none, and each limit. `before` is the earliest date of all.
 
     A later measure of the same that cannot be put together with these is a look all the same: it answers *look again
-    now*, and a date that lies behind it.
+    now*, and a date that lies behind it. `judged` says whether any limit can be set against the measure, also where
+    there is no trend to reach it by.
     """
 
     series: Series
     trend: Trend | Refused
     limits: tuple[LimitReach, ...] = ()
+    judged: bool = False
 
     @property
     def before(self) -> date | None:
@@ -333,10 +335,10 @@ def _difference(one: SeriesKey, other: SeriesKey) -> str:
 def outlook_of(series: Series, limits: Iterable[Limit], table: StudentT | None) -> Outlook:
     """The trend of a series and what it says of each limit that can be set against it."""
     trend = _trend(series, table)
-    if isinstance(trend, Refused):
-        return Outlook(series, trend)
     fit = [limit for limit in limits if limit.value is not None and limit_fits(limit, series.unit)]
-    return Outlook(series, trend, tuple(_limit_reach(series, trend, limit) for limit in fit))
+    if isinstance(trend, Refused):
+        return Outlook(series, trend, judged=bool(fit))
+    return Outlook(series, trend, tuple(_limit_reach(series, trend, limit) for limit in fit), bool(fit))
 
 
 def _trend(series: Series, table: StudentT | None) -> Trend | Refused:

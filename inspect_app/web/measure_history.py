@@ -71,7 +71,7 @@ def _rank(outlook: Outlook) -> tuple[bool, bool, str]:
 
 def _direction(outlook: Outlook) -> str:
     """Where it is going; of a measure that no limit judges, also how far it is from its own first one."""
-    first = "" if outlook.limits else since_first_words(outlook.series)
+    first = "" if outlook.judged else since_first_words(outlook.series)
     if first:
         first += ". No limit judges it: compare with its sisters and with the maker's paper"
     trend = direction_words(outlook.trend, outlook.series.unit) if isinstance(outlook.trend, Trend) else ""

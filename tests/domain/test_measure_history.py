@@ -256,3 +256,10 @@ def test_a_figure_written_shorter_does_not_make_the_gauge_coarser() -> None:
     assert found.trend.step == Fraction("0.001")
     assert found.before is not None
     assert refusal(outlook(taken("0.25 0.25 0.25 0.25", resolution=""), limit("0.24"))) is Refusal.TOO_COARSE
+
+
+def test_a_measure_with_a_limit_is_told_to_be_judged_also_while_there_is_no_trend() -> None:
+    few = taken("0.2550 0.2530")
+    assert [outlook(few, *limits).judged for limits in ([limit("0.24")], [])] == [True, False]
+    assert outlook(few, limit("0.24")).limits == ()
+    assert outlook(taken(WEARING), limit("0.24")).judged
