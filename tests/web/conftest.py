@@ -174,13 +174,19 @@ make_gauge = insert("gauge", name=lambda *_: f"C{secrets.randbelow(2**31)}", kin
 
 
 def make_doubt(db: Database, house: House, person: Person) -> str:
-    """A doubt about the newest gauge of the house, which is the one that an address names before it."""
-    newest = "SELECT id FROM gauge WHERE house = ? ORDER BY rowid DESC LIMIT 1"
-    row = db.execute(newest, (to_key(house.id),)).fetchone()
-    made, gauge = clock.new_id(), row[0] if row else to_key(make_gauge(db, house, person))
-    values = (to_key(made), gauge, "2026-01-01", "2026-01-02", "dropped", to_key(person.id), AT)
+    """A doubt about a gauge of its own, which `gauge_in_address` then finds."""
+    made, gauge = clock.new_id(), make_gauge(db, house, person)
+    values = (to_key(made), to_key(gauge), "2026-01-01", "2026-01-02", "dropped", to_key(person.id), AT)
     db.execute("INSERT INTO gauge_doubt(id, gauge, first, last, why, by, at) VALUES (?,?,?,?,?,?,?)", values)
     return made
+
+
+def gauge_in_address(db: Database, house: House, person: Person) -> str:
+    """The gauge of a doubt that was just made and still stands, for an address that names both; else a new one."""
+    newest = "SELECT id FROM gauge WHERE house = ? ORDER BY rowid DESC LIMIT 1"
+    doubted = f"SELECT gauge FROM gauge_doubt WHERE ended_at IS NULL AND gauge = ({newest})"
+    row = db.execute(doubted, (to_key(house.id),)).fetchone()
+    return from_key(row[0]) if row else make_gauge(db, house, person)
 
 
 def make_station(db: Database, house: House, person: Person) -> str:
@@ -236,7 +242,7 @@ BUILDERS: dict[str, Builder] = {
     "area_id": first_of("area"),
     "line_set_id": first_of("line_set"),
     "part_id": first_of("part"),
-    "gauge_id": make_gauge,
+    "gauge_id": gauge_in_address,
     "doubt_id": make_doubt,
     "station_id": make_station,
     "walk_id": make_walk,
