@@ -104,15 +104,14 @@ def facts_of(db: Database, settings: Settings, house: House, period: Period, at:
         blind=_blind(db, inventory, period),
         words=_WORDS,
         now=now,
-        outside=_outside(db, inventory, criteria),
+        outside=_outside(db, inventory),
         worked=_worked(inventory, criteria),
         after={event: one.words for event, one in list_aftermaths(db, house.id).items()},
     )
 
 
-def _outside(db: Database, inventory: Inventory, criteria: Mapping[str, Criterion]) -> list[tuple[str, str, str]]:
+def _outside(db: Database, inventory: Inventory) -> list[tuple[str, str, str]]:
     """Of each newest figure that a limit puts outside or that its gauge cannot tell: what each limit says."""
-    chosen = {rule.id: one.governing.words for one in criteria.values() if one.governing for rule in one.rules}
     tags = {part.id: part.tag for part in inventory.parts}
     found = []
     for outlook, limits in list_house_outlooks(db, inventory.house.id):
@@ -124,7 +123,7 @@ def _outside(db: Database, inventory: Inventory, criteria: Mapping[str, Criterio
         if worst(verdicts).result in {Result.OUTSIDE, Result.CANNOT_TELL}:
             figure = f"{series_title(series)}: {as_typed(last)}, {last.on.isoformat()}"
             how = f"{figure}; {series_facts(series)}"
-            governing = next((f" Governing here: {chosen[one.rule]}." for one in limits if one.rule in chosen), "")
+            governing = next((f" Governing here: {one.chosen}." for one in limits if one.chosen), "")
             found.append((tags.get(series.part, ""), how, verdict_words(verdicts, last.unit) + governing))
     return sorted(found, key=lambda row: (natural(row[0]), row[1]))
 

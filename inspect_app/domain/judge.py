@@ -48,7 +48,8 @@ class Limit:
     """A limit worked out for one part, in `unit`. `value` is None when `why_not` says what is missing.
 
     `entered` says who of the house entered the figure of a row from memory; `governing` that the house chose its
-    document to govern; `condition` that it is of something seen, with no figure to measure.
+    document to govern; `chosen` names the document that was chosen, this or another, with who chose it and why;
+    `condition` says that it is of something seen, with no figure to measure.
     """
 
     rule: str
@@ -72,6 +73,7 @@ class Limit:
     why_not: str = ""
     entered: str = ""
     governing: bool = False
+    chosen: str = ""
     condition: bool = False
 
     @property
@@ -188,6 +190,7 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
         why_not=_why_not(criterion, value) if isinstance(value, Missing) else "",
         entered=rule.signed.words if rule.signed else "",
         governing=criterion.governing is not None and criterion.governing.source == rule.source.key,
+        chosen=criterion.governing.words if criterion.governing else "",
         condition=criterion.is_condition,
     )
 

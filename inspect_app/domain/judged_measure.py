@@ -126,7 +126,8 @@ def lead_words(verdicts: Sequence[Verdict], unit: str) -> str:
     edge = f"; outside when {limit.says(unit)}, " if limit is not None and limit.value is not None else "; "
     cited = f"{edge}{limit.citation}" if limit is not None else ""
     beside = f"; {others} other limit{'s' if others > 1 else ''}" if others else ""
-    return f"{lead.words}{cited}{beside}"
+    chosen = f"; governing here: {limit.chosen}" if limit is not None and limit.chosen else ""
+    return f"{lead.words}{cited}{beside}{chosen}"
 
 
 def _alike_words(alike: SaidAlike, unit: str) -> str:
