@@ -83,7 +83,9 @@ def measure_guardrails(walk: Round, checklist: Checklist) -> None:
         walk.phone.wait(30, 80)
         measures = [
             _measure("guardrails-measures", "rail_height", Decimal(height), "at mid length", "tape T1", "0.25"),
-            _measure("guardrails-measures", "rail_opening", Decimal(opening), "rail to mid rail", "tape T1", "0.25"),
+            _measure(
+                "guardrails-measures", "rail_opening", Decimal(opening), "widest, between two rails", "tape T1", "0.25"
+            ),
         ]
         walk.look(checklist, "access/static", tag, ["guardrails-measures"], measures=measures)
 

@@ -119,7 +119,7 @@ TYPED: Mapping[PartKind, Mapping[str, str]] = {
     PartKind.DOUBLE_PURCHASE: {**_BLOCK, "tread_diameter_mm": "12 in", "dead_ends": "head steel and arbor guide, low"},
     PartKind.GRID_DECK: {"deck_kind": "ribbon_steel", "slat_width_mm": "3/16 in", "slat_gap_mm": "2 1/8 in"},
     PartKind.WELL: {"opening_kind": "loft well", "well_width_mm": "10 in", "cover": "none; edges painted"},
-    PartKind.GUARDRAIL: {"rail_height_mm": "42 in", "toeboard_mm": "4 in"},
+    PartKind.GUARDRAIL: {"rail_height_mm": "42 in", "toeboard_mm": "4 in", "rail_infill": "balusters"},
     PartKind.LADDER: {"way_up": "fixed ladder", "rung_spacing_mm": "12 in"},
     PartKind.HOIST: {"capacity_kg": "1000 lb", "speed": "20 ft/min"},
     PartKind.DRUM: {

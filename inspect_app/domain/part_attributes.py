@@ -231,6 +231,10 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
         COVERS,
         _length("rail_height_mm", "Height of the top rail"),
         _length("toeboard_mm", "Height of the toeboard"),
+        _choice(
+            "rail_infill", "Below the top rail",
+            *("midrail", "balusters=balusters, panels or more rails", "mesh", "wall"),
+        ),
         _text("removable", "Removable lengths"),
     ),
     PartKind.LADDER: (

@@ -112,7 +112,7 @@ FIGURES: list[tuple[str, str, str, str, str, Mapping[str, str], str, str, str]] 
     ("29 CFR 1910.29", "(b)(1)", "read",
      "Height of the top rail", "osha-rail-high", {}, "more_than", "45", "in"),
     ("29 CFR 1910.29", "(b)(2)", "read",
-     "Opening in a guardrail", "osha-rail-opening", {}, "more_than", "19", "in"),
+     "Opening between balusters", "osha-rail-opening", {"rail_infill": "balusters"}, "more_than", "19", "in"),
     ("29 CFR 1910.29", "(k)(1)", "read",
      "Height of the toeboard", "osha-toeboard", {}, "less_than", "3.5", "in"),
     ("29 CFR 1910.29", "(k)(1)", "read",

@@ -24,6 +24,19 @@ from inspect_app.domain.worksheets.words import (
 )
 
 _LAW = Input("law", "Rules shown", Ask.CHOICE, default=EVERYWHERE, choices=LAWS, required=False)
+_INFILL = Input(
+    "rail_infill",
+    "Below the top rail",
+    Ask.CHOICE,
+    choices=(
+        ("midrail", "a midrail"),
+        ("balusters", "balusters, panels or more rails"),
+        ("mesh", "mesh"),
+        ("wall", "a wall"),
+    ),
+    required=False,
+    hint="The US width of openings is for balusters, panels or more rails.",
+)
 _STEP = Input("resolution", "Smallest step of the tape or gauge", Ask.LENGTH, required=False)
 
 
@@ -209,7 +222,9 @@ def _way(values: Mapping[str, Any], reference: Reference) -> Answer:
 
 
 def _rail(values: Mapping[str, Any], reference: Reference) -> Answer:
-    return _answer(_RAIL, values, reference, _ACCEPTED, "What a rail withstands cannot be told from its height.")
+    known = {"rail_infill": values["rail_infill"]} if "rail_infill" in values else {}
+    caution = "What a rail withstands cannot be told from its height."
+    return _answer(_RAIL, values, reference, _ACCEPTED, caution, **known)
 
 
 def _ladder(values: Mapping[str, Any], reference: Reference) -> Answer:
@@ -275,7 +290,7 @@ SHEETS = (
         "guardrail",
         "Guardrail and toe board",
         "Are rail, openings and toe board of a gallery or bridge within the published heights and gaps?",
-        _inputs(_RAIL),
+        (_input(_RAIL[0]), _INFILL, *_inputs(_RAIL[1:])),
         _rail,
         ("each height or opening compared with the clause",),
     ),

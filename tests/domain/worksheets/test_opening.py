@@ -27,6 +27,9 @@ def answer(sheet: str, units: str = "imperial", **typed: str) -> Answer:
     return WORKSHEETS[sheet].run(values, Reference(DATA.criteria, DATA.sources, units=units))
 
 
+BALUSTERS = {"rail_infill": "balusters"}
+
+
 def tone(sheet: str, **typed: str) -> str:
     return answer(sheet, **typed).outcomes[0].tone
 
@@ -69,8 +72,21 @@ def tone(sheet: str, **typed: str) -> str:
 def test_a_measure_falls_on_the_side_that_the_clause_says_in_either_system(
     sheet: str, key: str, law: str, inside: list[str], outside: list[str]
 ) -> None:
-    assert [(one, tone(sheet, law=law, **{key: one})) for one in inside] == [(one, "inside") for one in inside]
-    assert [(one, tone(sheet, law=law, **{key: one})) for one in outside] == [(one, "outside") for one in outside]
+    more = BALUSTERS if sheet == "guardrail" else {}
+    for want, sizes in (("inside", inside), ("outside", outside)):
+        assert [(one, tone(sheet, law=law, **more, **{key: one})) for one in sizes] == [(one, want) for one in sizes]
+
+
+@pytest.mark.parametrize(
+    ("infill", "said"), [("midrail", "plain"), ("mesh", "plain"), ("", "not_judged"), ("balusters", "outside")]
+)
+def test_the_opening_of_a_rail_with_a_midrail_is_not_held_to_the_width_between_balusters(
+    infill: str, said: str
+) -> None:
+    """29 CFR 1910.29 (b)(2): a midrail stands midway, which at 42 in leaves more than 19 in above and below it."""
+    lead = answer("guardrail", law="US", gap="20 1/2 in", rail_infill=infill).outcomes[0]
+    assert lead.tone == said
+    assert ("with a midrail or mesh the clause asks where it stands" in lead.words) is (said == "plain")
 
 
 def test_within_half_a_step_of_the_tape_the_limit_cannot_be_told() -> None:
@@ -162,7 +178,8 @@ def test_giving_the_same_length_in_another_unit_changes_no_verdict(case: tuple[s
     mm = size * MM_PER_INCH  # ends after six decimals
     whole, rest = divmod(size, 1)
     forms = (f'{whole} {rest}"' if rest else f'{whole}"', f"{float(mm):.6f} mm", f"{float(mm) / 10:.7f} cm")
-    said = {tuple(one.tone for one in answer(sheet, units, **{key: form}).outcomes)
+    more = BALUSTERS if sheet == "guardrail" else {}
+    said = {tuple(one.tone for one in answer(sheet, units, **more, **{key: form}).outcomes)
             for form in forms for units in ("imperial", "metric")}  # fmt: skip
     assert len(said) == 1
 
