@@ -1,5 +1,6 @@
 """The fleet angle of each line on the pages of its set and its blocks, from the places that the house records."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -63,3 +64,19 @@ def test_what_is_missing_is_said_once_for_the_set_and_on_the_part(
     page = words(client.get(f"/houses/{house.id}/line-sets/{full_set.id}/").text)
     assert page.count(f"Fleet angle {why}.") == 1
     assert "N" + why[1:] in words(client.get(f"/houses/{house.id}/parts/{head.id}/").text)
+
+
+def test_a_line_outside_stands_out_among_those_inside(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in
+) -> None:
+    """3 in. in 4 ft is 1 in 16: outside every document."""
+    sign_in(client)
+    address = f"/houses/{house.id}/line-sets/{full_set.id}/"
+    marked = '<p class="caution">Fleet angle '
+    assert marked not in client.get(address).text
+    loft = next(part for part in list_parts(db, house.id, line_set=full_set.id) if part.tag == "LB 1-1")
+    with write_transaction(db):
+        set_part(db, replace(loft, x_mm=-6096 + 1219))
+    page = client.get(address).text
+    assert page.count(marked) == 1
+    assert "1 in 16, to HB 1: outside the cited criterion" in page[page.index(marked) :]
