@@ -275,7 +275,7 @@ def _load(one: Input, row: str, units: str) -> Load:
         raise BadValue(f"“{row[:60]}” cannot be read as a load. Write one load on a line: {LOAD_EXAMPLES}.")
     bare, name = one.bare_unit(units), (match["name"] or "").strip()
     per = _PER.fullmatch(match["amount"])
-    newtons = parse_force(per["amount"] if per else match["amount"], "lbf" if units == "imperial" else "N")
+    newtons = _amount_of_load(per["amount"] if per else match["amount"], units)
     if match["how"].lower() == "at":
         if per:
             raise BadValue(f"“{row[:60]}”: a load per {per['unit']} is spread; say from where to where.")
@@ -289,6 +289,13 @@ def _load(one: Input, row: str, units: str) -> Load:
     if per:
         newtons *= (end - start) / (1000 if per["unit"].lower().startswith("m") else Fraction("304.8"))
     return Load(_checked(one, newtons, match["amount"], units), start, end, name)
+
+
+def _amount_of_load(text: str, units: str) -> Fraction:
+    """Newtons. A bare number is pounds in an imperial house; in a metric one it is asked: kilograms are hung, in N."""
+    if units != "imperial" and not re.search(r"[^\d\s.,]", text):
+        raise BadValue(f"“{text[:40]}”: say whether that is kg or N, as 40 kg or 400 N.")
+    return parse_force(text, "lbf" if units == "imperial" else "N")
 
 
 def _readings(one: Input, text: str, units: str) -> tuple[Reading, ...]:

@@ -12,6 +12,12 @@ from inspect_app.domain.worksheet import Ask, Input
 from inspect_app.web.house_form import PLAIN
 
 _WIDE = frozenset({Ask.LENGTHS, Ask.LOADS, Ask.READINGS})
+_UNIT_WORDS = {
+    "in": "inches", "ft": "feet", "mm": "millimetres", "m": "metres", "lb": "pounds", "kg": "kilograms",
+    "lbf": "pounds-force", "N": "newtons", "lb per 100 ft": "pounds per 100 feet",
+    "kg per 100 m": "kilograms per 100 metres", "lbf·ft": "pound-feet", "N·m": "newton-metres",
+}  # fmt: skip
+_SUBJECTS = {Ask.LENGTHS: "they are", Ask.READINGS: "the figures are"}
 _KEYPAD = {Ask.COUNT: "numeric", Ask.NUMBER: "decimal"}
 
 
@@ -49,7 +55,13 @@ def _field(one: Input, units: str) -> Any:
 
 def _unit_hint(one: Input, units: str) -> str:
     unit = one.bare_unit(units)
-    return f"Without a unit it is taken as {unit}." if unit and unit != "count" and one.ask is not Ask.READINGS else ""
+    if not unit or unit == "count":
+        return ""
+    words = _UNIT_WORDS.get(unit, unit)
+    if one.ask is Ask.LOADS:
+        amounts = "weights as pounds" if units == "imperial" else "a weight needs its kg or N"
+        return f"Without a unit places are taken as {words}; {amounts}."
+    return f"Without a unit {_SUBJECTS.get(one.ask, 'it is')} taken as {words}."
 
 
 def show_problems(form: Any, problems: Mapping[str, list[str]]) -> None:

@@ -127,6 +127,15 @@ def test_pounds_are_also_written_as_american_stages_write_them() -> None:
     )
 
 
+@pytest.mark.parametrize("row", ["40 at 6", "40 from 0 to 6", "3/m from 0 to 6", "2,5 at 1"])
+def test_a_load_in_a_metric_house_says_whether_it_is_kilograms_or_newtons(row: str) -> None:
+    """Forty kilograms taken for forty newtons would be a tenth of what hangs there."""
+    loads = Input("loads", "Loads", Ask.LOADS)
+    with pytest.raises(BadValue, match=r"Line 1.*kg or N"):
+        read_input(loads, row, "metric")
+    assert read_input(loads, row, "imperial")
+
+
 def test_loads_are_read_a_line_each() -> None:
     one = Input("loads", "Loads", Ask.LOADS)
     text = "Border: 100 lb at 6 ft\n60 lb from 0 to 30'\n2 lb/ft from 0 to 30 ft"
