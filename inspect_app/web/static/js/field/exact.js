@@ -10,12 +10,12 @@ const EXCEEDED = {
 // "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the pack has no limit in this unit.
 export function compare(plain, unit, step, limit, bounds) {
   const at = edgeIn(limit, unit, bounds);
-  if (!at) return "none";
+  if (!at || !EXCEEDED[limit.op]) return "none"; // of a newer office: said by nobody here rather than wrongly
   const [edge, value] = [ratio(at), ratio(plain)];
   const twice = minus(value, edge).map((part, n) => (n ? part : 2n * (part < 0n ? -part : part)));
   const half = step && unit !== "count" ? ratio(step) : null;
   if (half && half[0] > 0n && order(twice, half) <= 0) return "cannot_tell";
-  return EXCEEDED[limit.op]?.(order(value, edge)) ? "outside" : "inside";
+  return EXCEEDED[limit.op](order(value, edge)) ? "outside" : "inside";
 }
 
 // The office has worked the limit out in every unit that fits it; an older pack has it in its own unit only.
