@@ -92,7 +92,7 @@ function shown(typed, unit, known, outcomes) {
   const here = known.limits.some((limit) => limit.governing) ? "Governing here" : "Governing here, with no row for this part";
   const why = known.chosen ? el("p", { class: "quiet" }, `${here}: ${known.chosen}. The others are shown beside it.`) : null;
   const strictest = known.limits[found.indexOf(lead)];
-  const first = verdictBox(lead, outcomeWords(lead, strictest, known.bounds), [cited(strictest, unit, known.bounds)], true);
+  const first = verdictBox(lead, outcomeWords(lead, strictest, unit, known.bounds), [cited(strictest, unit, known.bounds)], true);
   const many = known.limits.length + missing.length > 1;
   return [first, many ? allOf(found, known, unit, missing) : null, why].filter(Boolean);
 }
@@ -104,7 +104,7 @@ function allOf(found, { limits, bounds }, unit, missing) {
   const alike = new Map(); // what is said, once, over the limits that say it
   for (const one of GRAVITY) {
     for (const limit of limits.filter((_, n) => found[n] === one)) {
-      const said = outcomeWords(one, limit, bounds);
+      const said = outcomeWords(one, limit, unit, bounds);
       alike.set(said, [...(alike.get(said) ?? []), [one, limit]]);
     }
   }
@@ -112,9 +112,10 @@ function allOf(found, { limits, bounds }, unit, missing) {
   return el("details", { class: "every-limit" }, el("summary", {}, `${limits.length > 1 ? `All ${limits.length} limits` : "1 limit"}: ${counts}${rest}`), boxes, missing);
 }
 
-function outcomeWords(outcome, limit, bounds) {
+function outcomeWords(outcome, limit, unit, bounds) {
+  const known = bounds?.[limit.bound];
   return {
-    none: bounds ? "not judged: the cited criterion is given in another kind of unit" : "The office compares this unit.",
+    none: known && !(unit in known) ? "not judged: the cited criterion is given in another kind of unit" : "The office compares this.",
     cannot_tell: limit.words_cannot_tell ?? CANNOT_TELL,
     outside: limit.words_outside,
     inside: limit.words_inside,
