@@ -117,3 +117,16 @@ def test_the_width_of_a_hatch_is_recorded_and_leads_to_what_guards_it() -> None:
     words = no_limit_words(CRITERIA["hatch-width-recorded"], US)
     assert words.startswith("recorded, not judged: an open hatch is a hole by the published definition")
     assert no_limit(CRITERIA["hatch-width-recorded"], US).hint == "none"
+
+
+@pytest.mark.parametrize(
+    ("way_up", "judged"),
+    [("", True), ("fixed ladder", True), ("caged ladder", True), ("stair", False), ("ship's ladder", False)],
+)
+def test_a_stair_is_not_held_to_the_figures_of_a_fixed_ladder(way_up: str, judged: bool) -> None:
+    found = part_limits(CRITERIA["ladder-rung-spacing"], {**US, "way_up": way_up})
+    assert bool(found.limits) is judged
+    assert found.why_not == (() if judged else (CRITERIA["ladder-rung-spacing"].unjudged,))
+    assert {value for spec in SPECS[PartKind.LADDER] if spec.key == "way_up" for value, _ in spec.choices} >= {
+        word for rule in CRITERIA["ladder-rung-spacing"].rules for word in rule.when["way_up"]
+    }
