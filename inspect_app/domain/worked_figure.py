@@ -19,6 +19,7 @@ from inspect_app.domain.units import Number, convert, decimal_text, with_sign
 from inspect_app.domain.worksheets.words import length_words, rounded
 
 COUNTED_OVER = "Lengths that broken wires are counted over"
+COUNT_OVER_LONGER = "an estimate (common practice, no source): count over the longer"
 MEASURE_IT = "until then measure it on the grid"
 NO_DRUM = "not worked out: where the ropes lie on the drum is not recorded; measure it at both ends of their lay"
 PLACES = (("x_mm", "across"), ("y_mm", "upstage"), ("z_mm", "above the deck"))
@@ -80,6 +81,31 @@ def outside_by_record(
                 if not again and any(verdict.result is Result.OUTSIDE for verdict in figure.verdicts):
                     found.setdefault(figure, []).append(part)
     return tuple((figure, tuple(parts)) for figure, parts in found.items())
+
+
+def counted_over(criterion: Criterion, attributes: Mapping[str, str], units: str) -> str:
+    """Over what length of this rope the counts of a criterion are taken; '' where its documents count over different
+    ones, or what is recorded of the rope does not tell."""
+    windows = {_window(rule.window) for rule in criterion.rules}
+    window = next(iter(windows)) if len(windows) == 1 else ""
+    try:
+        rope, measured = (attribute_number(attributes, key) for key in ("rope_diameter_mm", "rope_lay_mm"))
+        if not window or rope is None:
+            return ""
+        if window != "one_lay":
+            return length_words(window_mm(window, rope), units)
+        lay = lay_length(rope, attributes.get("rope_construction", ""), measured)
+    except BadValue:
+        return ""
+    least, most = (length_words(one, units) for one in (lay.least_mm, lay.most_mm))
+    return f"about {least} to {most}, {COUNT_OVER_LONGER}" if lay.estimated else f"{least}, {lay.words}"
+
+
+def _window(words: str) -> str:
+    """The length that a rule names as its window, by its key; '' for any other place."""
+    if words.startswith(("one rope lay", "one strand in one rope lay")):
+        return "one_lay"
+    return next((key for key in WINDOW_DIAMETERS if words == key.replace("_", " rope ")), "")
 
 
 def fleet_figure(loft: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> WorkedFigure | None:

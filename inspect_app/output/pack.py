@@ -13,7 +13,7 @@
  "checklists": [checklist (domain/checklist.py) with "screens": {stop id: {"well": [Screen], "set": [Screen]}}],
     Screen = {"key", "title", "rows": [{"key", "label", "parts": [id]}]}
  "older_checklists": the same for revisions that open walks use and that are no longer the ones in use,
- "limits", "bounds", "not_judged": output/pack_limits.py,
+ "limits", "bounds", "not_judged", "counted_over": output/pack_limits.py,
  "governing": {criterion key: the chosen document with who chose it and why},
  "gauges": [{"name", "kind_title", "steps": {unit: smallest step as decimal text}, "calibration_due": date or ""}],
  "stations": {part id: [names of its measuring places]},
@@ -160,6 +160,7 @@ def _content(source: PackSource) -> Json:
         "limits": shown.limits,
         "bounds": shown.bounds,
         "not_judged": shown.not_judged,
+        "counted_over": {"spans": shown.spans, "of": shown.span_of},
         "governing": {key: one.governing.words for key, one in source.criteria.items() if one.governing is not None},
         "gauges": [_gauge(one) for one in source.gauges],
         "stations": _stations(source.stations),

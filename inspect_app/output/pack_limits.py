@@ -6,6 +6,8 @@
     "bound": its place in "bounds"}
 "bounds": [{unit: {"at": the limit in this unit, exact, as "19/80" or "39", "says": the same in words}}, ...]: each
     limit in every unit in which a measure can be set against it. A unit that is missing cannot be.
+"counted_over": {"spans": [{"point id/quantity": the length of rope to count over, in words}], "of": {part id: its place
+    in "spans"}}
 "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part, and which]}}
 """
 
@@ -30,17 +32,20 @@ from inspect_app.domain.judge import (
 from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.part import Part
 from inspect_app.domain.units import UNITS
+from inspect_app.domain.worked_figure import counted_over
 
 Json = dict[str, Any]
 
 
 @dataclass(slots=True)
 class ShownLimits:
-    """The three sections as they are put together."""
+    """The four sections as they are put together."""
 
     limits: Json = field(default_factory=dict)
     bounds: list[Json] = field(default_factory=list)
     not_judged: Json = field(default_factory=dict)
+    spans: list[Json] = field(default_factory=list)
+    span_of: dict[str, int] = field(default_factory=dict)
     places: dict[tuple[object, ...], int] = field(default_factory=dict)
 
 
@@ -63,6 +68,11 @@ def shown_limits(
             shown.limits[part.id] = known
         if unknown:
             shown.not_judged[part.id] = unknown
+        spans = _spans(asked[part.kind], attributes, criteria, inventory.house.units)
+        if spans:
+            if spans not in shown.spans:
+                shown.spans.append(spans)
+            shown.span_of[part.id] = shown.spans.index(spans)
     return shown
 
 
@@ -85,6 +95,14 @@ def _worked_out(
         if found.why_not:
             unknown[row.key] = list(found.why_not)
     return known, unknown
+
+
+def _spans(
+    asked: Iterable[Asked], attributes: Mapping[str, str], criteria: Mapping[str, Criterion], units: str
+) -> Json:
+    known = ((row, criteria[row.criterion]) for row in asked if row.criterion in criteria)
+    found = {row.key: counted_over(criterion, attributes, units) for row, criterion in known}
+    return {key: words for key, words in found.items() if words}
 
 
 def _place(limit: Limit, shown: ShownLimits) -> int:

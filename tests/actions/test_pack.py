@@ -136,6 +136,18 @@ def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_w
     assert all("; needed by " in why and why.endswith(")") for why in lacking)  # which clause, and how it was read
 
 
+def test_a_pack_has_for_each_rope_the_length_to_count_over_and_each_length_once(
+    db: Database, settings: Settings, device: Device
+) -> None:
+    counted = pack_of(db, settings, device)["counted_over"]
+    assert counted["of"]
+    assert set(counted["of"].values()) == set(range(len(counted["spans"])))
+    assert len({json.dumps(one) for one in counted["spans"]}) == len(counted["spans"])
+    eights = {one["lift-line-broken-wires/broken_wires_in_eight_diameters"] for one in counted["spans"]
+              if "lift-line-broken-wires/broken_wires_in_eight_diameters" in one}  # fmt: skip
+    assert eights == {"2 in (50.8 mm)"}
+
+
 def test_a_pack_has_each_limit_exactly_in_every_unit_it_may_be_measured_in(
     db: Database, settings: Settings, device: Device
 ) -> None:

@@ -11,7 +11,7 @@ from inspect_app.domain.judge import Result, judge, limits_for, worst
 from inspect_app.domain.judged_measure import verdict_words
 from inspect_app.domain.limit_words import rule_words
 from inspect_app.domain.part import Life, Part, PartKind
-from inspect_app.domain.worked_figure import outside_by_record, worked_figures
+from inspect_app.domain.worked_figure import counted_over, outside_by_record, worked_figures
 from inspect_app.store.reference import reference_at
 
 CRITERIA = reference_at(shared_dir()).criteria
@@ -161,6 +161,26 @@ def test_a_rope_says_over_what_lengths_its_broken_wires_are_counted_and_an_estim
     assert "one lay" not in unknown
     assert "measure its lay" in unknown
     assert "not a number" in worked_figures(LINE, inventory(ll={"rope_diameter_mm": "six"}), CRITERIA)[-1].why_not
+
+
+WIRES = {key: one for key, one in CRITERIA.items() if key.startswith("rope-broken-wires")}
+
+
+@pytest.mark.parametrize(("units", "eight"), [("imperial", "2 in (50.8 mm)"), ("metric", "50.8 mm (2 in)")])
+def test_a_count_is_told_its_length_on_this_rope_where_its_documents_count_over_one(units: str, eight: str) -> None:
+    rope = {"rope_diameter_mm": "6.35"}
+    assert counted_over(WIRES["rope-broken-wires-8d"], rope, units) == eight  # 8 diameters of a quarter inch
+    lay = counted_over(WIRES["rope-broken-wires-lay"], rope, units)
+    assert "38.1" in lay  # 6 diameters
+    assert "44.45" in lay  # 7 diameters
+    assert lay.endswith("an estimate (common practice, no source): count over the longer")
+    measured = counted_over(WIRES["rope-broken-wires-strand"], {**rope, "rope_lay_mm": "40"}, units)
+    assert "40 mm" in measured
+    assert measured.endswith(", measured on the rope")
+    said = {key for key, one in WIRES.items() if counted_over(one, rope, units)}
+    assert set(WIRES) - said == {"rope-broken-wires-end"}  # a lay, a foot, or at the attachment
+    for nothing in ({}, {"rope_diameter_mm": "six"}, {**rope, "rope_construction": "19x7"}):
+        assert counted_over(WIRES["rope-broken-wires-lay"], nothing, units) == ""
 
 
 def test_a_drum_says_that_its_angle_is_to_be_measured() -> None:
