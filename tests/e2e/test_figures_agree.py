@@ -168,3 +168,42 @@ def test_the_phone_names_what_measures_ask_for_where_a_point_measures_it_and_now
         },
     )
     assert told == [["look again before 2027-05-21"], [], [], []]
+
+
+def test_the_only_unit_of_a_figure_stands_in_its_label_and_a_count_is_told_its_length_on_this_rope(page: Page) -> None:
+    told = page.evaluate(
+        """async ({ pack, point }) => {
+            const { figures, readFigures } = await import("/static/js/field/figures.js");
+            const shown = figures({ pack }, "rope", point);
+            document.body.append(shown.node);
+            const rows = shown.rows.map(({ node, value }) => {
+                value.value = "1";
+                return [node.querySelector("label").textContent, node.querySelectorAll(".entry select").length,
+                    document.getElementById(value.getAttribute("aria-describedby")).textContent];
+            });
+            const bare = figures({ pack: { ...pack, counted_over: undefined } }, "rope", point).rows[0].node;
+            return [rows, readFigures(shown, point).measures.map((one) => one.unit), bare.textContent];
+        }""",
+        {
+            "pack": {
+                "house": {"units": "imperial"},
+                "counted_over": {"spans": [{}, {"p/broken_wires": "2 in (50.8 mm)"}], "of": {"rope": 1}},
+            },
+            "point": {
+                "id": "p",
+                "measures": [
+                    {"quantity": "broken_wires", "units": ["count"], "instrument": "eye", "station": "worst length"},
+                    {"quantity": "rail_height", "units": ["mm", "in"], "instrument": "tape", "station": "mid"},
+                    {"quantity": "gap", "units": ["in"], "instrument": "rule", "station": "mid"},
+                ],
+            },
+        },
+    )
+    rows, units, bare = told
+    assert rows == [
+        ["broken wires (eye), a count", 0, "Where: worst length; on this rope 2 in (50.8 mm)"],
+        ["rail height (tape)", 1, "Where: mid"],
+        ["gap (rule), in inches", 0, "Where: mid"],
+    ]
+    assert units == ["count", "in", "in"]
+    assert "Where: worst length" in bare

@@ -9,6 +9,7 @@ const GRAVITY = ["outside", "cannot_tell", "inside", "none"];
 const OUTCOME_WORDS = { outside: "outside", cannot_tell: "cannot tell", inside: "inside", none: "not judged" };
 const CANNOT_TELL = "cannot tell with this gauge";
 const QUIET_MS = 900; // without a key pressed before a verdict is read out
+const ONE_UNIT = { count: "a count", percent: "in percent", s: "in seconds", deg: "in degrees", none: "a bare number", in: "in inches", ft: "in feet" };
 const IMPERIAL = ["in", "ft", "lbf", "lb", "lbf_ft"]; // of the units in which a figure may be asked for
 
 export function figures(walk, part, point) {
@@ -27,7 +28,7 @@ function oneFigure(walk, part, point, measure) {
   const foreign = (unit) => Number(IMPERIAL.includes(unit) !== (walk.pack.house.units === "imperial"));
   const units = [...measure.units].sort((one, other) => foreign(one) - foreign(other));
   const value = el("input", { name: measure.quantity, inputmode: "decimal", autocomplete: "off", maxlength: 20 });
-  const unit = el("select", { name: `${measure.quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
+  const unit = unitOf(measure.quantity, units);
   const verdict = el("div", { class: "verdict" });
   const outcomes = () => known.limits.map((limit) => compare(decimalFigure(value.value, unit.value).value, unit.value, how.step(unit.value), limit, known.bounds));
   const judge = () => {
@@ -40,12 +41,26 @@ function oneFigure(walk, part, point, measure) {
   const how = howMeasured(walk, part, measure, judge);
   value.addEventListener("input", judge);
   unit.addEventListener("change", judge);
-  const label = `${measure.quantity.replaceAll("_", " ")} (${measure.instrument})`;
-  const strokes = strokeKeys(value, unit, judge);
-  const entry = el("div", { class: "entry" }, unit, strokes);
-  const node = el("div", { class: "stack figure" }, field(label, value, `Where: ${measure.station}`), entry, verdict, how.node);
+  const many = units.length > 1;
+  const label = [`${measure.quantity.replaceAll("_", " ")} (${measure.instrument})`, many ? null : unit];
+  const strokes = units.some(readByTape) ? strokeKeys(value, unit, judge) : null;
+  const entry = many || strokes ? el("div", { class: "entry" }, many ? unit : null, strokes) : null;
+  const node = el("div", { class: "stack figure" }, field(label, value, whereWords(walk, part, point, measure)), entry, verdict, how.node);
   how.start();
   return { node, measure, value, unit, outcomes, how };
+}
+
+// One unit is no choice: it stands in the label, and is read out with it.
+function unitOf(quantity, units) {
+  if (units.length === 1) return el("data", { value: units[0] }, `, ${ONE_UNIT[units[0]] ?? `in ${units[0]}`}`);
+  return el("select", { name: `${quantity}-unit`, "aria-label": "Unit" }, units.map((name) => el("option", { value: name }, name)));
+}
+
+// Where to measure, and for a count the length of this very rope to count over.
+function whereWords({ pack }, part, point, measure) {
+  const { spans = [], of = {} } = pack.counted_over ?? {};
+  const span = spans[of[part]]?.[`${point.id}/${measure.quantity}`];
+  return `Where: ${measure.station}${span ? `; on this rope ${span}` : ""}`;
 }
 
 // A phone that shows keys for figures only has none for a fraction, and a tape in inches is read in fractions.
