@@ -208,13 +208,27 @@ def _beside(limit: Limit, unit: str) -> Outcome:
 
 
 def _wall(values: Mapping[str, Any], reference: Reference) -> Answer:
-    """Width counts only where the opening is high enough by the same definition."""
-    known: dict[str, str] = {}
-    if "opening_height" in values:
-        limits = limits_shown(criterion_of(reference, "wall-opening-height"), {}, values.get("law", EVERYWHERE))
-        found = {verdict.result for verdict in judge(values["opening_height"], "mm", values.get("resolution"), limits)}
-        known = {"opening_height": "high" if found & {Result.OUTSIDE, Result.CANNOT_TELL} else "low"}
+    """Either way counts only where the other reaches the same definition; one that nobody gave may."""
+    reached = {
+        key: _reaches(name, key, values, reference, **{other: big})
+        for key, name, other, big in (
+            ("opening_height", "wall-opening-height", "opening_width", "wide"),
+            ("opening_width", "wall-opening", "opening_height", "high"),
+        )
+        if key in values
+    }
+    known = {}
+    if "opening_height" in reached:
+        known["opening_height"] = "high" if reached["opening_height"] else "low"
+    if not reached.get("opening_width", True):
+        known["opening_width"] = "narrow"
     return _answer(_WALL, values, reference, "An opening is one only where a person could fall through it.", **known)
+
+
+def _reaches(name: str, key: str, values: Mapping[str, Any], reference: Reference, **known: str) -> bool:
+    limits = limits_shown(criterion_of(reference, name), known, values.get("law", EVERYWHERE))
+    found = {verdict.result for verdict in judge(values[key], "mm", values.get("resolution"), limits)}
+    return bool(found & {Result.OUTSIDE, Result.CANNOT_TELL})
 
 
 def _way(values: Mapping[str, Any], reference: Reference) -> Answer:
