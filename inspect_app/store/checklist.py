@@ -192,6 +192,22 @@ def get_revision(db: Database, revision: str) -> Checklist | None:
     return _parsed(row[0]) if row else None
 
 
+class NamedCriteria:
+    """Which criterion a measure was asked for by, as the checklist named it when it was taken; each is read once."""
+
+    def __init__(self, db: Database) -> None:
+        self._db = db
+        self._read: dict[str, dict[tuple[str, str], str]] = {}
+
+    def key(self, revision: str, point: str, quantity: str) -> str:
+        """The key of the criterion; '' for an unknown revision and for a figure that has none."""
+        if revision not in self._read:
+            checklist = get_revision(self._db, revision) if revision else None
+            points = checklist.points() if checklist else ()
+            self._read[revision] = {(one.id, spec.quantity): spec.criterion for one in points for spec in one.measures}
+        return self._read[revision].get((point, quantity), "")
+
+
 @lru_cache(maxsize=64)
 def _parsed(text: str) -> Checklist:
     """A kept form read once in this process: a walk page, its check and its signature ask for the same few."""

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -15,18 +16,19 @@ from inspect_app.domain.asked_limits import part_limits
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.entry_check import clock_off
 from inspect_app.domain.gauge import Doubt, Gauge, gauges_by_name, plain, resolution_in
-from inspect_app.domain.house import House
+from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Limit
+from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.look_again import LookAgain, looks_again
 from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, histories_of, outlook_of
-from inspect_app.domain.part import Life
+from inspect_app.domain.part import Part
 from inspect_app.domain.walk import Countersign, How, Look, LookResult, is_counted, set_aside, standing_looks
-from inspect_app.store.checklist import get_revision
+from inspect_app.store.checklist import NamedCriteria
 from inspect_app.store.gauge import list_gauges, list_given_up
 from inspect_app.store.house import get_house
 from inspect_app.store.house_criteria import criteria_for
-from inspect_app.store.part import list_lives
+from inspect_app.store.part import list_lives, list_parts, list_present_lives
 from inspect_app.store.reference import reference_at, student_t_at
 from inspect_app.store.walk_look import list_decisions
 
@@ -45,44 +47,46 @@ class _Reader:
         self.gauges = gauges_by_name(list_gauges(db, house, retired=True))
         self.given_up = list_given_up(db, house)
         self.table = student_t_at(shared_dir())
-        self._criteria: dict[str, Criterion] | None = None
-        self._asked: dict[str, dict[tuple[str, str], str]] = {}
+        self.named = NamedCriteria(db)
 
-    @property
+    @cached_property
     def criteria(self) -> dict[str, Criterion]:
-        if self._criteria is None:
-            self._criteria = criteria_for(self.db, self.house.id, reference_at(shared_dir()).criteria)
-        return self._criteria
+        return criteria_for(self.db, self.house.id, reference_at(shared_dir()).criteria)
+
+    @cached_property
+    def inventory(self) -> Inventory:
+        """The parts of the house, retired ones too, and what hangs there now."""
+        parts = tuple(list_parts(self.db, self.house.id, retired=True))
+        return Inventory(self.house, parts=parts, lives=list_present_lives(self.db, self.house.id))
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        """The same parts by id."""
+        return {part.id: part for part in self.inventory.parts}
+
+    def series(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Series, ...]:
+        lives = list_lives(self.db, self.house.id, part)
+        return histories_of(measures, lives, self.gauges, self.given_up.get(part, frozenset()))
 
     def outlooks(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Outlook, ...]:
         return tuple(outlook for outlook, _ in self.with_limits(part, measures))
 
     def with_limits(self, part: str, measures: Iterable[TakenMeasure]) -> HouseOutlooks:
         """Each series of a part with its outlook and the limits it is judged by."""
-        lives = list_lives(self.db, self.house.id, part)
-        series = histories_of(measures, lives, self.gauges, self.given_up.get(part, frozenset()))
-        limits = [self.limits(one, lives) for one in series]
+        series = self.series(part, measures)
+        limits = [self.limits(one) for one in series]
         return [(outlook_of(one, some, self.table), some) for one, some in zip(series, limits, strict=True)]
 
-    def limits(self, series: Series, lives: Iterable[Life]) -> tuple[Limit, ...]:
-        """The limits that a series is judged by, worked out for what hangs there now."""
-        criterion = self.criteria.get(self._criterion(series))
-        if criterion is None:
-            return ()
-        life = next((one for one in lives if one.retired_on is None), None)
-        attributes = dict(life.attributes) if life else {}
-        if self.house.settings.get("jurisdiction"):
-            attributes["jurisdiction"] = self.house.settings["jurisdiction"]
-        return part_limits(criterion, attributes).limits
+    def limits(self, series: Series) -> tuple[Limit, ...]:
+        """The limits that a series is judged by, worked out for what hangs there now.
 
-    def _criterion(self, series: Series) -> str:
-        """The criterion that the checklist named when the newest measure was taken."""
-        revision = series.revision
-        if revision not in self._asked:
-            checklist = get_revision(self.db, revision)
-            points = checklist.points() if checklist else ()
-            self._asked[revision] = {(one.id, spec.quantity): spec.criterion for one in points for spec in one.measures}
-        return self._asked[revision].get(series.key[:2], "")
+        The criterion is the one that the checklist named when the newest measure was taken.
+        """
+        named = self.named.key(series.revision, series.key.point, series.key.quantity)
+        criterion, part = self.criteria.get(named), self.parts.get(series.part)
+        if criterion is None or part is None:
+            return ()
+        return part_limits(criterion, judging_attributes(self.inventory, part)).limits
 
 
 def list_outlooks(
@@ -95,6 +99,13 @@ def list_outlooks(
     reader = _Reader(db, house)
     found = _measures(db, reader.house, reader.gauges, [part], as_signed)
     return reader.outlooks(part, [one for one in found if until is None or one.on <= until])
+
+
+def list_series(db: Database, house: str, parts: Sequence[str]) -> dict[str, tuple[Series, ...]]:
+    """By part, its measures put into series; parts that were never measured are left out."""
+    reader = _Reader(db, house)
+    by_part = _by_part(_measures(db, reader.house, reader.gauges, parts, None)).items()
+    return {part: reader.series(part, taken) for part, taken in by_part}
 
 
 def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tuple[Outlook, ...]]:

@@ -1,6 +1,6 @@
 """What stands against a line set: what keeps it out of use or limits its use, and figures outside a criterion."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -9,17 +9,16 @@ from sqlite_utils import Database
 from inspect_app.config import shared_dir
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.house import Inventory
-from inspect_app.domain.ids import from_key, to_key
 from inspect_app.domain.judge import Limit, Result, Verdict
 from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
-from inspect_app.domain.measure_history import Outlook, TakenMeasure
+from inspect_app.domain.measure_history import Series, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.set_load import CARRIES, SetRecord
 from inspect_app.domain.worked_figure import worked_figures
-from inspect_app.store.checklist import get_revision
+from inspect_app.store.checklist import NamedCriteria
 from inspect_app.store.house import get_house, get_line_set
 from inspect_app.store.house_criteria import criteria_for
-from inspect_app.store.measure_history import list_outlooks
+from inspect_app.store.measure_history import list_series
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.reference import reference_at
 from inspect_app.store.set_state import list_set_states
@@ -74,18 +73,19 @@ def _worked_out(inventory: Inventory, parts: Iterable[Part], criteria: Mapping[s
 
 
 def _outside(
-    db: Database, inventory: Inventory, parts: Iterable[Part], criteria: Mapping[str, Criterion]
+    db: Database, inventory: Inventory, parts: Sequence[Part], criteria: Mapping[str, Criterion]
 ) -> tuple[str, ...]:
     """The measures that stand outside a criterion, of what hangs there now."""
-    asked: dict[str, dict[tuple[str, str], str]] = {}
     found: list[str] = []
-    measured = _measured(db, inventory.house.id)
+    named = NamedCriteria(db)
+    measured = list_series(db, inventory.house.id, [part.id for part in parts])
     for part in parts:
-        if part.id not in measured:
-            continue
         attributes = judging_attributes(inventory, part)
-        for taken in _by_place(list_outlooks(db, inventory.house.id, part.id)):
-            judged = [(one, verdicts_of(one, criteria.get(_criterion(db, one, asked)), attributes)) for one in taken]
+        for taken in _by_place(measured.get(part.id, ())):
+            keys = (named.key(one.revision, one.point, one.quantity) for one in taken)
+            judged = [
+                (one, verdicts_of(one, criteria.get(key), attributes)) for one, key in zip(taken, keys, strict=True)
+            ]
             found += [
                 f"{part.tag}: {one.quantity.replace('_', ' ')} of {one.value} {one.unit} on {one.on.isoformat()} is "
                 f"outside {limit.citation}"
@@ -94,11 +94,11 @@ def _outside(
     return tuple(dict.fromkeys(found))
 
 
-def _by_place(outlooks: Iterable[Outlook]) -> list[list[TakenMeasure]]:
+def _by_place(series: Iterable[Series]) -> list[list[TakenMeasure]]:
     """What was measured of one thing in one place and load state, with whatever gauge, oldest first."""
     found: dict[tuple[str, ...], list[TakenMeasure]] = {}
-    for series in (outlook.series for outlook in outlooks):
-        found.setdefault(series.key._replace(gauge=""), []).extend((*series.taken, *series.waiting))
+    for one in series:
+        found.setdefault(one.key._replace(gauge=""), []).extend((*one.taken, *one.waiting))
     return [sorted(taken, key=lambda one: one.on) for taken in found.values()]
 
 
@@ -120,19 +120,3 @@ def _standing_outside(
             elif verdict.result is Result.INSIDE and known is not None and not one.why_not and known[0].on < one.on:
                 del outside[verdict.limit.rule]
     return outside.values()
-
-
-def _measured(db: Database, house: str) -> set[str]:
-    """The parts of the house that anybody ever measured."""
-    rows = db.execute("SELECT DISTINCT part FROM measure WHERE house = ?", (to_key(house),))
-    return {from_key(part) for (part,) in rows.fetchall()}
-
-
-def _criterion(db: Database, measure: TakenMeasure, asked: dict[str, dict[tuple[str, str], str]]) -> str:
-    """The criterion that the checklist named when the measure was taken."""
-    revision = measure.revision
-    if revision not in asked:
-        checklist = get_revision(db, revision) if revision else None
-        points = checklist.points() if checklist else ()
-        asked[revision] = {(one.id, spec.quantity): spec.criterion for one in points for spec in one.measures}
-    return asked[revision].get((measure.point, measure.quantity), "")
