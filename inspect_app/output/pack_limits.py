@@ -55,24 +55,23 @@ def shown_limits(
     """The limits of every measure asked of every part, worked out once for parts of one kind with equal attributes."""
     asked = measures_by_kind(checklists)
     shown = ShownLimits()
-    worked: dict[tuple[object, ...], tuple[Json, Json]] = {}
+    worked: dict[tuple[object, ...], tuple[Json, Json, int | None]] = {}
     for part in parts:
         if part.kind not in asked:
             continue
         attributes = judging_attributes(inventory, part)
         key = (part.kind, tuple(sorted(attributes.items())))
         if key not in worked:
-            worked[key] = _worked_out(asked[part.kind], attributes, criteria, shown)
-        known, unknown = worked[key]
+            known, unknown = _worked_out(asked[part.kind], attributes, criteria, shown)
+            spans = _spans(asked[part.kind], attributes, criteria, inventory.house.units)
+            worked[key] = known, unknown, _place_of(spans, shown.spans)
+        known, unknown, span = worked[key]
         if known:
             shown.limits[part.id] = known
         if unknown:
             shown.not_judged[part.id] = unknown
-        spans = _spans(asked[part.kind], attributes, criteria, inventory.house.units)
-        if spans:
-            if spans not in shown.spans:
-                shown.spans.append(spans)
-            shown.span_of[part.id] = shown.spans.index(spans)
+        if span is not None:
+            shown.span_of[part.id] = span
     return shown
 
 
@@ -103,6 +102,15 @@ def _spans(
     known = ((row, criteria[row.criterion]) for row in asked if row.criterion in criteria)
     found = {row.key: counted_over(criterion, attributes, units) for row, criterion in known}
     return {key: words for key, words in found.items() if words}
+
+
+def _place_of(spans: Json, known: list[Json]) -> int | None:
+    """Where these lengths stand among the known ones, added when they are new; None where there are none."""
+    if not spans:
+        return None
+    if spans not in known:
+        known.append(spans)
+    return known.index(spans)
 
 
 def _place(limit: Limit, shown: ShownLimits) -> int:

@@ -38,6 +38,7 @@ from inspect_app.store.deficiency_story import (
     list_stops_of_deficiency,
     list_worse,
 )
+from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.part import get_part
 from inspect_app.store.reference import reference_at
 from inspect_app.store.relook import list_relooks
@@ -161,7 +162,7 @@ def _page(
         refused=_refused(found),
         forms=_set_forms(found, given),
         story=story_of(db, found, findings, files),
-        newest=newest_said(get_part(db, house_id, found.part)),
+        newest=newest_said(get_part(db, house_id, found.part), list_outlooks(db, house_id, found.part)),
         before=[photo for row in findings if not row.withdrawn for photo in row.photos],
         files=files,
         stops=[tag for tag in stops if tag is not None],

@@ -17,7 +17,7 @@ from inspect_app.actions.line_set import (
     retire_line_set,
 )
 from inspect_app.domain.errors import BadValue, Conflict, DomainError
-from inspect_app.domain.house import LineSet, LineSetKind, Side
+from inspect_app.domain.house import Inventory, LineSet, LineSetKind, Side
 from inspect_app.domain.line_names import line_words
 from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part import Part, PartKind
@@ -145,7 +145,8 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
     for part in parts:
         if part.line is not None:
             lines.setdefault(part.line, []).append(part)
-    fleets = _fleets(house_id, [] if line_set.retired_on else parts)
+    inventory = None if line_set.retired_on else get_inventory(db, house_id)
+    fleets = _fleets(parts, inventory)
     named = [(line_words(g.house, line_set.lines, line), lines[line], fleets.get(line)) for line in sorted(lines)]
     present = list_line_sets(db, house_id)
     order = [one.id for one in present]
@@ -160,7 +161,7 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
         bare_batten=bare_batten_words(get_set_record(db, house_id, line_set.id)),
         stops=[stop for stop in list_standing(db, house_id) if stop.line_set == line_set.id or stop.area in areas],
         open_here=open_on(house_id, parts),
-        lacking=_lacking(house_id, line_set, parts),
+        lacking=_lacking(line_set, parts, inventory),
         surplus=surplus_parts(line_set, parts) if line_set.retired_on is None else [],
         before=present[at - 1] if at else None,
         after=present[at + 1] if at is not None and at + 1 < len(present) else None,
@@ -169,22 +170,22 @@ def _page(house_id: str, line_set: LineSet, error: str = "") -> str:
     )
 
 
-def _fleets(house_id: str, parts: list[Part]) -> dict[int, WorkedFigure]:
+def _fleets(parts: list[Part], inventory: Inventory | None) -> dict[int, WorkedFigure]:
     """The fleet angle at the loft block of each line, from the places of the parts."""
     lofts = {part.line: part for part in parts if part.kind is PartKind.LOFT_BLOCK and part.line is not None}
-    if not lofts:
+    if not lofts or inventory is None:
         return {}
-    inventory, criteria = get_inventory(get_db(), house_id), criteria_here(house_id)
+    criteria = criteria_here(inventory.house.id)
     found = {line: fleet_figure(loft, inventory, criteria) for line, loft in lofts.items()}
     return {line: figure for line, figure in found.items() if figure is not None}
 
 
-def _lacking(house_id: str, line_set: LineSet, parts: list[Part]) -> list[str]:
-    """Tags of the usual parts that the set does not have; none where they cannot be worked out."""
-    if line_set.retired_on is not None:
+def _lacking(line_set: LineSet, parts: list[Part], inventory: Inventory | None) -> list[str]:
+    """Tags of the usual parts that a set in use does not have; none where they cannot be worked out."""
+    if inventory is None:
         return []
     try:
-        site = site_of(get_inventory(get_db(), house_id))
+        site = site_of(inventory)
         return [part.tag for part, _ in missing_parts(line_set, parts, site, lambda: "")] if site.areas else []
     except (BadValue, KeyError):
         return []

@@ -1,5 +1,6 @@
 """The measures of a part as its page shows them: each series with its picture, its words and its table."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -21,9 +22,7 @@ from inspect_app.domain.trend_words import (
 )
 from inspect_app.output.svg import as_markup
 from inspect_app.output.trend_picture import trend_svg
-from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.reference import student_t_at
-from inspect_app.web.database import get_db
 from inspect_app.web.house_form import today
 
 
@@ -59,9 +58,8 @@ def trend_method() -> str:
     return f"{METHOD} Student's t of the band: {table.citation} ({MARK_WORDS.get(table.mark, table.mark)})."
 
 
-def shown_measures(house_id: str, part_id: str) -> list[ShownSeries]:
+def shown_measures(outlooks: Iterable[Outlook]) -> list[ShownSeries]:
     """Every series of the part, those that ask for a look soonest first."""
-    outlooks = list_outlooks(get_db(), house_id, part_id)
     return [_shown(n, one) for n, one in enumerate(sorted(outlooks, key=_rank))]
 
 

@@ -4,14 +4,14 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from inspect_app.domain.criteria import Criterion
+from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Verdict
 from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
-from inspect_app.domain.measure_history import Series, TakenMeasure
+from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.trend_words import as_typed, series_facts, series_title
-from inspect_app.store.checklist import get_revision
-from inspect_app.store.measure_history import list_outlooks
+from inspect_app.store.checklist import NamedCriteria
 from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.database import get_db
 from inspect_app.web.walk import criteria_here
@@ -30,9 +30,12 @@ class NewestSaid(NamedTuple):
     governing: str
 
 
-def newest_said(part: Part) -> list[NewestSaid]:
-    """For each quantity and place the newest figure of what hangs there now, and a newer one that nobody signed yet."""
-    series = [outlook.series for outlook in list_outlooks(get_db(), part.house, part.id)]
+def newest_said(part: Part, outlooks: Iterable[Outlook], inventory: Inventory | None = None) -> list[NewestSaid]:
+    """For each quantity and place the newest figure of what hangs there now, and a newer one that nobody signed yet.
+
+    `outlooks` are all of the part; `inventory` is its house, read here where it is not at hand.
+    """
+    series = [outlook.series for outlook in outlooks]
     newest: dict[tuple[str, ...], tuple[Series, TakenMeasure]] = {}
     for one in series:
         for taken in (one.taken[-1:], one.waiting[-1:]):
@@ -44,22 +47,12 @@ def newest_said(part: Part) -> list[NewestSaid]:
                     newest[key] = (one, measure)
     if not newest:
         return []
-    inventory, criteria = get_inventory(get_db(), part.house), criteria_here(part.house)
-    attributes, asked = judging_attributes(inventory, part), _asked(one for one, _ in newest.values())
+    criteria, whole = criteria_here(part.house), inventory or get_inventory(get_db(), part.house)
+    attributes, named = judging_attributes(whole, part), NamedCriteria(get_db())
     found = []
     for one, measure in newest.values():
-        criterion = criteria.get(asked.get((measure.revision, measure.point, measure.quantity), ""))
+        criterion = criteria.get(named.key(measure.revision, measure.point, measure.quantity))
         found.append(_said(one, measure, criterion, verdicts_of(measure, criterion, attributes)))
-    return found
-
-
-def _asked(series: Iterable[Series]) -> dict[tuple[str, str, str], str]:
-    """The criterion of each quantity, as the checklist named it when it was measured."""
-    found = {}
-    for revision in {measure.revision for one in series for measure in (*one.taken, *one.waiting)}:
-        checklist = get_revision(get_db(), revision) if revision else None
-        for point in checklist.points() if checklist else ():
-            found.update({(revision, point.id, spec.quantity): spec.criterion for spec in point.measures})
     return found
 
 

@@ -20,6 +20,7 @@ from inspect_app.domain.part_label import PartLabel, make_label
 from inspect_app.output.qr import draw_qr
 from inspect_app.store.gauge import list_stations
 from inspect_app.store.house import get_area, get_line_set, list_areas
+from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.part import (
     PartChange,
     count_parts,
@@ -31,6 +32,7 @@ from inspect_app.store.part import (
     list_parts,
 )
 from inspect_app.store.tag_out import list_standing
+from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.access import permission
 from inspect_app.web.database import get_db
 from inspect_app.web.form import show_error
@@ -88,6 +90,7 @@ def one(house_id: str, part_id: str) -> str:
     """One part: what hangs there, what hung there, what changed, who looked."""
     db = get_db()
     part = get_part(db, house_id, part_id)
+    outlooks, inventory = list_outlooks(db, house_id, part_id), get_inventory(db, house_id)
     lives = list_lives(db, house_id, part_id)
     present = next((life for life in lives if life.retired_on is None), None)
     line_set = get_line_set(db, house_id, part.line_set) if part.line_set else None
@@ -112,9 +115,9 @@ def one(house_id: str, part_id: str) -> str:
         looks=list_latest_looks(db, house_id, part_id),
         stops=stops,
         open_here=open_on(house_id, [part]),
-        measures=shown_measures(house_id, part_id),
-        newest=newest_said(part),
-        part_limits=shown_limits(part),
+        measures=shown_measures(outlooks),
+        newest=newest_said(part, outlooks, inventory),
+        part_limits=shown_limits(part, inventory),
         stations=list_stations(db, house_id, part_id),
         trend_method=trend_method(),
         label=draw_qr(make_label(request.host_url, PartLabel(house_id, part_id))),

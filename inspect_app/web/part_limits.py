@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from inspect_app.domain.asked_limits import PartLimits, limits_of_part, measures_by_kind
 from inspect_app.domain.criteria import Consequence
+from inspect_app.domain.house import Inventory
 from inspect_app.domain.judge import OUTSIDE_WORDS
 from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.part import Part
@@ -11,7 +12,6 @@ from inspect_app.domain.walk_record import Accepted
 from inspect_app.domain.worked_figure import WorkedFigure, worked_figures
 from inspect_app.store.accepted_condition import list_accepted
 from inspect_app.store.checklist import load_shelf
-from inspect_app.store.walk_record import get_inventory
 from inspect_app.web.database import get_db, get_settings
 from inspect_app.web.repair_context import today
 from inspect_app.web.walk import criteria_here
@@ -33,9 +33,9 @@ class ShownLimits(NamedTuple):
     today: str
 
 
-def shown_limits(part: Part) -> ShownLimits:
+def shown_limits(part: Part, inventory: Inventory) -> ShownLimits:
     """For one part of the house of the page."""
-    criteria, inventory = criteria_here(part.house), get_inventory(get_db(), part.house)
+    criteria = criteria_here(part.house)
     asked = measures_by_kind(load_shelf(get_settings()).checklists.values()).get(part.kind, ())
     rows = limits_of_part((row.criterion for row in asked), judging_attributes(inventory, part), criteria)
     shown = tuple(row for row in rows if row.limits or row.why_not)

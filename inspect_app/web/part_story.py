@@ -32,6 +32,7 @@ from inspect_app.store.changes import list_accepted_times
 from inspect_app.store.event import list_events
 from inspect_app.store.event_hold import list_aftermaths
 from inspect_app.store.house import get_line_set
+from inspect_app.store.measure_history import list_outlooks
 from inspect_app.store.part import get_part, list_lives, list_part_changes, list_parts
 from inspect_app.store.part_story import list_look_places
 from inspect_app.store.point_clock import zone_of
@@ -96,7 +97,7 @@ def _page(
         photos=photos,
         photos_by_part=by_part(photos),
         pair=pair_of(photos, request.args.get("older", ""), request.args.get("newer", "")),
-        measures=shown_measures(g.house.id, part.id) if part else [],
+        measures=shown_measures(list_outlooks(get_db(), g.house.id, part.id)) if part else [],
         trend_method=trend_method(),
         stations=(),
         tags={item.entry: item.at for item in items if item.entry},
