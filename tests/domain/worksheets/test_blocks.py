@@ -10,11 +10,13 @@ from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.attribute_value import exact_text
+from inspect_app.domain.criteria import Op
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house import House, Inventory
-from inspect_app.domain.judge import judge, limits_for
+from inspect_app.domain.judge import Result, judge, limits_for
 from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.length import parse_length
+from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.worksheet import Answer, Outcome, Reference
 from inspect_app.domain.worksheet_input import read_inputs
@@ -62,6 +64,15 @@ def test_a_drum_has_limits_of_its_own_above_and_below(at: str, offset: str, tone
     found = answer("fleet-angle", offset=offset, distance="30 ft", fleet_at=at)
     assert leading(found, "Fleet angle at a drum").tone == tone
     assert "lesson 12" not in " ".join(found.all_citations())
+
+
+def test_a_rope_that_runs_straight_onto_a_pile_on_drum_is_never_too_straight() -> None:
+    criterion, pile_on = DATA.criteria["fleet-angle-drum"], {"drum_face": "pile_on"}
+    assert limits_for(criterion, pile_on) == ()
+    assert "on a pile-on drum each turn lies on the one below" in no_limit_words(criterion, pile_on)
+    for face in ("smooth", "grooved"):
+        (least,) = [one for one in limits_for(criterion, {"drum_face": face}) if one.op is Op.LESS_THAN]
+        assert judge(0, "deg", None, [least])[0].result is Result.OUTSIDE
 
 
 CLIPS = {"rope_diameter_mm": "1/4 in", "clips": "2", "turnback": "4 3/4 in", "spacing": "1 1/2 in", "torque": "15"}
