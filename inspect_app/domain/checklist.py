@@ -121,6 +121,20 @@ class Defect:
     says: str
 
 
+# Figures that older lists, kept or a house's own, leave to the part's plate or to no limit: what judges them since.
+JUDGED_SINCE: Mapping[tuple[str, str], str] = {
+    ("imbalance", "part-plate"): "lock-imbalance",
+    ("spreader_spacing", "part-plate"): "spreader-spacing",
+    ("stored_mass", "part-plate"): "bridge-stored-mass",
+    ("slot_width", "house-baseline"): "deck-slot-recorded",
+}
+
+
+def judged_by(quantity: str, criterion: str) -> str:
+    """The criterion that judges a figure now, of the one that a checklist names for it."""
+    return JUDGED_SINCE.get((quantity, criterion), criterion)
+
+
 @dataclass(frozen=True, slots=True)
 class MeasureSpec:
     """A figure a point asks for. `criterion` is a key of shared/criteria.yaml, or empty."""
@@ -359,7 +373,13 @@ def _point_from_json(data: Mapping[str, Any]) -> Point:
         grade=Grade(data["grade"]),
         basis=_basis_from_json(data["basis"]),
         measures=tuple(
-            MeasureSpec(m["quantity"], tuple(m["units"]), m["instrument"], m["station"], m["criterion"])
+            MeasureSpec(
+                m["quantity"],
+                tuple(m["units"]),
+                m["instrument"],
+                m["station"],
+                judged_by(m["quantity"], m["criterion"]),
+            )
             for m in data["measures"]
         ),
         needs_paper=data["needs_paper"],

@@ -14,6 +14,7 @@ from inspect_app.domain.checklist import (
     State,
     Vantage,
     Way,
+    judged_by,
 )
 from inspect_app.domain.node_reader import NodeReader
 from inspect_app.domain.part import PartKind
@@ -203,7 +204,8 @@ def read_measure(reader: NodeReader, node: Node, known: Known) -> MeasureSpec:
     if criterion and criterion not in known.criteria:
         reader.wrong(values["criterion"], f"unknown criterion `{criterion}`; the keys are in shared/criteria.yaml")
     instrument = reader.text(values.get("instrument"), "instrument", most=120)
-    return MeasureSpec(quantity, units, instrument, reader.text(values.get("station"), "station", most=160), criterion)
+    station = reader.text(values.get("station"), "station", most=160)
+    return MeasureSpec(quantity, units, instrument, station, judged_by(quantity, criterion))
 
 
 def refuse_dangerous(reader: NodeReader, node: Node, point: Point) -> None:

@@ -1,5 +1,6 @@
 """Figures on a part's own plate: they judge as recorded, and no figure is ever leave to fly a set out of balance."""
 
+import json
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction as F
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from inspect_app import clock
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.balance import against_lock
+from inspect_app.domain.checklist import checklist_from_json, checklist_to_json
 from inspect_app.domain.criteria import Consequence
 from inspect_app.domain.house import Area, AreaKind, House, Inventory, LineSet, LineSetKind
 from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Result, Verdict, judge, limits_for, worst
@@ -122,6 +124,20 @@ def test_the_points_that_measure_against_a_plate_name_its_criterion(settings: Se
     assert asked["set-travel-force-measured", "imbalance"] == "lock-imbalance"
     assert asked["spreaders-spacing", "spreader_spacing"] == "spreader-spacing"
     assert asked["loading-bridge-stored-mass", "stored_mass"] == "bridge-stored-mass"
+
+
+def test_an_imbalance_that_an_older_list_left_to_no_limit_is_judged_by_the_lock(
+    settings: Settings,
+) -> None:
+    shelf, _ = load_checklists(settings)
+    checklist = next(one for one in shelf.values() if any(p.id == "set-travel-force-measured" for p in one.points()))
+    kept = json.loads(json.dumps(checklist_to_json(checklist)).replace('"lock-imbalance"', '"part-plate"'))
+    assert kept != checklist_to_json(checklist)
+    whole, run = inventory({"imbalance_kg": "20"})
+    measure = Measure("entry", run.id, "set-travel-force-measured", "imbalance", "400", "N", "400", "", "", "")
+    looks = [SimpleNamespace(measures=[measure])]
+    (judged,) = judged_measures(looks, {run.id: run}, whole, [checklist_from_json(kept)], CRITERIA)  # type: ignore[arg-type]
+    assert [verdict.result for verdict in judged.verdicts] == [Result.OUTSIDE]
 
 
 @pytest.mark.parametrize(
