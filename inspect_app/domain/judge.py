@@ -1,7 +1,7 @@
 """Judging one measure: each published limit that fits the part gives a verdict in fixed words, never “safe”."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -41,6 +41,12 @@ BALANCE_WORDS = "balance the set"  # no figure for a lock is ever read as leave 
 NO_FIGURE_WORDS = "no figure: balance the set"
 CANNOT_TELL_WORDS = "cannot tell with this gauge"
 NO_LIMIT_WORDS = "no published limit"
+TOO_FAR_WORDS = "not judged: far above the cited figure; check the figure and its unit"
+# From how many times a least figure on a length or force is no finding but a slip of the unit or the point, which must
+# not be called inside: millimetres typed as inches are 25 times as much. A worn rope is hardly thicker than a new one.
+# Our choice, no source.
+TIMES_TOO_FAR, TIMES_TOO_FAR_ROPE = 10, 2
+SLIPS_IN = frozenset({"length", "force"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +55,8 @@ class Limit:
 
     `entered` says who of the house entered the figure of a row from memory; `governing` that the house chose its
     document to govern; `chosen` names the document that was chosen, this or another, with who chose it and why;
-    `condition` says that it is of something seen, with no figure to measure.
+    `condition` says that it is of something seen, with no figure to measure. A figure of `too_far` or more, in `unit`,
+    is no measure of such a part.
     """
 
     rule: str
@@ -75,6 +82,7 @@ class Limit:
     governing: bool = False
     chosen: str = ""
     condition: bool = False
+    too_far: Fraction | None = None
 
     @property
     def mark_words(self) -> str:
@@ -192,7 +200,14 @@ def _built(criterion: Criterion, rule: Rule, value: Fraction | Missing) -> Limit
         governing=criterion.governing is not None and criterion.governing.source == rule.source.key,
         chosen=criterion.governing.words if criterion.governing else "",
         condition=criterion.is_condition,
+        too_far=None if isinstance(value, Missing) else _too_far(criterion, rule, value),
     )
+
+
+def _too_far(criterion: Criterion, rule: Rule, value: Fraction) -> Fraction | None:
+    if rule.op not in {Op.LESS_THAN, Op.AT_MOST} or UNITS[rule.unit].dimension not in SLIPS_IN:
+        return None
+    return value * (TIMES_TOO_FAR_ROPE if criterion.quantity.startswith("rope_diameter") else TIMES_TOO_FAR)
 
 
 def _why_not(criterion: Criterion, missing: Missing) -> str:
@@ -223,6 +238,11 @@ def limit_in(limit: Limit, unit: str) -> Fraction:
     if limit.weight and (here, there) == ("force", "mass"):
         return mass_of(limit.value, limit.unit, unit)
     return convert(limit.value, limit.unit, unit)
+
+
+def too_far_in(limit: Limit, unit: str) -> Fraction:
+    """The figure from which on nothing is said, in another unit, exactly. Raises BadValue as `limit_in` does."""
+    return limit_in(replace(limit, value=limit.too_far), unit)
 
 
 def judge(value: Number, unit: str, resolution: Number | None, limits: Sequence[Limit]) -> tuple[Verdict, ...]:
@@ -272,6 +292,8 @@ def _verdict(size: Fraction, unit: str, half: Fraction | None, limit: Limit) -> 
         return Verdict(Result.CANNOT_TELL, CANNOT_TELL_WORDS + more, limit)
     if _is_outside(size, limit.op, edge):
         return Verdict(Result.OUTSIDE, OUTSIDE_WORDS[limit.consequence], limit)
+    if limit.too_far is not None and size >= too_far_in(limit, unit):
+        return Verdict(Result.NOT_JUDGED, TOO_FAR_WORDS, limit)
     return Verdict(Result.INSIDE, inside_words(limit.consequence), limit)
 
 

@@ -4,8 +4,9 @@
     limit = {"value" decimal text, "unit", "op", "clause", "source", "mark", "consequence", "words_outside",
     "words_inside", "words_cannot_tell" (where it is not the usual), "governing" (whether the house chose its document),
     "bound": its place in "bounds"}
-"bounds": [{unit: {"at": the limit in this unit, exact, as "19/80" or "39", "says": the same in words}}, ...]: each
-    limit in every unit in which a measure can be set against it. A unit that is missing cannot be.
+"bounds": [{unit: {"at": the limit in this unit, exact, as "19/80" or "39", "says": the same in words, "too_far": from
+    which figure on nothing is said, where there is one}}, ...]: each limit in every unit in which a measure can be set
+    against it. A unit that is missing cannot be.
 "counted_over": {"spans": [{"point id/quantity": the length of rope to count over, in words}], "of": {part id: its place
     in "spans"}}
 "not_judged": {part id: {"point id/quantity": [why a cited limit cannot be worked out for this part, and which]}}
@@ -28,6 +29,7 @@ from inspect_app.domain.judge import (
     inside_words,
     limit_fits,
     limit_in,
+    too_far_in,
 )
 from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.part import Part
@@ -115,17 +117,21 @@ def _place_of(spans: Json, known: list[Json]) -> int | None:
 
 def _place(limit: Limit, shown: ShownLimits) -> int:
     """Where the limit stands among the bounds; equal ones stand there once."""
-    key = (limit.op, limit.value, limit.unit, limit.weight)
+    key = (limit.op, limit.value, limit.unit, limit.weight, limit.too_far)
     if key not in shown.places:
         shown.places[key] = len(shown.bounds)
         shown.bounds.append(
             {
-                unit: {"at": str(limit_in(limit, unit)), "says": limit.says(unit)}
+                unit: {"at": str(limit_in(limit, unit)), "says": limit.says(unit), **_too_far(limit, unit)}
                 for unit in UNITS
                 if limit_fits(limit, unit)
             }
         )
     return shown.places[key]
+
+
+def _too_far(limit: Limit, unit: str) -> Json:
+    return {} if limit.too_far is None else {"too_far": str(too_far_in(limit, unit))}
 
 
 def _limit(limit: Limit, value: Fraction, place: int) -> Json:

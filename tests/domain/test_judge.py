@@ -238,6 +238,27 @@ def test_a_table_of_heavy_ropes_says_nothing_of_a_thread() -> None:
     assert limit.why_not == ("not judged: what may be lost by the cited criterion is all of this part or more")
 
 
+@pytest.mark.parametrize(
+    ("criterion", "attributes", "value", "unit", "expected"),
+    [
+        ("rope-diameter", QUARTER, "6.35", "in", Result.NOT_JUDGED),  # millimetres typed as inches
+        ("rope-diameter", QUARTER, "2.5", "in", Result.NOT_JUDGED),  # a point in the wrong place
+        ("rope-diameter", QUARTER, "0.28", "in", Result.INSIDE),
+        ("guardrail-height", {"jurisdiction": "US"}, "1067", "in", Result.NOT_JUDGED),
+        ("guardrail-height", {"jurisdiction": "US"}, "120", "in", Result.INSIDE),
+        ("anchorage-strength", {"jurisdiction": "US"}, "5000", "kN", Result.NOT_JUDGED),
+    ],
+)
+def test_a_slip_of_the_unit_or_the_point_is_never_called_inside(
+    criterion: str, attributes: dict[str, str], value: str, unit: str, expected: Result
+) -> None:
+    verdicts = judge(Decimal(value), unit, None, limits_for(CRITERIA[criterion], attributes))
+    found = {verdict.result for verdict in verdicts if verdict.limit and verdict.limit.value is not None}
+    assert found == {expected}
+    if expected is Result.NOT_JUDGED:
+        assert "not judged: far above the cited figure; check the figure and its unit" in unjudged(verdicts)
+
+
 def test_an_unknown_unit_is_refused() -> None:
     with pytest.raises(BadValue, match="not a unit"):
         judge(Decimal(1), "furlong", None, limits_for(CRITERIA["rope-diameter"], QUARTER))

@@ -76,7 +76,9 @@ def texts_near(edge: Fraction, step: str, chance: random.Random) -> set[str]:
     """Figures at the edge, a millionth and half a step beside it, and somewhere else, as they may be typed."""
     beside = [*NEAR, Fraction(step or 0) / 2, Fraction(step or 0) / 2 + Fraction(1, 10**6)]
     found = set()
-    for size in [edge + sign * one for one in beside for sign in (1, -1)] + [edge * chance.randrange(1, 400) / 200]:
+    for size in [edge + sign * one for one in beside for sign in (1, -1)] + [
+        edge * times for times in (Fraction(chance.randrange(1, 400), 200), 2, 10, 25)
+    ]:
         if 0 <= size < 10**9:
             text = f"{Decimal(round(size * 10**6)).scaleb(-6):f}"
             text = text.rstrip("0").rstrip(".") if "." in text else text

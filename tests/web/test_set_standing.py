@@ -229,9 +229,9 @@ def measure_rope(walk: BuiltWalk, value: str, gauge: str = "C1", day: int = 0) -
     ("later", "gauge", "signed", "withheld"),
     [
         ("6.3", "C1", False, True), ("6.3", "C1", True, False), ("6.3", "another caliper", True, False),
-        ("6.0", "C1", True, True),
+        ("6.0", "C1", True, True), ("161.3", "C1", True, True),
     ],
-    ids=["inside, not signed", "inside", "inside, other gauge", "outside again"],
+    ids=["inside, not signed", "inside", "inside, other gauge", "outside again", "6.35 typed as inches"],
 )  # fmt: skip
 def test_only_a_later_signed_measure_inside_takes_the_doubt_away(
     client: FlaskClient, house: House, full_set: LineSet, db: Database, settings: Settings, sign_in, later: str,

@@ -7,7 +7,8 @@ const EXCEEDED = {
   at_most: (order) => order <= 0,
 };
 
-// "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the pack has no limit in this unit.
+// "outside", "inside", "cannot_tell" within half a step of the gauge, "none" when the pack has no limit in this unit or
+// the figure is too far from it to be of such a part.
 export function compare(plain, unit, step, limit, bounds) {
   const at = edgeIn(limit, unit, bounds);
   if (!at || !EXCEEDED[limit.op]) return "none"; // of a newer office: said by nobody here rather than wrongly
@@ -15,7 +16,9 @@ export function compare(plain, unit, step, limit, bounds) {
   const twice = minus(value, edge).map((part, n) => (n ? part : 2n * (part < 0n ? -part : part)));
   const half = step && unit !== "count" ? ratio(step) : null;
   if (half && half[0] > 0n && order(twice, half) <= 0) return "cannot_tell";
-  return EXCEEDED[limit.op](order(value, edge)) ? "outside" : "inside";
+  if (EXCEEDED[limit.op](order(value, edge))) return "outside";
+  const tooFar = bounds?.[limit.bound]?.[unit]?.too_far;
+  return tooFar && order(value, ratio(tooFar)) >= 0 ? "none" : "inside";
 }
 
 // The office has worked the limit out in every unit that fits it; an older pack has it in its own unit only.

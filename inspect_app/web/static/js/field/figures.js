@@ -8,6 +8,7 @@ import { decimalFigure, readByTape } from "./typed_figure.js";
 const GRAVITY = ["outside", "cannot_tell", "inside", "none"];
 const OUTCOME_WORDS = { outside: "outside", cannot_tell: "cannot tell", inside: "inside", none: "not judged" };
 const CANNOT_TELL = "cannot tell with this gauge";
+const TOO_FAR = "not judged: far above the cited figure; check the figure and its unit";
 const QUIET_MS = 900; // without a key pressed before a verdict is read out
 const ONE_UNIT = { count: "a count", percent: "in percent", s: "in seconds", deg: "in degrees", none: "a bare number", in: "in inches", ft: "in feet" };
 const IMPERIAL = ["in", "ft", "lbf", "lb", "lbf_ft"]; // of the units in which a figure may be asked for
@@ -130,7 +131,7 @@ function allOf(found, { limits, bounds }, unit, missing) {
 function outcomeWords(outcome, limit, unit, bounds) {
   const known = bounds?.[limit.bound];
   return {
-    none: known && !(unit in known) ? "not judged: the cited criterion is given in another kind of unit" : "The office compares this.",
+    none: known && !(unit in known) ? "not judged: the cited criterion is given in another kind of unit" : known?.[unit]?.too_far ? TOO_FAR : "The office compares this.",
     cannot_tell: limit.words_cannot_tell ?? CANNOT_TELL,
     outside: limit.words_outside,
     inside: limit.words_inside,
