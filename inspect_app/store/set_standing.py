@@ -21,7 +21,7 @@ from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.measure_history import list_series
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.reference import reference_at
-from inspect_app.store.set_state import list_set_states
+from inspect_app.store.set_state import list_use
 from inspect_app.store.walk_record import get_inventory
 
 
@@ -46,10 +46,10 @@ class Standing(NamedTuple):
 
 def get_use(db: Database, record: SetRecord, today: date) -> Standing:
     """What keeps a set out of use today and what limits its use, as every view of the set says it."""
-    for state in list_set_states(db, record.house.id, today):
-        if state.line_set == record.line_set.id:
-            return Standing(state.bars, (*state.limits, *state.around))
-    return Standing()
+    if record.line_set.retired_on is not None:
+        return Standing()
+    bars, limits, around = list_use(db, record.house.id, record.line_set.id, today)
+    return Standing(bars, (*limits, *around))
 
 
 def get_standing(db: Database, record: SetRecord, today: date) -> Standing:

@@ -73,12 +73,8 @@ def list_bars(db: Database, house: str, today: date) -> dict[str, list[str]]:
 def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
     """Every present set in walking order. What stands on a part of a set counts for it, and a stop on an area for all
     sets that hang there."""
-    places, restrictions = set_places(db, house), list_restrictions(db, house)
-    bars, limits, around = _bars(db, house, places, restrictions, today), _Lists(list), _Lists(list)
-    for one in restrictions:
-        for line_set in () if _bars_use(one, today) else places.sets_of(one):
-            (around if one.area else limits)[line_set].append(f"{_where(one)}{_limit_words(one, today)}")
-    _say_missing_limits(db, house, places.of_part, limits)
+    places = set_places(db, house)
+    bars, limits, around = _uses(db, house, places, today)
     walked, asked, (posted, weights) = _last_looks(db, house), _relooks(db, house, places.of_part), _posted(db, house)
     return [
         SetState(
@@ -96,6 +92,25 @@ def list_set_states(db: Database, house: str, today: date) -> list[SetState]:
         )
         for one in list_line_sets(db, house)
     ]
+
+
+def list_use(
+    db: Database, house: str, line_set: str, today: date
+) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """What keeps one set out of use, what limits its own use and what limits the areas where it hangs: `bars`, `limits`
+    and `around` of its SetState, without the looks and figures of the whole house."""
+    bars, limits, around = _uses(db, house, set_places(db, house), today)
+    return tuple(bars[line_set]), tuple(limits[line_set]), tuple(around[line_set])
+
+
+def _uses(db: Database, house: str, places: SetPlaces, today: date) -> tuple[_Lists, _Lists, _Lists]:
+    restrictions = list_restrictions(db, house)
+    bars, limits, around = _bars(db, house, places, restrictions, today), _Lists(list), _Lists(list)
+    for one in restrictions:
+        for line_set in () if _bars_use(one, today) else places.sets_of(one):
+            (around if one.area else limits)[line_set].append(f"{_where(one)}{_limit_words(one, today)}")
+    _say_missing_limits(db, house, places.of_part, limits)
+    return bars, limits, around
 
 
 def list_other_bars(db: Database, house: str) -> list[tuple[str, str]]:
