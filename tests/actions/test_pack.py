@@ -2,9 +2,11 @@
 
 import json
 import re
+import shutil
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -29,7 +31,8 @@ from inspect_app.domain.role import Role
 from inspect_app.domain.units import convert
 from inspect_app.output.pack_limits import plain_decimal
 from inspect_app.store.checklist import load_shelf
-from inspect_app.store.db import write_transaction
+from inspect_app.store.data_folder import database_path, open_data_folder
+from inspect_app.store.db import open_db, write_transaction
 from inspect_app.store.device import Device, list_devices
 from inspect_app.store.house import add_house
 from tests.walk_builder import add_person
@@ -40,6 +43,11 @@ WELLS = (-7200, -4400, -1500, 1500, 4400, 7200)
 
 @pytest.fixture
 def device(db: Database) -> Device:
+    return paired_phone(db)
+
+
+def paired_phone(db: Database) -> Device:
+    """A phone of a house of forty sets of six lines."""
     house = House("017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "Old Mill Playhouse")
     with write_transaction(db):
         add_house(db, house, AT)
@@ -54,14 +62,25 @@ def device(db: Database) -> Device:
     return list_devices(db, house.id)[0]
 
 
+@pytest.fixture(scope="module")
+def pack(_empty_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """The pack of the house, made once for the tests that only read it."""
+    folder = shutil.copytree(_empty_folder, tmp_path_factory.mktemp("pack") / "data")
+    settings = open_data_folder(folder).settings
+    db = open_db(database_path(settings))
+    try:
+        return pack_of(db, settings, paired_phone(db))
+    finally:
+        db.conn.close()
+
+
 def pack_of(db: Database, settings: Settings, device: Device) -> dict[str, Any]:
     made = prepare_pack(db, settings, at=AT, device=device, roles=frozenset({Role.TD}))
     found: dict[str, Any] = json.loads(made.body)
     return found
 
 
-def test_a_house_of_forty_sets_is_packed_whole(db: Database, settings: Settings, device: Device) -> None:
-    pack = pack_of(db, settings, device)
+def test_a_house_of_forty_sets_is_packed_whole(settings: Settings, pack: dict[str, Any]) -> None:
     kinds = [part["kind"] for part in pack["parts"].values()]
     assert kinds.count("loft_block") == kinds.count("lift_line") == 240
     assert kinds.count("head_block") == len(pack["line_sets"]) == 40
@@ -118,10 +137,7 @@ def test_the_etag_does_not_turn_on_the_hour(db: Database, settings: Settings, de
     assert first.body != later.body
 
 
-def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_why(
-    db: Database, settings: Settings, device: Device
-) -> None:
-    pack = pack_of(db, settings, device)
+def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_why(pack: dict[str, Any]) -> None:
     rows = [limit for part in pack["limits"].values() for limits in part.values() for limit in limits]
     assert rows
     for limit in rows:
@@ -136,10 +152,8 @@ def test_limits_are_numbers_with_their_citation_and_what_cannot_be_judged_says_w
     assert all("; needed by " in why and why.endswith(")") for why in lacking)  # which clause, and how it was read
 
 
-def test_a_pack_has_for_each_rope_the_length_to_count_over_and_each_length_once(
-    db: Database, settings: Settings, device: Device
-) -> None:
-    counted = pack_of(db, settings, device)["counted_over"]
+def test_a_pack_has_for_each_rope_the_length_to_count_over_and_each_length_once(pack: dict[str, Any]) -> None:
+    counted = pack["counted_over"]
     assert counted["of"]
     assert set(counted["of"].values()) == set(range(len(counted["spans"])))
     assert len({json.dumps(one) for one in counted["spans"]}) == len(counted["spans"])
@@ -148,13 +162,10 @@ def test_a_pack_has_for_each_rope_the_length_to_count_over_and_each_length_once(
     assert eights == {"2 in (50.8 mm)"}
 
 
-def test_a_pack_has_each_limit_exactly_in_every_unit_it_may_be_measured_in(
-    db: Database, settings: Settings, device: Device
-) -> None:
-    pack = pack_of(db, settings, device)
-    rows = [limit for part in pack["limits"].values() for limits in part.values() for limit in limits]
-    units = {limit["unit"] for limit in rows}
-    assert {"in", "mm", "count"} <= units
+def test_a_pack_has_each_limit_exactly_in_every_unit_it_may_be_measured_in(pack: dict[str, Any]) -> None:
+    every = (limit for part in pack["limits"].values() for limits in part.values() for limit in limits)
+    rows = {(limit["bound"], limit["value"]): limit for limit in every}.values()
+    assert {"in", "mm", "count"} <= {limit["unit"] for limit in rows}
     for limit in rows:
         bound = pack["bounds"][limit["bound"]]
         assert limit["unit"] in bound
@@ -164,8 +175,7 @@ def test_a_pack_has_each_limit_exactly_in_every_unit_it_may_be_measured_in(
             assert any(digit in one["says"] for digit in "0123456789")
 
 
-def test_the_limits_of_a_figure_come_strictest_first(db: Database, settings: Settings, device: Device) -> None:
-    pack = pack_of(db, settings, device)
+def test_the_limits_of_a_figure_come_strictest_first(pack: dict[str, Any]) -> None:
     many = [rows for part in pack["limits"].values() for rows in part.values() if len(rows) > 1]
     assert many
     for rows in many:
@@ -175,10 +185,7 @@ def test_the_limits_of_a_figure_come_strictest_first(db: Database, settings: Set
             assert own == sorted(own)
 
 
-def test_a_phone_names_what_a_point_rests_on_as_every_page_does(
-    db: Database, settings: Settings, device: Device
-) -> None:
-    pack = pack_of(db, settings, device)
+def test_a_phone_names_what_a_point_rests_on_as_every_page_does(pack: dict[str, Any]) -> None:
     bases = {p["basis"]["text"] for one in pack["checklists"] for part in one["sections"] for p in part["points"]}
     assert any(text.startswith("29 CFR 1926.1413 (a)") for text in bases)
     assert not any(text.startswith("29cfr") for text in bases)

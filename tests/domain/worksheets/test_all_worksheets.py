@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 from functools import cache
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,22 @@ def test_an_answer_has_finite_figures_and_a_refusal_names_its_input(key: str, da
     for text in texts_of(found):
         assert not NO_FIGURE.search(text), text
         assert not NEVER.search(text), text
+
+
+NONSENSE = ("0", "-3", "nan", "inf", "1e400", "999999999999999999")
+
+
+@pytest.mark.parametrize("key", WORKSHEETS)
+def test_a_figure_that_cannot_be_gives_no_answer(key: str) -> None:
+    """Every input in turn: not a number, infinite, below nothing, out of all measure; nothing where nothing can be."""
+    sheet = WORKSHEETS[key]
+    empty = dict.fromkeys((one.key for one in sheet.inputs), "")
+    for one, text, units in product(sheet.inputs, NONSENSE, ("imperial", "metric")):
+        if one.ask in (Ask.CHOICE, Ask.TEXT) or (text == "0" and one.zero):
+            continue
+        found = asked(sheet, empty | {one.key: text}, units)
+        assert not isinstance(found, Answer), (one.key, text)
+        assert one.key in found, (one.key, text)  # it, and not only what else is missing
 
 
 UNITLESS = frozenset({Ask.CHOICE, Ask.COUNT, Ask.ANGLE, Ask.NUMBER, Ask.TEXT})
