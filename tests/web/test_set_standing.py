@@ -246,7 +246,9 @@ def test_only_a_later_signed_measure_inside_takes_the_doubt_away(
         sign_off(walk, person)
     said = ask(client, house, full_set)
     assert bool(FACTOR.search(said)) is not withheld
-    assert "on 2026-03-04 is outside" not in said or not signed
+    assert ("on 2026-03-04 is outside" in said) is (not signed or later == "161.3"), (
+        "what tells nothing takes nothing away"
+    )
 
 
 @pytest.mark.parametrize(("value", "withheld"), [("0.1", True), ("0.13", False)])
