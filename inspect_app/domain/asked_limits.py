@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from inspect_app.domain.checklist import Checklist, Point
-from inspect_app.domain.criteria import Criterion, Op
+from inspect_app.domain.criteria import UPPER, Criterion, Op
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.house_criteria import UPPER, governing_words
+from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Limit, limits_for
 from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.part import PartKind

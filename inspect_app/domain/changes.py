@@ -13,9 +13,10 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import NamedTuple
 
+from inspect_app.domain.criteria import UPPER
 from inspect_app.domain.judge import Limit, Result, judge, limit_fits
-from inspect_app.domain.measure_history import UPPER, Series, TakenMeasure, reading_of
-from inspect_app.domain.trend_words import with_unit
+from inspect_app.domain.measure_history import Series, TakenMeasure, reading_of
+from inspect_app.domain.units import with_unit
 
 
 class ChangeKind(StrEnum):

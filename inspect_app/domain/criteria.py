@@ -30,6 +30,7 @@ OP_WORDS: Mapping[Op, str] = {
     Op.LESS_THAN: "less than",
     Op.AT_MOST: "or less",
 }
+UPPER = frozenset({Op.MORE_THAN, Op.AT_LEAST})  # a figure above the limit is outside
 
 
 class Consequence(StrEnum):

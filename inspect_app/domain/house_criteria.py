@@ -5,7 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil, floor
 
-from inspect_app.domain.criteria import Criterion, Op, Rule
+from inspect_app.domain.criteria import UPPER, Criterion, Op, Rule
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_rule import GoverningChoice, SignedValue, Strictness
 from inspect_app.domain.judge import Limit, limit_fits, limit_in, limits_for
@@ -13,7 +13,6 @@ from inspect_app.domain.limit_form import Difference, Share
 from inspect_app.domain.limit_slots import read_figures, with_figures
 
 HALF = Fraction(1, 2)
-UPPER = frozenset({Op.MORE_THAN, Op.AT_LEAST})
 DIRECTIONS: Mapping[Op, tuple[Op, Op]] = {
     Op.MORE_THAN: (Op.MORE_THAN, Op.AT_LEAST),
     Op.AT_LEAST: (Op.MORE_THAN, Op.AT_LEAST),

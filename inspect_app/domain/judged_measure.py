@@ -20,7 +20,7 @@ from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.report_words import zone
 from inspect_app.domain.siblings import SetValue
-from inspect_app.domain.units import UNITS, convert, exact
+from inspect_app.domain.units import UNITS, convert, exact, typed_words, with_unit
 from inspect_app.domain.walk import Look, Measure
 
 WEAR_STEP = Fraction(1)
@@ -55,7 +55,7 @@ class JudgedMeasure:
     def how(self) -> str:
         """Where and with what it was measured, as far as that is known."""
         one = self.measure
-        step = f"reads to {_in_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
+        step = f"reads to {with_unit(one.resolution, one.unit)}" if one.resolution and one.unit != "count" else ""
         many = readings_words(one.value, one.readings)
         return "; ".join(filter(None, (one.station, one.gauge or "gauge not said", step, many, one.load_state)))
 
@@ -144,14 +144,7 @@ def _alike_words(alike: SaidAlike, unit: str) -> str:
 
 def measure_words(one: Measure) -> str:
     """A figure as it was typed, with its unit: `rope diameter 0.234375 in (typed 15/64)`."""
-    plain = one.typed.strip() in ("", one.value, f"{one.value} {one.unit}")
-    typed = "" if plain else f" (typed {one.typed.strip()})"
-    return f"{one.quantity.replace('_', ' ')} {_in_unit(one.value, one.unit)}{typed}"
-
-
-def _in_unit(value: str, unit: str) -> str:
-    sign = UNITS[unit].sign if unit in UNITS else unit
-    return f"{value}{sign}" if sign in {"%", "°"} else f"{value} {sign}".strip()
+    return f"{one.quantity.replace('_', ' ')} {typed_words(one.value, one.unit, one.typed)}"
 
 
 def judged_measures(

@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import NamedTuple
 
-from inspect_app.domain.criteria import Op
+from inspect_app.domain.criteria import UPPER
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.gauge import OTHER, Gauge, class_title, plain
 from inspect_app.domain.judge import Limit, Result, judge, limit_fits, limit_in
@@ -28,8 +28,6 @@ from inspect_app.domain.trend import (
     trend_of,
 )
 from inspect_app.domain.units import UNITS, convert, exact
-
-UPPER = frozenset({Op.MORE_THAN, Op.AT_LEAST})
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from inspect_app.domain.part import Life
 from inspect_app.domain.stretch import tag_key
-from inspect_app.domain.trend_words import with_unit
+from inspect_app.domain.units import with_unit
 from inspect_app.domain.walk import Finding, Look, LookResult, Measure, is_counted
 
 

@@ -10,7 +10,7 @@ from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
 from inspect_app.domain.source import MARK_WORDS
-from inspect_app.domain.units import UNITS, convert, with_sign
+from inspect_app.domain.units import UNITS, convert, typed_words, with_sign, with_unit
 
 NO_GAUGE = "gauge not recorded"
 _ORDER = ("outside", "cannot_tell", "none", "inside")
@@ -93,15 +93,13 @@ def _how(row: Mapping[str, Any]) -> str:
 
 def _measure(row: Mapping[str, Any], look_again: str = "") -> MeasureShown:
     typed, unit = text(row, "typed"), text(row, "unit")
-    value = _with_unit(text(row, "value"), unit)
     resolution = text(row, "resolution")
-    reads_to = f", reads to {_with_unit(resolution, unit)}" if resolution and unit != "count" else ""
-    plain = typed in ("", text(row, "value"), f"{text(row, 'value')} {unit}", value)
+    reads_to = f", reads to {with_unit(resolution, unit)}" if resolution and unit != "count" else ""
     return MeasureShown(
         part=text(row, "part"),
         point=text(row, "point"),
         quantity=text(row, "quantity").replace("_", " "),
-        value=value if plain else f"{value} (typed {typed})",
+        value=typed_words(text(row, "value"), unit, typed),
         station=text(row, "station", NONE_RECORDED),
         gauge=((text(row, "gauge") or ("" if unit == "count" else NO_GAUGE)) + reads_to + _how(row)).removeprefix("; "),
         verdicts=tuple(_verdict(verdict, unit) for verdict in rows(row, "verdicts")),
@@ -117,11 +115,6 @@ def conditions_of(row: Mapping[str, Any]) -> tuple[VerdictGroup, ...]:
     return grouped(_verdict(verdict, "count") for verdict in rows(row, "conditions"))
 
 
-def _with_unit(value: str, unit: str) -> str:
-    """A figure with its unit; a count is a bare number."""
-    return value if unit == "count" else f"{value} {unit}".strip()
-
-
 def _verdict(row: Mapping[str, Any], unit: str) -> VerdictShown:
     state, words = text(row, "state", "none"), text(row, "words")
     source = ", ".join(filter(None, (text(row, "source"), text(row, "clause"))))
@@ -133,7 +126,7 @@ def _verdict(row: Mapping[str, Any], unit: str) -> VerdictShown:
 
 def _limit(limit: str, unit: str, shown_in: str) -> str:
     """A limit in the unit of the figure, with the sealed text of the limit in brackets when that is another unit."""
-    stated = _with_unit(limit, unit)
+    stated = with_unit(limit, unit)
     if not limit or unit == shown_in or unit not in UNITS or shown_in not in UNITS:
         return stated
     try:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
 from inspect_app.domain.trend import CAUTION, Trend, next_look
-from inspect_app.domain.units import UNITS, convert
+from inspect_app.domain.units import convert, typed_words, with_unit
 
 NO_DIRECTION = "no clear direction: the measures scatter more than they change"
 METHOD = (
@@ -47,18 +47,9 @@ def plain_number(value: Fraction, places: int) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def with_unit(text: str, unit: str) -> str:
-    """The text with the sign of its unit."""
-    sign = UNITS[unit].sign
-    return text + sign if sign in {"%", "°"} else f"{text} {sign}".strip()
-
-
 def as_typed(measure: TakenMeasure) -> str:
-    """A figure with its unit, and as it was typed where that reads otherwise: `0.234375 in (typed 15/64)`."""
-    shown, typed = with_unit(measure.value, measure.unit), measure.typed.strip()
-    return (
-        shown if typed in ("", measure.value, f"{measure.value} {measure.unit}", shown) else f"{shown} (typed {typed})"
-    )
+    """A figure with its unit, and as it was typed where that reads otherwise."""
+    return typed_words(measure.value, measure.unit, measure.typed)
 
 
 def series_title(series: Series) -> str:

@@ -155,6 +155,20 @@ def _strip(number: Decimal) -> str:
 
 
 def with_sign(value: Fraction, unit: str) -> str:
-    """The value as text with its unit's sign, as `0.2375 in`."""
-    sign = unit_named(unit).sign
-    return f"{decimal_text(value)} {sign}".strip() if sign not in {"%", "°"} else decimal_text(value) + sign
+    """The value as text with its unit's sign, as `0.2375 in`. Raises BadValue for an unknown unit."""
+    return with_unit(decimal_text(value), unit_named(unit).key)
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A figure in words with the sign of its unit: `0.25 in`, `12%`, of a count the figure alone.
+
+    A unit that is not known, of a record that another version wrote, stands as it is.
+    """
+    sign = UNITS[unit].sign if unit in UNITS else unit
+    return text + sign if sign in {"%", "°"} else f"{text} {sign}".strip()
+
+
+def typed_words(value: str, unit: str, typed: str) -> str:
+    """A figure with its unit, and as it was typed where that reads otherwise: `0.234375 in (typed 15/64)`."""
+    shown, typed = with_unit(value, unit), typed.strip()
+    return shown if typed in ("", value, f"{value} {unit}", shown) else f"{shown} (typed {typed})"

@@ -13,7 +13,8 @@ from inspect_app.domain.measure_history import Outlook, reading_of
 from inspect_app.domain.part import Part
 from inspect_app.domain.siblings import OddOne, SetValue, odd_ones
 from inspect_app.domain.trend import Reach, Refused, Trend, basis_words
-from inspect_app.domain.trend_words import NO_DIRECTION, direction_words, series_title, two_figures, with_unit
+from inspect_app.domain.trend_words import NO_DIRECTION, direction_words, series_title, two_figures
+from inspect_app.domain.units import with_unit
 
 
 class Nearness(StrEnum):

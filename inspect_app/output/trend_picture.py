@@ -13,7 +13,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from inspect_app.domain.measure_history import Outlook, TakenMeasure, reading_of
 from inspect_app.domain.trend import Trend
-from inspect_app.domain.trend_words import description, series_title, value_in, with_unit
+from inspect_app.domain.trend_words import description, series_title, value_in
+from inspect_app.domain.units import with_unit
 from inspect_app.output.svg import circle, line, polygon, rect, words
 
 INK = "currentColor"

@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 
 from inspect_app.config import shared_dir
 from inspect_app.domain.condition import condition_verdicts, conditions_by_defect
-from inspect_app.domain.criteria import Op
+from inspect_app.domain.criteria import UPPER, Op
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_criteria import (
-    UPPER,
     governing_words,
     house_criteria,
     may_be_signed,

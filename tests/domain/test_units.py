@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.units import UNITS, convert, decimal_text, exact, mass_of, weight_of, with_sign
+from inspect_app.domain.units import UNITS, convert, decimal_text, exact, mass_of, typed_words, weight_of, with_sign
 from tests.published import published
 
 PINT_NAMES = {
@@ -117,3 +117,21 @@ def test_numbers_are_shown_exactly_or_said_to_be_rounded(value: str, text: str) 
 
 def test_a_value_carries_its_sign() -> None:
     assert [with_sign(Fraction(2), u) for u in ("in", "percent", "deg", "count")] == ["2 in", "2%", "2°", "2"]
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "typed", "words"),
+    [
+        ("0.234375", "in", "15/64", "0.234375 in (typed 15/64)"),
+        ("0.25", "in", "0.25 in", "0.25 in"),
+        ("12", "percent", "12%", "12%"),
+        ("45", "lbf_ft", "45", "45 lbf·ft"),
+        ("3", "count", "3", "3"),
+        ("1.5", "deg", "1.50", "1.5° (typed 1.50)"),
+        ("7", "furlong", "7", "7 furlong"),
+    ],
+)
+def test_a_figure_is_written_with_its_sign_and_as_it_was_typed_where_that_reads_otherwise(
+    value: str, unit: str, typed: str, words: str
+) -> None:
+    assert typed_words(value, unit, typed) == words
