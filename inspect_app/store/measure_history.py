@@ -28,7 +28,7 @@ from inspect_app.store.checklist import NamedCriteria
 from inspect_app.store.gauge import list_gauges, list_given_up
 from inspect_app.store.house import get_house
 from inspect_app.store.house_criteria import criteria_for
-from inspect_app.store.part import list_lives, list_parts, list_present_lives
+from inspect_app.store.part import get_part, list_lives, list_parts, list_present_lives
 from inspect_app.store.reference import reference_at, student_t_at
 from inspect_app.store.walk_look import list_decisions
 
@@ -40,10 +40,10 @@ HouseOutlooks = list[tuple[Outlook, tuple[Limit, ...]]]
 
 
 class _Reader:
-    """One house: what every part of it is judged by, read once."""
+    """One house: what every part of it is judged by, read once; of `part` alone if one is named."""
 
-    def __init__(self, db: Database, house: str) -> None:
-        self.db, self.house = db, get_house(db, house)
+    def __init__(self, db: Database, house: str, inventory: Inventory | None = None, part: str = "") -> None:
+        self.db, self.house, self._inventory, self._part = db, get_house(db, house), inventory, part
         self.gauges = gauges_by_name(list_gauges(db, house, retired=True))
         self.given_up = list_given_up(db, house)
         self.table = student_t_at(shared_dir())
@@ -55,7 +55,11 @@ class _Reader:
 
     @cached_property
     def inventory(self) -> Inventory:
-        """The parts of the house, retired ones too, and what hangs there now."""
+        """The parts of the house, retired ones too, and what hangs there now; what was given, if anything was."""
+        if self._inventory is not None:
+            return self._inventory
+        if self._part:
+            return parts_beside(self.db, self.house, self._part)
         parts = tuple(list_parts(self.db, self.house.id, retired=True))
         return Inventory(self.house, parts=parts, lives=list_present_lives(self.db, self.house.id))
 
@@ -89,6 +93,16 @@ class _Reader:
         return part_limits(criterion, judging_attributes(self.inventory, part)).limits
 
 
+def parts_beside(db: Database, house: House, part: str) -> Inventory:
+    """As much of a house as the measures of one part are judged by: the part with its set, and what hangs there now."""
+    one = get_part(db, house.id, part)
+    if one.line_set is None:
+        life = next((life for life in list_lives(db, house.id, part) if life.retired_on is None), None)
+        return Inventory(house, parts=(one,), lives={part: life} if life else {})
+    beside = tuple(list_parts(db, house.id, line_set=one.line_set, retired=True))
+    return Inventory(house, parts=beside, lives=list_present_lives(db, house.id, line_set=one.line_set))
+
+
 def list_outlooks(
     db: Database, house: str, part: str, *, until: date | None = None, as_signed: str | None = None
 ) -> tuple[Outlook, ...]:
@@ -96,7 +110,7 @@ def list_outlooks(
 
     `as_signed` names a walk whose measures count as if it were signed: the one whose paper is being made.
     """
-    reader = _Reader(db, house)
+    reader = _Reader(db, house, part=part)
     found = _measures(db, reader.house, reader.gauges, [part], as_signed)
     return reader.outlooks(part, [one for one in found if until is None or one.on <= until])
 
@@ -108,15 +122,20 @@ def list_series(db: Database, house: str, parts: Sequence[str]) -> dict[str, tup
     return {part: reader.series(part, taken) for part, taken in by_part}
 
 
-def list_outlooks_of_walk(db: Database, house: str, walk: str) -> dict[str, tuple[Outlook, ...]]:
-    """By part, what the measures of every part measured on a walk say, counted up to that walk."""
+def list_outlooks_of_walk(
+    db: Database, house: str, walk: str, inventory: Inventory | None = None
+) -> dict[str, tuple[Outlook, ...]]:
+    """By part, what the measures of every part measured on a walk say, counted up to that walk.
+
+    `inventory` is the house, read here where it is not at hand.
+    """
     keys = (to_key(house), to_key(walk))
     rows = db.execute(
         "SELECT DISTINCT m.part FROM measure m JOIN look l ON l.entry = m.entry WHERE l.house = ? AND l.walk = ?", keys
     ).fetchall()
     if not rows:
         return {}
-    reader = _Reader(db, house)
+    reader = _Reader(db, house, inventory)
     measures = _measures(db, reader.house, reader.gauges, [from_key(part) for (part,) in rows], walk)
     own = {from_key(entry) for (entry,) in db.execute("SELECT entry FROM look WHERE house = ? AND walk = ?", keys)}
     until = max((one.on for one in measures if one.entry in own), default=None)

@@ -54,10 +54,10 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
     closings = list_closings(db, house, walk)
     checklists = _checklists(db, found.scope.checklists)
     deficiencies = list_deficiencies(db, house)
-    looks = tuple(list_looks_of_walk(db, house, walk))
+    looks, inventory = tuple(list_looks_of_walk(db, house, walk)), get_inventory(db, house)
     return WalkRecord(
         walk=found,
-        inventory=_with_measured_lives(db, get_inventory(db, house), looks),
+        inventory=_with_measured_lives(db, inventory, looks),
         checklists=checklists,
         reviews=_reviews(db, house, checklists),
         opening=get_opening(db, house, walk),
@@ -75,7 +75,7 @@ def get_walk_record(db: Database, house: str, walk: str) -> WalkRecord | None:
         signatures=tuple(signatures),
         late=tuple(entry for entry, _ in entries if signatures and entry not in sealed),
         recordings=tuple(list_recordings_of_walk(db, house, walk)),
-        outlooks=tuple(one for part in list_outlooks_of_walk(db, house, walk).values() for one in part),
+        outlooks=tuple(one for part in list_outlooks_of_walk(db, house, walk, inventory).values() for one in part),
     )
 
 

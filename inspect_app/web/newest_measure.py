@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from flask import g
+
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
@@ -12,7 +14,7 @@ from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.trend_words import as_typed, series_facts, series_title
 from inspect_app.store.checklist import NamedCriteria
-from inspect_app.store.walk_record import get_inventory
+from inspect_app.store.measure_history import parts_beside
 from inspect_app.web.database import get_db
 from inspect_app.web.walk import criteria_here
 
@@ -33,21 +35,23 @@ class NewestSaid(NamedTuple):
 def newest_said(part: Part, outlooks: Iterable[Outlook], inventory: Inventory | None = None) -> list[NewestSaid]:
     """For each quantity and place the newest figure of what hangs there now, and a newer one that nobody signed yet.
 
-    `outlooks` are all of the part; `inventory` is its house, read here where it is not at hand.
+    `outlooks` are all of the part; `inventory` is its house, of which little is read here where it is not at hand.
     """
     series = [outlook.series for outlook in outlooks]
     newest: dict[tuple[str, ...], tuple[Series, TakenMeasure]] = {}
     for one in series:
         for taken in (one.taken[-1:], one.waiting[-1:]):
             for measure in taken:
-                if measure.why_not and one.taken and measure.on < one.taken[-1].on:
-                    continue
                 key = (one.key.quantity, one.key.station, one.key.point, "waits" if measure.why_not else "")
                 if key not in newest or newest[key][1].on < measure.on:
                     newest[key] = (one, measure)
+    for waits in [key for key in newest if key[-1]]:
+        counted = newest.get((*waits[:-1], ""))
+        if counted and newest[waits][1].on < counted[1].on:
+            del newest[waits]  # whatever gauge the newer one was taken with
     if not newest:
         return []
-    criteria, whole = criteria_here(part.house), inventory or get_inventory(get_db(), part.house)
+    criteria, whole = criteria_here(part.house), inventory or parts_beside(get_db(), g.house, part.id)
     attributes, named = judging_attributes(whole, part), NamedCriteria(get_db())
     found = []
     for one, measure in newest.values():

@@ -2,6 +2,7 @@
 
 import json
 import re
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from inspect_app.config import Settings
 from inspect_app.domain.house import House
 from inspect_app.domain.ids import to_key
 from inspect_app.domain.role import Role
-from tests.walk_builder import BuiltWalk
+from tests.walk_builder import BuiltWalk, add_person
 
 OUTSIDE = "outside the cited criterion: take out of use and have a qualified person decide"
 CRANE = "29 CFR 1926.1413 (a)(2)(ii)(B) (from a secondary source, by analogy)"
@@ -63,6 +64,30 @@ def test_a_part_shows_its_newest_figure_with_the_gravest_verdict_and_all_limits_
     assert "0.203125 in: WAC 296-54-557 (2)(d) (text read, by analogy)" in newest
     assert "All 4 limits: 1 outside, 2 inside, 1 not judged" in newest  # no first diameter is recorded for one of them
     assert "first measured" in newest
+
+
+def test_a_figure_that_waits_gives_way_to_a_newer_one_that_counts_of_whatever_gauge(
+    client: FlaskClient, sign_in: Any, walk: BuiltWalk, house: House, db: Database, settings: Settings
+) -> None:
+    sign_in(client, Role.TD)
+    measured(walk, "0.241", gauge="caliper C1")
+    later = BuiltWalk(db, settings, house, "annual-hands-on")
+    later.at += timedelta(days=30)
+    later.open()
+    measured(later, "0.243", gauge="tape T2")
+    address = f"/houses/{house.id}/parts/{walk.part('LL 1-1').id}/"
+
+    def newest() -> str:
+        shown = words_of(client.get(address).text)
+        return shown[shown.index("Newest figures") : shown.index("Limits of this part")]
+
+    assert "0.243 in 2026-04-03 not signed yet" in newest()
+    later.close()
+    inspector = add_person(db, house, "Ann Roe", Role.INSPECTOR)
+    later.sign(inspector, role=Role.INSPECTOR, name="Ann Roe", credential="Inspector 7")
+    assert "0.243 in 2026-04-03" in newest()
+    assert "not signed yet" not in newest()
+    assert "0.241" not in newest()
 
 
 @pytest.mark.parametrize(
