@@ -15,7 +15,7 @@ from inspect_app.domain.line_set import COUNTERWEIGHT_KINDS
 from inspect_app.domain.part import PartKind
 from inspect_app.domain.set_load import Begin, SetRecord, typed_mass, typed_mm
 from inspect_app.domain.worksheet import Answer, Reference, Worksheet
-from inspect_app.domain.worksheet_input import read_input
+from inspect_app.domain.worksheet_input import given_otherwise, otherwise_words, read_input
 from inspect_app.domain.worksheets.balance import ROPE_MASS, leaning_words
 from inspect_app.domain.worksheets.counterweight import SHEET
 from inspect_app.domain.worksheets.words import mass_words
@@ -74,25 +74,10 @@ def sheet_of(record: SetRecord) -> Worksheet:
 
     def run(values: Mapping[str, Any], reference: Reference) -> Answer:
         answer = SHEET.run(values, reference)
-        said = _given_otherwise(values, recorded, reference.units)
-        return replace(answer, assumptions=(*answer.assumptions, said)) if said else answer
+        others = given_otherwise(SHEET.inputs, values, recorded, reference.units)
+        return replace(answer, assumptions=(*answer.assumptions, *otherwise_words(others)))
 
     return replace(SHEET, run=run)
-
-
-def _given_otherwise(values: Mapping[str, Any], recorded: Mapping[str, str], units: str) -> str:
-    others = []
-    for one in SHEET.inputs:
-        text = recorded.get(one.key, "")
-        if not text:
-            continue
-        try:
-            same = values.get(one.key) == read_input(one, text, units)
-        except BadValue:
-            same = False
-        if not same:
-            others.append(f"{one.label} (recorded: {dict(one.choices).get(text, text)})")
-    return f"Given otherwise than recorded for this set: {', '.join(others)}." if others else ""
 
 
 def _rope(record: SetRecord, typed: dict[str, str]) -> list[str]:

@@ -1,7 +1,7 @@
 """What people typed into a worksheet read into exact values, all mistakes at once and by field."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -9,6 +9,7 @@ from fractions import Fraction
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.force import parse_force
 from inspect_app.domain.length import THOUSANDS, parse_length
+from inspect_app.domain.limit_form import PLAUSIBLE as OF_A_ROPE
 from inspect_app.domain.mass import parse_mass
 from inspect_app.domain.units import UNITS
 from inspect_app.domain.worksheet import Ask, Input, Load, Reading, Worksheet
@@ -46,40 +47,42 @@ LEAST: Mapping[Ask, Fraction] = {
 # The same for inputs that mean one thing on every worksheet, by their keys, in base units of the ask. They tell figures
 # that cannot be of a part from those that can: never a bad part from a good one, which is for the criteria.
 PLAUSIBLE: Mapping[str, tuple[Fraction | None, Fraction]] = {
-    key: (None if least is None else Fraction(least), Fraction(most))
-    for least, most, keys in (
-        ("1", 150, ("rope_diameter_mm", "rope_baseline_mm", "original")),
-        ("0.5", 150, ("measured", "second", "worn")),
-        ("0.05", 20, ("wire_mm",)),
-        ("2", 2_000, ("lay_mm",)),
-        ("0.001", 30, ("resolution",)),
-        ("5", 3_000, ("tread",)),
-        ("0.5", 100, ("groove",)),
-        ("1", 5_000, ("turnback",)),
-        ("1", 10_000, ("spacing",)),
-        ("0.5", 500, ("brick_mm", "half_mm", "third_mm", "plate_mm", "collar")),
-        ("50", 30_000, ("free",)),
-        ("100", 100_000, ("travel",)),
-        (None, 100_000, ("drop", "batten_side", "arbor_side", "offset", "edge_drop")),
-        ("10", 200_000, ("distance",)),
-        (None, 20_000, ("slot", "bay_gap", "hole", "opening_width", "opening_height", "walkway", "headroom")),
-        (None, 20_000, ("rail", "rail_loaded", "gap", "post_spacing", "rungs", "width", "rails")),
-        (None, 20_000, ("behind_rungs", "climbing_side", "step_across", "grab_bar")),
-        (
-            None,
-            3_000,
-            ("toe", "toe_gap", "toe_opening", "floor_step", "segment_gap", "rail_clearance", "rail_diameter"),
-        ),
-        ("0.1", 2_000, ("torque",)),  # N·m
-        ("0.1", 100, ("brick", "half", "third")),  # kg
-        ("1", 20_000, ("capacity", "set_capacity")),
-        (None, 20_000, ("pipe", "own", "load", "arbor", "batten", "arbor_side_kg", "lock")),
-        (None, 5_000, ("hand_line",)),  # N
-        (None, 30, ("clips",)),
-        (None, 1_000, ("lay", "strand", "end", "valleys", "six", "eight", "thirty", "bend")),
-        (None, 1_000, ("rope_wires_total", "rope_wires_per_strand", "rope_wires_outer")),
-    )
-    for key in keys
+    **{key: (Fraction(least), Fraction(most)) for key, (least, most) in OF_A_ROPE.items()},
+    **{
+        key: (None if least is None else Fraction(least), Fraction(most))
+        for least, most, keys in (
+            ("1", 150, ("original",)),
+            ("0.5", 150, ("measured", "second", "worn")),
+            ("0.05", 20, ("wire_mm",)),
+            ("2", 2_000, ("lay_mm",)),
+            ("0.001", 30, ("resolution",)),
+            ("5", 3_000, ("tread",)),
+            ("0.5", 100, ("groove",)),
+            ("1", 5_000, ("turnback",)),
+            ("1", 10_000, ("spacing",)),
+            ("0.5", 500, ("brick_mm", "half_mm", "third_mm", "plate_mm", "collar")),
+            ("50", 30_000, ("free",)),
+            ("100", 100_000, ("travel",)),
+            (None, 100_000, ("drop", "batten_side", "arbor_side", "offset", "edge_drop")),
+            ("10", 200_000, ("distance",)),
+            (None, 20_000, ("slot", "bay_gap", "hole", "opening_width", "opening_height", "walkway", "headroom")),
+            (None, 20_000, ("rail", "rail_loaded", "gap", "post_spacing", "rungs", "width", "rails")),
+            (None, 20_000, ("behind_rungs", "climbing_side", "step_across", "grab_bar")),
+            (
+                None,
+                3_000,
+                ("toe", "toe_gap", "toe_opening", "floor_step", "segment_gap", "rail_clearance", "rail_diameter"),
+            ),
+            ("0.1", 2_000, ("torque",)),  # N·m
+            ("0.1", 100, ("brick", "half", "third")),  # kg
+            ("1", 20_000, ("capacity", "set_capacity")),
+            (None, 20_000, ("pipe", "own", "load", "arbor", "batten", "arbor_side_kg", "lock")),
+            (None, 5_000, ("hand_line",)),  # N
+            (None, 30, ("clips",)),
+            (None, 1_000, ("lay", "strand", "end", "valleys", "six", "eight", "thirty", "bend")),
+        )
+        for key in keys
+    },
 }
 _ALONE = {Ask.LENGTHS: Ask.LENGTH, Ask.READINGS: Ask.LENGTH, Ask.LOADS: Ask.FORCE}  # what one row of a list is
 _NUMBER = re.compile(r"\d{1,12}(?:[.,]\d{1,9})?", re.ASCII)
@@ -127,6 +130,34 @@ def read_input(one: Input, text: str, units: str) -> object:
         return _READERS[one.ask](one, text, units)
     except BadValue as error:
         raise BadValue(error.message, one.key) from None
+
+
+def given_otherwise(
+    inputs: Iterable[Input], values: Mapping[str, object], recorded: Mapping[str, str], units: str
+) -> dict[str, str]:
+    """What was given otherwise than the record has it (texts as typed in the form): by key, its name with the record.
+
+    A recorded text that the form refuses is like nothing that can be given.
+    """
+    found = {}
+    for one in inputs:
+        text = recorded.get(one.key, "")
+        if text and not _same(one, values.get(one.key), text, units):
+            shown = dict(one.choices).get(text, text.replace("\n", ", "))
+            found[one.key] = f"{one.label} (recorded: {shown})"
+    return found
+
+
+def _same(one: Input, value: object, recorded: str, units: str) -> bool:
+    try:
+        return value == read_input(one, recorded, units)
+    except BadValue:
+        return False
+
+
+def otherwise_words(others: Mapping[str, str]) -> tuple[str, ...]:
+    """The sentence that an answer says of these, none where everything is as recorded."""
+    return (f"Given otherwise than recorded for this set: {', '.join(others.values())}.",) if others else ()
 
 
 def parse_number(text: str) -> Fraction:

@@ -179,6 +179,12 @@ def test_every_calculation_about_a_kind_of_part_is_on_the_shelf() -> None:
     assert sheets_about(PartKind.SIGN) == ()
 
 
+def test_ropes_of_fibre_are_asked_nothing_about_wires_and_hangers_may_be_wire_rope() -> None:
+    wires = {"broken-wires", "outer-wire-wear", "rope-lay"}
+    assert not wires & set(ABOUT[PartKind.ROPE_SET])
+    assert wires <= set(ABOUT[PartKind.HANGER])
+
+
 def test_another_house_and_an_unknown_calculation_are_not_there(
     client: FlaskClient, house: House, other_house: House, sign_in
 ) -> None:

@@ -42,11 +42,11 @@ _BLOCK = ("block-ratio", "fleet-angle", "block-pull")
 # What can be asked about a part of a kind, most asked first. A batten and its arbor begin at the page of their set.
 ABOUT: Mapping[PartKind, tuple[str, ...]] = {
     PartKind.LIFT_LINE: _ROPE,
-    PartKind.ROPE_SET: _ROPE,
+    PartKind.ROPE_SET: ("trend",),
     PartKind.TERMINATION_ARBOR: ("clips", "hardware"),
     PartKind.TERMINATION_BATTEN: ("clips", "hardware"),
     PartKind.TRIM: ("hardware",),
-    PartKind.HANGER: ("hardware",),
+    PartKind.HANGER: ("hardware", *_ROPE),
     PartKind.HEAD_BLOCK: _BLOCK,
     PartKind.LOFT_BLOCK: _BLOCK,
     PartKind.MULE_BLOCK: _BLOCK,

@@ -33,7 +33,7 @@ from inspect_app.domain.line_set import MOST_LINES
 from inspect_app.domain.part_attributes import ROPE_CONSTRUCTION, ROPE_CORE, TERMINATION
 from inspect_app.domain.resultant import HALF_TURN, Measured
 from inspect_app.domain.worksheet import Answer, Ask, Input, Load, Reference, Worksheet
-from inspect_app.domain.worksheet_input import read_input
+from inspect_app.domain.worksheet_input import given_otherwise, otherwise_words
 from inspect_app.domain.worksheets.balance import ROPE_MASS
 from inspect_app.domain.worksheets.batten_answer import Noted, batten_answer
 from inspect_app.domain.worksheets.words import rounded
@@ -148,11 +148,11 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
         field = {"supports_mm": "lines", "degrees": "wrap", "right_end_mm": "length"}.get(error.field or "", "loads")
         raise BadValue(error.message, field) from None
     head = _head(values, load)
-    others = _otherwise(values, of, reference)
+    others = given_otherwise(INPUTS, values, of.recorded, reference.units)
     factors, factor_notes = factors_for(values, reference, of, load, others)
     hangs_n = sum((one.newtons for one in values.get("loads", ())), _own_n(values, section))
     answer = batten_answer(values, reference, load, head, factors, factor_notes, section, hangs_n)
-    said = [f"Given otherwise than recorded for this set: {', '.join(others.values())}."] if others else []
+    said = [*otherwise_words(others)]
     if of.left_end:
         said.append(f"Places are from the {of.left_end} end of the batten, left in the picture.")
     said += _pipe_notes(pipes)
@@ -161,25 +161,6 @@ def _run(of: OfSet, values: Mapping[str, Any], reference: Reference) -> Answer:
         said.append(f"The lines weigh {rope.shown} by a table, the heaviest of those that fit: {rope.citation}")
     citations = (*answer.citations, rope.citation) if rope is not None else answer.citations
     return replace(answer, assumptions=(*answer.assumptions, *said), citations=citations)
-
-
-def _otherwise(values: Mapping[str, Any], of: OfSet, reference: Reference) -> dict[str, str]:
-    """What was given otherwise than the record of the set has it: by key, its name with what is recorded."""
-    found = {}
-    for one in INPUTS:
-        recorded = of.recorded.get(one.key, "")
-        if recorded and values.get(one.key) != _read(one, recorded, reference.units):
-            shown = dict(one.choices).get(recorded, recorded.replace("\n", ", "))
-            found[one.key] = f"{one.label} (recorded: {shown})"
-    return found
-
-
-def _read(one: Input, recorded: str, units: str) -> object:
-    """A recorded text as the form reads it; one that it refuses is like nothing that can be given."""
-    try:
-        return read_input(one, recorded, units)
-    except BadValue:
-        return recorded
 
 
 def _pipe_notes(pipes: Sequence[PipeSection]) -> list[str]:

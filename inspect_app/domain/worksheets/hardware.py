@@ -1,23 +1,21 @@
 """Hardware of a line end: threads that show at a turnbuckle, and what a shackle, link or hook has lost or opened by."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
-from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import (
     EVERYWHERE,
     criterion_of,
+    given_outcomes,
     length_words,
     limits_shown,
     notes_of,
     rounded,
     switched_off,
-    verdict_outcomes,
 )
 
 MOST = Fraction(500)  # mm; nothing on a lift line is larger
@@ -41,12 +39,7 @@ _PAIRS = (
 
 
 def _judged(criterion: Criterion, value: Fraction, unit: str, shown: str) -> tuple[Outcome, ...]:
-    """The figure with its worst verdict, then each limit; where none is in use, why."""
-    limits = limits_shown(criterion, {}, EVERYWHERE)
-    if not limits:
-        return (Outcome(criterion.title, shown, words=no_limit_words(criterion, {})),)
-    first, *rest = verdict_outcomes(criterion, value, unit, None, limits)
-    return (replace(first, value=shown), *rest)
+    return given_outcomes(criterion, value, unit, limits_shown(criterion, {}, EVERYWHERE), shown, {})
 
 
 def _hardware(values: Mapping[str, Any], reference: Reference) -> Answer:

@@ -1,14 +1,12 @@
 """Decks, edges, ladders and ways: each measure against the published figures, imperial and metric, side by side."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any, NamedTuple
 
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.judge import Limit, Result, judge
-from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.units import decimal_text
 from inspect_app.domain.worksheet import Answer, Ask, Input, Outcome, Reference, Step, Worksheet
 from inspect_app.domain.worksheets.words import (
@@ -17,10 +15,10 @@ from inspect_app.domain.worksheets.words import (
     criterion_of,
     given_force,
     given_length,
+    given_outcomes,
     limits_shown,
     notes_of,
     switched_off,
-    verdict_outcomes,
 )
 
 _LAW = Input("law", "Rules shown", Ask.CHOICE, default=EVERYWHERE, choices=LAWS, required=False)
@@ -149,13 +147,11 @@ def _judged(
     unit, shown = _units(row, reference.units)
     limits = limits_shown(criterion, known, values.get("law", EVERYWHERE))
     step = values.get("resolution") if unit == "mm" else None
-    if limits:
-        first, *rest = verdict_outcomes(criterion, values[row.key], unit, step, limits, shown_unit=shown)
-        words, tone = first.words, first.tone
-    else:
-        words, tone, rest = no_limit_words(criterion, known | _place(criterion, values)), "plain", []
-    lead = Outcome(criterion.title, given, words=words, tone=tone)
-    return (lead, *rest), Step(f"{row.label}, compared with each limit", "", given)
+    outcomes = given_outcomes(
+        criterion, values[row.key], unit, limits, given, known | _place(criterion, values), resolution=step,
+        shown_unit=shown,
+    )  # fmt: skip
+    return outcomes, Step(f"{row.label}, compared with each limit", "", given)
 
 
 def _place(criterion: Criterion, values: Mapping[str, Any]) -> dict[str, str]:
@@ -269,15 +265,9 @@ def _cover(values: Mapping[str, Any], reference: Reference) -> Answer:
     ratio = values["cover"] / values["cover_load"]
     carries, load = (given_force(values[key], reference.units) for key in ("cover", "cover_load"))
     limits = limits_shown(criterion, {}, values.get("law", EVERYWHERE))
-    lead = Outcome(criterion.title, decimal_text(ratio), words=no_limit_words(criterion, _place(criterion, values)))
-    rest: list[Outcome] = []
-    if limits:
-        first, *rest = verdict_outcomes(criterion, ratio, "none", None, limits)
-        lead = replace(lead, words=first.words, tone=first.tone)
+    outcomes = given_outcomes(criterion, ratio, "none", limits, decimal_text(ratio), _place(criterion, values))
     step = Step("what it carries over the greatest load meant for it", f"{carries} / {load}", decimal_text(ratio))
-    return Answer(
-        (lead, *rest), (step,), assumptions=notes_of(criterion), cautions=(_UNTRIED, *switched_off([criterion]))
-    )
+    return Answer(outcomes, (step,), assumptions=notes_of(criterion), cautions=(_UNTRIED, *switched_off([criterion])))
 
 
 SHEETS = (

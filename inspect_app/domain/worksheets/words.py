@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from math import floor, log10
 
@@ -13,6 +14,7 @@ from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.house_rule import PLACES
 from inspect_app.domain.judge import Limit, Result, Verdict, judge, limit_in, limits_for, worst
 from inspect_app.domain.length import SIXTEENTH_MM, format_feet_inches
+from inspect_app.domain.no_limit import no_limit_words
 from inspect_app.domain.source import MARK_WORDS
 from inspect_app.domain.units import MM_PER_FOOT, MM_PER_INCH, N_PER_POUND_FORCE, UNITS, Number, with_sign
 from inspect_app.domain.worksheet import Ask, Input, Load, Outcome, Reading, Reference, Table
@@ -157,6 +159,27 @@ def verdict_outcomes(
 ) -> tuple[Outcome, ...]:
     """The worst verdict first (under the criterion's title), then one outcome for each limit, with its citation."""
     return outcomes_of(criterion, judge(value, unit, resolution, limits), limits, shown_unit or unit)
+
+
+def given_outcomes(
+    criterion: Criterion,
+    value: Number,
+    unit: str,
+    limits: Sequence[Limit],
+    given: str,
+    known: Mapping[str, object],
+    *,
+    resolution: Number | None = None,
+    shown_unit: str = "",
+) -> tuple[Outcome, ...]:
+    """The same with what was `given` in its first line.
+
+    Where no limit is in use for what is `known`, that line says why.
+    """
+    if not limits:
+        return (Outcome(criterion.title, given, words=no_limit_words(criterion, known)),)
+    first, *rest = verdict_outcomes(criterion, value, unit, resolution, limits, shown_unit=shown_unit)
+    return (replace(first, value=given), *rest)
 
 
 def outcomes_of(
