@@ -95,7 +95,7 @@ def test_a_figure_that_waits_gives_way_to_a_newer_one_that_counts_of_whatever_ga
     [
         ("0.236", {}, "Figures outside a cited criterion", OUTSIDE),
         ("0.2376", {"resolution": "0.001"}, "Figures that this gauge cannot tell", "cannot tell with this gauge"),
-        ("0.245", {}, "The other figures: 1 inside", INSIDE),
+        ("0.245", {}, "The other figures 1 inside", INSIDE),
         ("0.2360", {"hint": "inside"}, "Figures outside a cited criterion", "When this was typed, it was inside"),
         ("0.245", {"hint": "outside"}, "Figures judged otherwise than when they were typed", "here it is inside"),
     ],
