@@ -30,6 +30,7 @@ from inspect_app.domain.judge import INSIDE_WORDS, OUTSIDE_WORDS, Result
 from tests.published import published
 
 SINGLE, DOUBLE = LineSetKind.SINGLE, LineSetKind.DOUBLE
+UNIT = pint.UnitRegistry(non_int_type=F)
 MASSES = st.fractions(0, 900, max_denominator=8)
 
 
@@ -181,15 +182,14 @@ def test_lines_that_outweigh_everything_on_the_arbor_side_are_refused_and_give_n
 )  # fmt: skip
 def test_sets_worked_by_hand_with_their_lines(kind: str, load: str, needed: str, low: str, high: str) -> None:
     """In pint's units, so that neither a conversion nor a factor of the program is relied on."""
-    unit = pint.UnitRegistry(non_int_type=F)
 
     def kg(pounds: str) -> F:
-        return unit.Quantity(F(pounds), "pound").to("kilogram").magnitude
+        return UNIT.Quantity(F(pounds), "pound").to("kilogram").magnitude
 
     def mm(feet: str) -> F:
-        return unit.Quantity(F(feet), "foot").to("millimeter").magnitude
+        return UNIT.Quantity(F(feet), "foot").to("millimeter").magnitude
 
-    per_m = unit.Quantity(F("0.11"), "pound / foot").to("kilogram / meter").magnitude
+    per_m = UNIT.Quantity(F("0.11"), "pound / foot").to("kilogram / meter").magnitude
     found = balance(LineSetKind(kind), kg("170"), kg(load), LiftLines(6, per_m, mm("55"), mm("5"), mm("6")))
     assert found.needed_kg == kg(needed)
     assert [found.out_of_balance(found.needed_kg, share) for share in (LOW, MIDDLE, HIGH)] == [kg(low), 0, kg(high)]
