@@ -128,11 +128,6 @@ class ScopePlan:
         """The day before which two looks are to fall, by the measures of some part; None without one."""
         return min((due.before for due in self.dues if due.before is not None), default=None)
 
-    @property
-    def points_missing(self) -> int:
-        """How many points of its parts were never looked at so that it counted."""
-        return sum(len(due.missing) for due in self.dues)
-
 
 @dataclass(frozen=True, slots=True)
 class HouseFacts:

@@ -38,7 +38,6 @@ SET_KINDS = {
     "rope": "rope",
     "dead_hung": "dead hung",
 }
-SIDES = {"stage_left": "stage left", "stage_right": "stage right"}
 STEPS = {
     "told_rail": "The rail was told",
     "lock_and_tag_on": "Lock and tag put on",

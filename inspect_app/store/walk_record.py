@@ -86,17 +86,6 @@ def _with_measured_lives(db: Database, inventory: Inventory, looks: Iterable[Loo
     return replace(inventory, earlier=list_lives_named(db, inventory.house.id, ended)) if ended else inventory
 
 
-def without_late(record: WalkRecord) -> WalkRecord:
-    """The record without the entries that no seal covers yet, as a signed walk is counted."""
-    gone = set(record.late)
-    return replace(
-        record,
-        looks=tuple(look for look in record.looks if look.entry not in gone),
-        entries=tuple(row for row in record.entries if row[0] not in gone),
-        late=(),
-    )
-
-
 def _checklists(db: Database, chosen: tuple[tuple[str, str], ...]) -> tuple[Checklist, ...]:
     kept = (get_revision(db, revision) for _, revision in chosen)
     return tuple(checklist for checklist in kept if checklist is not None)
