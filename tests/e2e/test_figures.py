@@ -55,6 +55,8 @@ def test_a_figure_keeps_its_gauge_place_and_readings_and_a_near_limit_cannot_be_
     expect(figure.locator(".verdict")).to_contain_text("cannot tell with this gauge")
     figure.get_by_label("Load").select_option("unloaded")
     figure.get_by_label("Further readings").fill("0.2374 0.2371")
+    figure.get_by_label("Further readings").blur()
+    expect(page.locator("#said")).to_contain_text("Mean of these 2: 0.23725.")
     page.locator("[data-point-way=handled]").tap()
     page.locator("[data-defect]").first.tap()
     page.locator("[data-wear='3']").tap()

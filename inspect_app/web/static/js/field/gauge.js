@@ -1,9 +1,10 @@
 // With which gauge, where and in which state a figure is taken: folded away, so that one number stays one number.
 
-import { el, field } from "./dom.js";
+import { el, field, say } from "./dom.js";
 
 const LOAD_STATES = [["", "not said"], ["unloaded", "pipe only, or slack"], ["balanced", "loaded and balanced"], ["loaded", "under load"]];
 const OTHER = "other gauge";
+const PLACES = 6; // that an entry keeps: a mean cut shorter could fall on the other side of a limit
 const lastUsed = new Map(); // quantity -> {gauge, other, load}, for as long as the page is open
 
 export function howMeasured(walk, part, measure, onChange) {
@@ -16,7 +17,7 @@ export function howMeasured(walk, part, measure, onChange) {
   const place = select([...places.map((name) => [name, name]), [measure.station, measure.station || "not said"]], places[0]);
   const load = select(LOAD_STATES, before.load);
   const more = el("input", { name: `${measure.quantity}-more`, inputmode: "text", autocomplete: "off", maxlength: 120 });
-  const mean = el("p", { class: "quiet", role: "status" }, "");
+  const mean = el("p", { class: "quiet" }, "");
   const otherField = field("Name on that gauge", other);
   const summary = el("summary", {}, "");
   const chosen = () => (gauge.value === OTHER ? other.value.trim() : gauge.value);
@@ -33,6 +34,7 @@ export function howMeasured(walk, part, measure, onChange) {
     counted ? null : field("Further readings", more, "Apart by spaces, fractions by semicolons. The number above is the one that is judged; these are kept with it."),
     counted ? null : mean);
   more.addEventListener("input", () => mean.replaceChildren(meanWords(further())));
+  more.addEventListener("change", () => mean.textContent && say(mean.textContent)); // once all are typed, not at every key
   for (const one of [gauge, other, place, load]) one.addEventListener("input", refresh);
   const further = () => more.value.split(more.value.includes(";") ? ";" : /\s+/).map((one) => one.trim()).filter(Boolean);
   const listed = () => gauges.find((one) => one.name === gauge.value);
@@ -57,7 +59,7 @@ export function howMeasured(walk, part, measure, onChange) {
 function meanWords(readings) {
   const numbers = readings.map((one) => Number(one.replace(",", ".")));
   if (numbers.length < 2 || !numbers.every(Number.isFinite)) return "";
-  const mean = Number((numbers.reduce((sum, one) => sum + one, 0) / numbers.length).toFixed(4));
+  const mean = Number((numbers.reduce((sum, one) => sum + one, 0) / numbers.length).toFixed(PLACES));
   return `Mean of these ${numbers.length}: ${mean}. Where two at right angles are asked, type their mean above.`;
 }
 
