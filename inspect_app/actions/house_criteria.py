@@ -15,7 +15,7 @@ from inspect_app.domain.criteria import Criterion, Rule
 from inspect_app.domain.errors import BadValue, Conflict, NotAllowed, NotFound
 from inspect_app.domain.house_criteria import may_be_signed, signed_rule, strictness_of
 from inspect_app.domain.house_rule import PLACES, STRICTNESS_WORDS, GoverningChoice, SignedValue, Strictness
-from inspect_app.domain.judged_measure import attributes_of
+from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.role import Role
 from inspect_app.store.db import write_transaction
 from inspect_app.store.house import get_house, set_house
@@ -137,7 +137,7 @@ def strictness_here(
     asked = measures_by_kind(checklists)
     kinds = {kind for kind, rows in asked.items() if any(row.criterion == criterion.key for row in rows)}
     sets = {
-        tuple(sorted(attributes_of(inventory.house, inventory, part.id).items()))
+        tuple(sorted(judging_attributes(inventory, part).items()))
         for part in inventory.parts
         if part.kind in kinds and part.retired_on is None
     }

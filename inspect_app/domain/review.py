@@ -17,7 +17,7 @@ from inspect_app.domain.coverage import (
 )
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.judge import Verdict
-from inspect_app.domain.judged_measure import JudgedMeasure, attributes_of, judged_measures, values_of_sets
+from inspect_app.domain.judged_measure import JudgedMeasure, judged_measures, judging_attributes, values_of_sets
 from inspect_app.domain.pace import PaceFact, pace_facts, pace_limits
 from inspect_app.domain.part import Part
 from inspect_app.domain.part_result import PartResult, part_results, parts_in_scope
@@ -190,10 +190,7 @@ def _findings(
     of_defect = conditions_by_defect(criteria)
 
     def found(finding: Finding, look: Look) -> FoundOn:
-        point, attributes = (
-            points.get(finding.point),
-            attributes_of(record.inventory.house, record.inventory, look.part),
-        )
+        point, attributes = points.get(finding.point), judging_attributes(record.inventory, parts[look.part])
         conditions = of_defect.get(f"{finding.point}/{finding.defect}", ()) if finding.answer != "not_seen_now" else ()
         seen = condition_verdicts(conditions, attributes)
         return FoundOn(finding, look, parts[look.part], point, is_counted(look), _proposed(finding, point), seen)
