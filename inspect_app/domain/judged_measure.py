@@ -14,13 +14,13 @@ from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.house import House, Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import BALANCE_WORDS, GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
-from inspect_app.domain.measure_history import TakenMeasure
+from inspect_app.domain.measure_history import TakenMeasure, gauge_step, step_of
 from inspect_app.domain.no_limit import no_limit
 from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.part_kind import kind_title
 from inspect_app.domain.report_words import zone
 from inspect_app.domain.siblings import SetValue
-from inspect_app.domain.units import UNITS, convert, exact, typed_words, with_unit
+from inspect_app.domain.units import UNITS, convert, typed_words, with_unit
 from inspect_app.domain.walk import Look, Measure
 
 WEAR_STEP = Fraction(1)
@@ -239,19 +239,11 @@ def verdicts_of(
 def verdicts_by(measure: Measure | TakenMeasure, limits: Sequence[Limit]) -> tuple[Verdict, ...]:
     """What each of these limits says of a measure; a figure that cannot be read is said, not raised."""
     try:
-        return judge(Decimal(measure.value), measure.unit, _resolution(measure), limits)
+        return judge(Decimal(measure.value), measure.unit, gauge_step(measure), limits)
     except BadValue as error:
         return (Verdict(Result.NOT_JUDGED, f"not judged: {error.message}"),)
     except InvalidOperation:
         return (Verdict(Result.NOT_JUDGED, f"not judged: “{measure.value}” is not a number"),)
-
-
-def _resolution(measure: Measure | TakenMeasure) -> Decimal | None:
-    try:
-        step = Decimal(measure.resolution)
-    except InvalidOperation:
-        return None
-    return step if step.is_finite() and step > 0 else None
 
 
 def values_of_sets(
@@ -280,20 +272,11 @@ def _figure(row: JudgedMeasure, kinds: Mapping[str, str], units: dict[tuple[str,
     unit = units.setdefault(group, measure.unit)
     try:
         value = convert(Decimal(measure.value), measure.unit, unit)
-        step = convert(_step(measure), measure.unit, unit)
+        step = convert(step_of(measure), measure.unit, unit)
     except (BadValue, InvalidOperation):
         return None
     title = f"{measure.quantity.replace('_', ' ')}, {_where(part)}"
     return SetValue(part.line_set, group, title, value, unit, step, measure.value if unit == measure.unit else "")
-
-
-def _step(measure: Measure) -> Fraction:
-    """The gauge's smallest step, else one unit in the last place that was written."""
-    step = _resolution(measure)
-    if step is not None:
-        return exact(step)
-    exponent = Decimal(measure.value).as_tuple().exponent
-    return Fraction(10) ** (exponent if isinstance(exponent, int) else 0)
 
 
 def _group(part: Part, set_kind: str) -> tuple[str, ...]:

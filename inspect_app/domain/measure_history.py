@@ -28,6 +28,7 @@ from inspect_app.domain.trend import (
     trend_of,
 )
 from inspect_app.domain.units import UNITS, convert, exact
+from inspect_app.domain.walk import Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ class Series:
         Where the step of the gauge is not known, the finest place that any of these was written with stands for it: who
         writes 0.249 and then 0.25 has not changed the gauge.
         """
-        found = [(reading_of(one, self.unit), _has_resolution(one)) for one in self.taken]
+        found = [(reading_of(one, self.unit), gauge_step(one) is not None) for one in self.taken]
         finest = min((reading.step for reading, known in found if not known), default=None)
         return tuple(reading if known or finest is None else reading._replace(step=finest) for reading, known in found)
 
@@ -187,18 +188,24 @@ def reading_of(measure: TakenMeasure, unit: str) -> Reading:
     return Reading(
         measure.on,
         convert(Decimal(measure.value), measure.unit, unit),
-        convert(_step(measure), measure.unit, unit),
+        convert(step_of(measure), measure.unit, unit),
     )
 
 
-def _step(measure: TakenMeasure) -> Fraction:
-    """The gauge's smallest step, else one unit in the last place that was written."""
+def gauge_step(measure: Measure | TakenMeasure) -> Decimal | None:
+    """The smallest step of the gauge in the unit of the measure, None where it is not known."""
     try:
-        step = exact(Decimal(measure.resolution))
-        if step > 0:
-            return step
-    except (InvalidOperation, BadValue):
-        pass
+        step = Decimal(measure.resolution)
+    except InvalidOperation:
+        return None
+    return step if step.is_finite() and step > 0 else None
+
+
+def step_of(measure: Measure | TakenMeasure) -> Fraction:
+    """The same, else one unit in the last place that was written."""
+    step = gauge_step(measure)
+    if step is not None:
+        return exact(step)
     exponent = Decimal(measure.value).as_tuple().exponent
     return Fraction(10) ** (exponent if isinstance(exponent, int) else 0)
 
@@ -373,14 +380,6 @@ def _last_verdict(series: Series, limit: Limit) -> Result:
     results = set()
     for one in series.taken:
         if one.on == last:
-            step = Decimal(one.resolution) if _has_resolution(one) else None
+            step = gauge_step(one)
             results.add(judge(Decimal(one.value), one.unit, step, [limit])[0].result)
     return next((r for r in (Result.OUTSIDE, Result.CANNOT_TELL) if r in results), Result.INSIDE)
-
-
-def _has_resolution(measure: TakenMeasure) -> bool:
-    try:
-        step = Decimal(measure.resolution)
-    except InvalidOperation:
-        return False
-    return step.is_finite() and step > 0
