@@ -1,7 +1,7 @@
 """Measures of a part over time: which may be put into one series, and what each limit says of it."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
@@ -29,6 +29,8 @@ from inspect_app.domain.trend import (
 )
 from inspect_app.domain.units import UNITS, convert, exact
 from inspect_app.domain.walk import Measure
+
+OF_NEITHER = "names what was replaced before that day: which was measured is not known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +256,7 @@ def _series(key: SeriesKey, group: Sequence[TakenMeasure], lives: Sequence[Life]
     present = next((life for life in lives if life.retired_on is None), None)
     now = [one for one in group if _is_present(one, present, lives)]
     before = [one for one in group if one not in now]
+    unsure = [one for one in before if present is not None and _is_of_neither(one, lives)]
     newest = (now or group)[-1]
     return Series(
         part=newest.part,
@@ -263,8 +266,8 @@ def _series(key: SeriesKey, group: Sequence[TakenMeasure], lives: Sequence[Life]
         gauge=key.gauge if key.gauge != plain(newest.gauge) else newest.gauge,
         load_state=newest.load_state,
         taken=tuple(one for one in now if not one.why_not),
-        waiting=tuple(one for one in now if one.why_not),
-        earlier=tuple(one for one in before if not one.why_not),
+        waiting=tuple(_waiting(now, unsure)),
+        earlier=tuple(one for one in before if not one.why_not and one not in unsure),
         breaks=_breaks(group, lives),
     )
 
@@ -278,6 +281,18 @@ def _is_present(measure: TakenMeasure, present: Life | None, lives: Sequence[Lif
     if present.installed_on is None:
         return len(lives) == 1
     return measure.on >= present.installed_on
+
+
+def _waiting(now: Sequence[TakenMeasure], unsure: Sequence[TakenMeasure]) -> list[TakenMeasure]:
+    doubtful = [replace(one, why_not=one.why_not or OF_NEITHER) for one in unsure]
+    return sorted([*(one for one in now if one.why_not), *doubtful], key=lambda one: one.on)
+
+
+def _is_of_neither(measure: TakenMeasure, lives: Sequence[Life]) -> bool:
+    """Whether it names what was gone by its day, as with a replacement entered late: it may be of what hangs there now,
+    so that it adds a doubt; it counts for neither."""
+    ended = (life.retired_on for life in lives if life.id == measure.life)
+    return any(day is not None and day < measure.on for day in ended)
 
 
 def _breaks(group: Sequence[TakenMeasure], lives: Sequence[Life]) -> tuple[date, ...]:

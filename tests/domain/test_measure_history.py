@@ -114,7 +114,7 @@ def test_counts_named_with_a_glass_and_without_stand_in_one_series() -> None:
 
 def test_a_replaced_part_begins_anew() -> None:
     lives = (Life("now", "p", date(2025, 1, 1)), Life("old", "p", None, date(2025, 1, 1)))
-    measures = [replace(one, life="old") for one in taken(WEARING)]
+    measures = [replace(one, life="old") for one in taken(WEARING, every=80)]
     fresh = replace(ROPE, entry="new", value="0.2560", on=date(2025, 6, 1))
     found = outlook([*measures, fresh], limit("0.2500"), lives=lives)
     assert refusal(found) is Refusal.REPLACED
@@ -122,6 +122,17 @@ def test_a_replaced_part_begins_anew() -> None:
     assert [one.entry for one in found.series.taken] == ["new"]
     assert len(found.series.earlier) == 5
     assert found.series.breaks == (date(2025, 1, 1),)
+
+
+@pytest.mark.parametrize(("on", "doubt"), [(date(2025, 1, 1), False), (date(2025, 1, 2), True)])
+def test_a_measure_that_names_what_was_gone_by_its_day_counts_for_neither_and_stays_a_doubt(
+    on: date, doubt: bool
+) -> None:
+    lives = (Life("now", "p", date(2025, 1, 1)), Life("old", "p", None, date(2025, 1, 1)))
+    series = only([replace(ROPE, life="old", on=on, value="0.2300")], lives)
+    assert series.taken == ()
+    assert len(series.earlier) == (not doubt)
+    assert ["not known" in one.why_not for one in series.waiting] == [True] * doubt
 
 
 def test_a_measure_that_names_no_life_goes_by_its_day() -> None:

@@ -22,7 +22,7 @@ from inspect_app.domain.role import Role
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import add_deficiency
-from inspect_app.store.part import add_lives, end_life, find_part_by_tag
+from inspect_app.store.part import add_lives, end_life, find_part_by_tag, list_present_lives
 from inspect_app.store.reference import reference_at
 from inspect_app.store.restriction import add_restriction
 from inspect_app.store.tag_out import raise_tag_out
@@ -217,11 +217,11 @@ def test_a_rope_outside_any_rule_that_judges_here_withholds_the_factor(
     assert bool(FACTOR.search(said)) is not withheld
 
 
-def measure_rope(walk: BuiltWalk, value: str, gauge: str = "C1", day: int = 0) -> BuiltWalk:
+def measure_rope(walk: BuiltWalk, value: str, gauge: str = "C1", day: int = 0, life: str | None = None) -> BuiltWalk:
     walk.at += timedelta(days=day)
     walk.open()
     figure = {"point": "lift-line-diameter", "quantity": "rope_diameter", "value": value, "unit": "mm", "typed": value}
-    walk.look("LL 1-2", points=["lift-line-diameter"], measures=[figure | {"station": "1", "gauge": gauge}])
+    walk.look("LL 1-2", points=["lift-line-diameter"], measures=[figure | {"station": "1", "gauge": gauge}], life=life)
     return walk
 
 
@@ -249,6 +249,25 @@ def test_only_a_later_signed_measure_inside_takes_the_doubt_away(
     assert ("on 2026-03-04 is outside" in said) is (not signed or later == "161.3"), (
         "what tells nothing takes nothing away"
     )
+
+
+@pytest.mark.parametrize(("replaced_on", "withheld"), [(date(2026, 3, 1), True), (date(2026, 3, 4), False)])
+def test_a_replacement_entered_with_a_day_before_the_measure_does_not_clear_the_set(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, settings: Settings, sign_in, replaced_on: date,
+    withheld: bool,
+) -> None:  # fmt: skip
+    sign_in(client)
+    person = add_person(db, house, "Ann Roe", Role.INSPECTOR)
+    line = find_part_by_tag(db, house.id, "LL 1-2")
+    assert line is not None
+    life = list_present_lives(db, house.id)[line.id].id
+    sign_off(measure_rope(BuiltWalk(db, settings, house, "annual-hands-on"), "6.0", life=life), person)
+    with write_transaction(db):
+        end_life(db, line.id, replaced_on)
+        add_lives(db, [Life(clock.new_id(), line.id, installed_on=replaced_on, attributes=ROPE)])
+    said = ask(client, house, full_set)
+    assert ("LL 1-2: rope diameter of 6.0 mm on 2026-03-04 is outside" in said) is withheld
+    assert bool(FACTOR.search(said)) is not withheld
 
 
 @pytest.mark.parametrize(("value", "withheld"), [("0.1", True), ("0.13", False)])
