@@ -11,7 +11,7 @@ from inspect_app.domain.checklist import Checklist, MeasureSpec
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.gauge import readings_words
-from inspect_app.domain.house import House, Inventory
+from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import BALANCE_WORDS, GRAVITY, Limit, Result, Verdict, judge, limits_for, worst
 from inspect_app.domain.measure_history import TakenMeasure, gauge_step, step_of
@@ -173,31 +173,23 @@ def _specs(checklists: Sequence[Checklist]) -> dict[tuple[str, str], MeasureSpec
     }
 
 
-def attributes_of(house: House, inventory: Inventory, part: str, ended: Life | None = None) -> dict[str, str]:
-    """What the limits of a part may turn on: the attributes of its present life, or of one that has `ended`, and the
-    law of the house's place."""
-    life = ended or inventory.lives.get(part)
-    attributes = dict(life.attributes) if life else {}
-    if house.settings.get("jurisdiction"):
-        attributes["jurisdiction"] = house.settings["jurisdiction"]
-    return attributes
-
-
 def judging_attributes(inventory: Inventory, part: Part, ended: Life | None = None) -> dict[str, str]:
-    """The attributes that measures of a part are judged by: its own, and for the run of a set its lock's figure.
-
-    `ended` is what was measured, when something else hangs there now.
+    """What the limits of a part may turn on: its own attributes, the law of the house's place, and for the run of a set
+    its lock's figure. `ended` is what was measured, when something else hangs there now.
     """
-    attributes = attributes_of(inventory.house, inventory, part.id, ended)
+    life = ended or inventory.lives.get(part.id)
+    attributes = dict(life.attributes) if life else {}
+    if inventory.house.settings.get("jurisdiction"):
+        attributes["jurisdiction"] = inventory.house.settings["jurisdiction"]
     if part.kind is PartKind.SET_TRAVEL and part.line_set is not None:
         locks = [
             one
             for one in inventory.parts
             if one.line_set == part.line_set and one.kind is PartKind.ROPE_LOCK and one.retired_on is None
         ]
-        life = inventory.lives.get(locks[0].id) if len(locks) == 1 else None
-        if life and life.attributes.get("imbalance_kg"):
-            attributes["imbalance_kg"] = life.attributes["imbalance_kg"]
+        lock = inventory.lives.get(locks[0].id) if len(locks) == 1 else None
+        if lock and lock.attributes.get("imbalance_kg"):
+            attributes["imbalance_kg"] = lock.attributes["imbalance_kg"]
     return attributes
 
 

@@ -11,7 +11,7 @@ from inspect_app.domain.fleet import Fleet, Place, fleet_angle, fleet_verdicts, 
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.house_criteria import governing_words
 from inspect_app.domain.judge import Result, Verdict, judge, limits_for
-from inspect_app.domain.judged_measure import attributes_of
+from inspect_app.domain.judged_measure import judging_attributes
 from inspect_app.domain.limit_form import attribute_number
 from inspect_app.domain.part import Part, PartKind
 from inspect_app.domain.rope import WINDOW_DIAMETERS, lay_length, window_mm
@@ -27,7 +27,7 @@ LINE_ENDS = frozenset({PartKind.TERMINATION_ARBOR, PartKind.TERMINATION_BATTEN})
 SHEAVE_KINDS = frozenset(
     {PartKind.HEAD_BLOCK, PartKind.LOFT_BLOCK, PartKind.MULE_BLOCK, PartKind.DOUBLE_PURCHASE, PartKind.DRUM}
 )
-ROPE_KINDS = frozenset({PartKind.LIFT_LINE, PartKind.DRUM})
+ROPE_KINDS = frozenset({PartKind.LIFT_LINE, PartKind.DRUM, PartKind.HANGER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class WorkedFigure:
 
 def worked_figures(part: Part, inventory: Inventory, criteria: Mapping[str, Criterion]) -> tuple[WorkedFigure, ...]:
     """All that can be worked out for one part; a record that cannot be read is said instead of raised."""
-    attributes = attributes_of(inventory.house, inventory, part.id)
+    attributes = judging_attributes(inventory, part)
     found: list[WorkedFigure] = []
     for title, figures in (
         ("Tread diameter over rope diameter", _ratios(part, inventory.house.units, attributes, criteria)),
@@ -164,7 +164,7 @@ def _fleet_figure(
     part: Part, run: _Run, runs: Sequence[_Run], inventory: Inventory, criterion: Criterion
 ) -> WorkedFigure:
     """The angle judged in degrees and as a ratio, for a document writes its limit in one or the other."""
-    fleet, attributes = run.fleet, attributes_of(inventory.house, inventory, part.id)
+    fleet, attributes = run.fleet, judging_attributes(inventory, part)
     if fleet is None or run.head is None:
         raise BadValue(run.why_not, "x_mm")
     limits = limits_for(criterion, attributes)
@@ -218,7 +218,7 @@ def _fleet(head: Part, loft: Part, inventory: Inventory) -> Fleet | str:
     """The angle of one line, or what of its groove is not recorded."""
     axis = next((one.axis for one in inventory.line_sets if one.id == loft.line_set), "across")
     start, end = _place(head), _place(loft)
-    attributes = attributes_of(inventory.house, inventory, head.id)
+    attributes = judging_attributes(inventory, head)
     pitch, grooves = (attribute_number(attributes, key) for key in ("groove_pitch_mm", "grooves"))
     if grooves == 1:
         return fleet_angle(start, end, axis, 0)

@@ -11,7 +11,7 @@ from inspect_app.domain.judge import Result, judge, limits_for, worst
 from inspect_app.domain.judged_measure import verdict_words
 from inspect_app.domain.limit_words import rule_words
 from inspect_app.domain.part import Life, Part, PartKind
-from inspect_app.domain.worked_figure import counted_over, outside_by_record, worked_figures
+from inspect_app.domain.worked_figure import COUNTED_OVER, counted_over, outside_by_record, worked_figures
 from inspect_app.store.reference import reference_at
 
 CRITERIA = reference_at(shared_dir()).criteria
@@ -181,6 +181,17 @@ def test_a_count_is_told_its_length_on_this_rope_where_its_documents_count_over_
     assert set(WIRES) - said == {"rope-broken-wires-end"}  # a lay, a foot, or at the attachment
     for nothing in ({}, {"rope_diameter_mm": "six"}, {**rope, "rope_construction": "19x7"}):
         assert counted_over(WIRES["rope-broken-wires-lay"], nothing, units) == ""
+
+
+def test_a_hanger_of_wire_rope_says_over_what_lengths_as_well() -> None:
+    hanger = Part("hg", "h", "a", PartKind.HANGER, "HG 1", "s")
+    rope = {"hanger_kind": "wire rope", "rope_diameter_mm": "6.35", "rope_baseline_mm": "7.5"}
+    for record, shown in (
+        (rope, {COUNTED_OVER, CRITERIA["rope-diameter-new"].title}),
+        ({"hanger_kind": "chain"}, set()),
+    ):
+        house = replace(inventory(hg=record), parts=(hanger,))
+        assert {figure.title for figure in worked_figures(hanger, house, CRITERIA)} == shown
 
 
 def test_a_drum_says_that_its_angle_is_to_be_measured() -> None:
