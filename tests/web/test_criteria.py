@@ -40,7 +40,8 @@ def page(client, path) -> str:
 def test_every_rule_is_listed_with_clause_mark_and_whether_it_is_off(client, inspector, there) -> None:
     shown = page(client, f"{there}/")
     for words in (
-        "outside when 6 or more", "29 CFR 1926.1413 (a)(2)(ii)(A)(1)", "text read, by analogy", "outside when it is seen",
+        "outside when 6 or more", "29 CFR 1926.1413 (a)(2)(ii)(A)(1)", "text read, by analogy",
+        "outside when it is seen",
         "from memory: confirm before relying on it", "Sign in from your own copy", "Choose what governs here",
     ):  # fmt: skip
         assert words in shown, words
