@@ -40,10 +40,11 @@ HouseOutlooks = list[tuple[Outlook, tuple[Limit, ...]]]
 
 
 class _Reader:
-    """One house: what every part of it is judged by, read once; of `part` alone if one is named."""
+    """One house: what the parts that are asked about are judged by, read once; from `inventory` where that is given."""
 
-    def __init__(self, db: Database, house: str, inventory: Inventory | None = None, part: str = "") -> None:
-        self.db, self.house, self._inventory, self._part = db, get_house(db, house), inventory, part
+    def __init__(self, db: Database, house: str, inventory: Inventory | None = None) -> None:
+        self.db, self.house, self._inventory = db, get_house(db, house), inventory
+        self._beside: dict[str, Inventory] = {}
         self.gauges = gauges_by_name(list_gauges(db, house, retired=True))
         self.given_up = list_given_up(db, house)
         self.table = student_t_at(shared_dir())
@@ -53,20 +54,14 @@ class _Reader:
     def criteria(self) -> dict[str, Criterion]:
         return criteria_for(self.db, self.house.id, reference_at(shared_dir()).criteria)
 
-    @cached_property
-    def inventory(self) -> Inventory:
-        """The parts of the house, retired ones too, and what hangs there now; what was given, if anything was."""
+    def beside(self, part: Part) -> Inventory:
+        """What stands in the house beside a part; each set is read once."""
         if self._inventory is not None:
             return self._inventory
-        if self._part:
-            return parts_beside(self.db, self.house, self._part)
-        parts = tuple(list_parts(self.db, self.house.id, retired=True))
-        return Inventory(self.house, parts=parts, lives=list_present_lives(self.db, self.house.id))
-
-    @cached_property
-    def parts(self) -> dict[str, Part]:
-        """The same parts by id."""
-        return {part.id: part for part in self.inventory.parts}
+        key = part.line_set or part.id
+        if key not in self._beside:
+            self._beside[key] = parts_beside(self.db, self.house, part)
+        return self._beside[key]
 
     def series(self, part: str, measures: Iterable[TakenMeasure]) -> tuple[Series, ...]:
         lives = list_lives(self.db, self.house.id, part)
@@ -87,20 +82,20 @@ class _Reader:
         The criterion is the one that the checklist named when the newest measure was taken.
         """
         named = self.named.key(series.revision, series.key.point, series.key.quantity)
-        criterion, part = self.criteria.get(named), self.parts.get(series.part)
-        if criterion is None or part is None:
+        criterion = self.criteria.get(named)
+        if criterion is None:
             return ()
-        return part_limits(criterion, judging_attributes(self.inventory, part)).limits
+        part = get_part(self.db, self.house.id, series.part)
+        return part_limits(criterion, judging_attributes(self.beside(part), part)).limits
 
 
-def parts_beside(db: Database, house: House, part: str) -> Inventory:
+def parts_beside(db: Database, house: House, part: Part) -> Inventory:
     """As much of a house as the measures of one part are judged by: the part with its set, and what hangs there now."""
-    one = get_part(db, house.id, part)
-    if one.line_set is None:
-        life = next((life for life in list_lives(db, house.id, part) if life.retired_on is None), None)
-        return Inventory(house, parts=(one,), lives={part: life} if life else {})
-    beside = tuple(list_parts(db, house.id, line_set=one.line_set, retired=True))
-    return Inventory(house, parts=beside, lives=list_present_lives(db, house.id, line_set=one.line_set))
+    if part.line_set is None:
+        life = next((life for life in list_lives(db, house.id, part.id) if life.retired_on is None), None)
+        return Inventory(house, parts=(part,), lives={part.id: life} if life else {})
+    beside = tuple(list_parts(db, house.id, line_set=part.line_set, retired=True))
+    return Inventory(house, parts=beside, lives=list_present_lives(db, house.id, line_set=part.line_set))
 
 
 def list_outlooks(
@@ -110,7 +105,7 @@ def list_outlooks(
 
     `as_signed` names a walk whose measures count as if it were signed: the one whose paper is being made.
     """
-    reader = _Reader(db, house, part=part)
+    reader = _Reader(db, house)
     found = _measures(db, reader.house, reader.gauges, [part], as_signed)
     return reader.outlooks(part, [one for one in found if until is None or one.on <= until])
 

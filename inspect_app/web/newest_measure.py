@@ -51,7 +51,7 @@ def newest_said(part: Part, outlooks: Iterable[Outlook], inventory: Inventory | 
             del newest[waits]  # whatever gauge the newer one was taken with
     if not newest:
         return []
-    criteria, whole = criteria_here(part.house), inventory or parts_beside(get_db(), g.house, part.id)
+    criteria, whole = criteria_here(part.house), inventory or parts_beside(get_db(), g.house, part)
     attributes, named = judging_attributes(whole, part), NamedCriteria(get_db())
     found = []
     for one, measure in newest.values():
