@@ -28,8 +28,17 @@ def test_feet_and_inches_are_read_in_any_usual_form(text: str, inches: str) -> N
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("3.81 m", 3810), ("3810 mm", 3810), ("381cm", 3810), ("3,81 m", 3810), ("3810MM", 3810), (".5 m", 500),
-     ("0,125 m", 125), ("1234,5 mm", Fraction("1234.5")), ("1234,567 mm", Fraction("1234.567"))],
+    [
+        ("3.81 m", 3810),
+        ("3810 mm", 3810),
+        ("381cm", 3810),
+        ("3,81 m", 3810),
+        ("3810MM", 3810),
+        (".5 m", 500),
+        ("0,125 m", 125),
+        ("1234,5 mm", Fraction("1234.5")),
+        ("1234,567 mm", Fraction("1234.567")),
+    ],
 )
 def test_metric_lengths_are_read(text: str, mm: int | Fraction) -> None:
     assert parse_length(text) == mm
