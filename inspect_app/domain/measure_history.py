@@ -194,20 +194,20 @@ def reading_of(measure: TakenMeasure, unit: str) -> Reading:
     )
 
 
-def gauge_step(measure: Measure | TakenMeasure) -> Decimal | None:
-    """The smallest step of the gauge in the unit of the measure, None where it is not known."""
+def gauge_step(measure: Measure | TakenMeasure) -> Fraction | None:
+    """The smallest step of the gauge in the unit of the measure, None where it is not known or cannot be read."""
     try:
-        step = Decimal(measure.resolution)
-    except InvalidOperation:
+        step = exact(Decimal(measure.resolution))
+    except (InvalidOperation, BadValue):
         return None
-    return step if step.is_finite() and step > 0 else None
+    return step if step > 0 else None
 
 
 def step_of(measure: Measure | TakenMeasure) -> Fraction:
     """The same, else one unit in the last place that was written."""
     step = gauge_step(measure)
     if step is not None:
-        return exact(step)
+        return step
     exponent = Decimal(measure.value).as_tuple().exponent
     return Fraction(10) ** (exponent if isinstance(exponent, int) else 0)
 

@@ -9,7 +9,15 @@ import pytest
 from inspect_app.domain.criteria import Consequence, Op
 from inspect_app.domain.gauge import Gauge, gauges_by_name
 from inspect_app.domain.judge import Limit
-from inspect_app.domain.measure_history import Outlook, Series, TakenMeasure, histories_of, outlook_of
+from inspect_app.domain.measure_history import (
+    Outlook,
+    Series,
+    TakenMeasure,
+    gauge_step,
+    histories_of,
+    outlook_of,
+    step_of,
+)
 from inspect_app.domain.part import Life
 from inspect_app.domain.student_t import StudentT
 from inspect_app.domain.trend import Reach, Refusal, Refused, Trend
@@ -63,6 +71,14 @@ def test_a_wearing_rope_is_to_be_looked_at_before_a_date() -> None:
     found = outlook(taken(WEARING), limit("0.2400"))
     assert found.before is not None
     assert found.words == f"look again before {found.before.isoformat()} (trend of 5 looks since 2024-01)"
+
+
+@pytest.mark.parametrize("resolution", ["", "0", "-0.001", "NaN", "Infinity", "1E-90", "0.001 in", "fine"])
+def test_a_step_that_cannot_be_read_is_one_in_the_last_place_and_hides_no_measure(resolution: str) -> None:
+    one = replace(ROPE, value="0.2405", resolution=resolution)
+    assert gauge_step(one) is None
+    assert step_of(one) == Fraction("0.0001")
+    assert len(only([one]).readings()) == 1
 
 
 def test_the_earliest_of_several_limits_leads() -> None:
