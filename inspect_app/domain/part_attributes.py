@@ -250,6 +250,10 @@ SPECS: Mapping[PartKind, tuple[AttributeSpec, ...]] = {
             "opening_height", "Opening in a wall", "high=high enough for a person to fall through", "low",
             hint="for gates and doors with a drop behind them",
         ),
+        _choice(
+            "opening_width", "Width of that opening", "wide=wide enough for a person to fall through", "narrow",
+            hint="empty: taken as wide",
+        ),
         _text("lock", "Lock and key"),
     ),
     PartKind.LIGHTING: (COVERS, _text("switch", "Where it is switched"), _text("emergency", "Emergency light")),

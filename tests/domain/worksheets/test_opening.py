@@ -10,7 +10,11 @@ from hypothesis import strategies as st
 from inspect_app.config import shared_dir
 from inspect_app.domain.errors import BadValue
 from inspect_app.domain.house_rule import PLACES
+from inspect_app.domain.judge import Result, judge, limits_for
 from inspect_app.domain.length import parse_length
+from inspect_app.domain.no_limit import no_limit_words
+from inspect_app.domain.part import PartKind
+from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.units import MM_PER_INCH
 from inspect_app.domain.worksheet import Answer, Reference
 from inspect_app.domain.worksheet_input import read_inputs
@@ -129,6 +133,22 @@ def test_an_opening_in_a_wall_is_one_only_when_both_ways_reach_the_definition(
     leads = [one for one in found.outcomes if one.label.endswith("of an opening in a wall or partition")]
     assert [one.tone for one in leads] == [wide, high]
     assert all("which asks for a height and for a width" in one.words for one in leads if one.tone == "plain")
+
+
+@pytest.mark.parametrize(
+    ("criterion", "other", "large", "small"),
+    [("wall-opening", "opening_height", "high", "low"), ("wall-opening-height", "opening_width", "wide", "narrow")],
+)
+def test_a_hatch_can_record_that_an_opening_is_too_small_the_other_way(
+    criterion: str, other: str, large: str, small: str
+) -> None:
+    spec = next(one for one in specs_for(PartKind.HATCH) if one.key == other)
+    assert {large, small} == {value for value, _ in spec.choices}
+    held = DATA.criteria[criterion]
+    results = [judge(Fraction(60), "in", None, [limit])[0].result for limit in limits_for(held, {other: large})]
+    assert set(results) == {Result.OUTSIDE}
+    assert limits_for(held, {other: small}) == ()
+    assert "no opening by the cited definition" in no_limit_words(held, {other: small})
 
 
 def test_a_width_alone_says_that_the_height_is_not_known() -> None:
