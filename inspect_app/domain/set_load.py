@@ -27,6 +27,7 @@ BLOCKS = frozenset({PartKind.LOFT_BLOCK, PartKind.HEAD_BLOCK, PartKind.MULE_BLOC
 _AS_KEPT = Fraction(1, 10**6)  # masses are kept to nine places of a kilogram
 QUARTER = 90.0  # degrees: level from the head block, then plumb
 LEFT_ENDS: Mapping[str, str] = {"across": "stage right", "along": "downstage"}
+STEEL = frozenset({PartKind.HEAD_BEAM, PartKind.LOFT_BEAM})
 CARRIES = LINE_ENDS | BLOCKS | {PartKind.LIFT_LINE, PartKind.TRIM, PartKind.DRUM, PartKind.HANGER}
 
 

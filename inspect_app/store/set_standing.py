@@ -7,21 +7,24 @@ from typing import NamedTuple
 from sqlite_utils import Database
 
 from inspect_app.config import shared_dir
+from inspect_app.domain.checklist import Grade
 from inspect_app.domain.criteria import Criterion
 from inspect_app.domain.house import Inventory
 from inspect_app.domain.judge import Limit, Result, Verdict
 from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
 from inspect_app.domain.measure_history import Series, TakenMeasure
 from inspect_app.domain.part import Part
-from inspect_app.domain.set_load import CARRIES, SetRecord
+from inspect_app.domain.set_load import BLOCKS, CARRIES, STEEL, SetRecord
 from inspect_app.domain.worked_figure import worked_figures
 from inspect_app.store.checklist import NamedCriteria
+from inspect_app.store.deficiency import list_deficiencies
 from inspect_app.store.house import get_house, get_line_set
 from inspect_app.store.house_criteria import criteria_for
 from inspect_app.store.measure_history import list_series
 from inspect_app.store.part import list_parts, list_present_lives
 from inspect_app.store.reference import reference_at
 from inspect_app.store.set_state import list_use
+from inspect_app.store.tag_out import list_standing
 from inspect_app.store.walk_record import get_inventory
 
 
@@ -36,7 +39,7 @@ class Standing(NamedTuple):
     """What stands against a set today, fit to be shown.
 
     `bars` keep it out of use, `limits` bind its use (its own and those on the areas where it hangs), `outside` are
-    figures of its lines, line ends, trims and blocks outside a criterion.
+    figures of its lines, line ends, trims and blocks outside a criterion, and stops on the steel where they hang.
     """
 
     bars: tuple[str, ...] = ()
@@ -58,7 +61,22 @@ def get_standing(db: Database, record: SetRecord, today: date) -> Standing:
     inventory = get_inventory(db, record.house.id)
     criteria = criteria_for(db, record.house.id, reference_at(shared_dir()).criteria)
     outside = (*_outside(db, inventory, carries, criteria), *_worked_out(inventory, carries, criteria))
-    return get_use(db, record, today)._replace(outside=outside)
+    return get_use(db, record, today)._replace(outside=(*_steel(db, record, inventory), *outside))
+
+
+def _steel(db: Database, record: SetRecord, inventory: Inventory) -> list[str]:
+    """Stops and open deficiencies graded stop use on the steel of the places where its blocks hang: which sets a beam
+    carries is not recorded, so that each of them may be one."""
+    areas = {part.area for part in record.of(*BLOCKS)}
+    steel = {part.id: part.tag for part in inventory.parts if part.kind in STEEL and part.area in areas}
+    stops = {one.part: f"stopped: {one.why}" for one in list_standing(db, record.house.id) if one.part in steel}
+    graded = {
+        one.part: f"deficiency {one.number} is graded stop use: {one.what}"
+        for one in list_deficiencies(db, record.house.id, open_only=True)
+        if one.part in steel and one.grade is Grade.STOP_USE
+    }
+    found = (graded | stops).items()
+    return [f"{steel[part]}, steel where blocks of this set hang: {said}" for part, said in found if part is not None]
 
 
 def _worked_out(inventory: Inventory, parts: Iterable[Part], criteria: Mapping[str, Criterion]) -> list[str]:

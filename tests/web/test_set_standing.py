@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import partial
 from urllib.parse import urlencode
@@ -15,14 +16,15 @@ from inspect_app.actions.house_criteria import choose_governing, sign_value
 from inspect_app.config import Settings, shared_dir
 from inspect_app.domain.checklist import Grade
 from inspect_app.domain.house import House, LineSet
-from inspect_app.domain.part import Life
+from inspect_app.domain.part import Life, Part, PartKind
 from inspect_app.domain.person import Person
 from inspect_app.domain.restriction import Restriction, RestrictionKind
 from inspect_app.domain.role import Role
 from inspect_app.store.checklist import load_shelf
 from inspect_app.store.db import write_transaction
 from inspect_app.store.deficiency import add_deficiency
-from inspect_app.store.part import add_lives, end_life, find_part_by_tag, list_present_lives
+from inspect_app.store.house import list_areas
+from inspect_app.store.part import add_lives, add_parts, end_life, find_part_by_tag, list_present_lives
 from inspect_app.store.reference import reference_at
 from inspect_app.store.restriction import add_restriction
 from inspect_app.store.tag_out import raise_tag_out
@@ -85,7 +87,7 @@ def stop(db: Database, house: House, line_set: LineSet, person: Person, tag: str
     part = find_part_by_tag(db, house.id, tag)
     with write_transaction(db):
         raise_tag_out(
-            db, house=house.id, line_set=None if area else line_set.id, area=area or None,
+            db, house=house.id, line_set=None if area else line_set.id or None, area=area or None,
             part=part.id if part else None, from_entry=None, why="seen today", by=person.id, at=clock.now(),
         )  # fmt: skip
 
@@ -130,6 +132,22 @@ def test_whatever_keeps_a_set_out_of_use_withholds_its_factor(
     said = ask(client, house, full_set)
     assert "withheld:" in said
     assert not FACTOR.search(said)
+
+
+@pytest.mark.parametrize(("there", "withheld"), [(True, True), (False, False)])
+def test_a_stop_on_the_steel_where_its_blocks_hang_withholds_the_factor(
+    client: FlaskClient, house: House, full_set: LineSet, db: Database, sign_in, there: bool, withheld: bool
+) -> None:
+    person = sign_in(client)
+    block = find_part_by_tag(db, house.id, "LB 1-2")
+    assert block is not None
+    area = block.area if there else next(one.id for one in list_areas(db, house.id) if one.id != block.area)
+    with write_transaction(db):
+        add_parts(db, [Part(clock.new_id(), house.id, area, PartKind.HEAD_BEAM, "HM 1")])
+    stop(db, house, replace(full_set, id=""), person, tag="HM 1", area="")
+    said = ask(client, house, full_set)
+    assert ("HM 1, steel where blocks of this set hang: stopped: seen today" in said) is withheld
+    assert bool(FACTOR.search(said)) is not withheld
 
 
 def test_a_limit_on_use_is_said_on_the_page_and_in_the_answer(
