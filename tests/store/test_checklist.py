@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from inspect_app.config import PACKAGE, checklists_dir, settings_for, shared_dir
+from inspect_app.domain.asked_limits import measures_by_kind
 from inspect_app.domain.checklist import Checklist
 from inspect_app.domain.criteria import Consequence
+from inspect_app.domain.limit_form import Difference, Form, Lookup, Share
 from inspect_app.domain.part import PartKind
+from inspect_app.domain.part_attributes import specs_for
 from inspect_app.domain.source_tree import Problem
 from inspect_app.domain.units import IMPERIAL, house_first
 from inspect_app.store.checklist import load_shelf, read_checklist_file
@@ -87,6 +90,34 @@ def test_every_limit_on_decks_edges_and_ways_up_is_asked_on_some_walk_with_units
             assert spec.quantity == criteria[spec.criterion].quantity
             assert house_first(spec.units, "imperial")[0] in IMPERIAL
             assert house_first(spec.units, "metric")[0] not in IMPERIAL
+
+
+def attributes_in(form: Form) -> set[str]:
+    """What a limit is worked out from."""
+    match form:
+        case Share(attribute):
+            return {attribute}
+        case Lookup(attribute, rows, otherwise):
+            inner = [row.form for row in rows] + ([otherwise] if otherwise is not None else [])
+            return {attribute}.union(*map(attributes_in, inner))
+        case Difference(base, less):
+            return attributes_in(base) | attributes_in(less)
+    return set()
+
+
+def test_every_limit_asked_of_a_kind_of_part_turns_on_what_such_a_part_can_record(tmp_path: Path) -> None:
+    shelf, criteria = load_shelf(settings_for(tmp_path)), reference_at(shared_dir()).criteria
+    for kind, asked in measures_by_kind(shelf.checklists.values()).items():
+        specs = {spec.key: spec for spec in specs_for(kind)}
+        if kind is PartKind.SET_TRAVEL:  # judged by the rope lock of its set
+            specs |= {spec.key: spec for spec in specs_for(PartKind.ROPE_LOCK)}
+        for criterion in [criteria[one.criterion] for one in asked]:
+            for rule in criterion.rules:
+                turns_on = {*rule.when, *attributes_in(rule.form)}
+                assert turns_on <= {*specs, *criterion.assumes}, (kind, rule.id)
+                for key, values in rule.when.items():
+                    choices = {value for value, _ in specs[key].choices} if key in specs else set()
+                    assert not choices or set(values) <= choices, (kind, rule.id)
 
 
 def test_every_shipped_checklist_asks_for_a_qualified_persons_review_and_has_a_place_for_it(tmp_path: Path) -> None:
