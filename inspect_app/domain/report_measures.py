@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+from fractions import Fraction
 from typing import Any, NamedTuple
 
 from inspect_app.domain.errors import BadValue
@@ -10,9 +11,10 @@ from inspect_app.domain.gauge import readings_words
 from inspect_app.domain.report_record import WalkData, rows, text
 from inspect_app.domain.report_words import NONE_RECORDED, VERDICT_STATES, reads
 from inspect_app.domain.source import MARK_WORDS
-from inspect_app.domain.units import UNITS, convert, typed_words, with_sign, with_unit
+from inspect_app.domain.units import UNITS, convert, decimal_text, mass_of, typed_words, weight_of, with_sign, with_unit
 
 NO_GAUGE = "gauge not recorded"
+ABOUT = "about "  # how a rounded figure begins
 _ORDER = ("outside", "cannot_tell", "none", "inside")
 
 
@@ -120,16 +122,32 @@ def _verdict(row: Mapping[str, Any], unit: str) -> VerdictShown:
     source = ", ".join(filter(None, (text(row, "source"), text(row, "clause"))))
     mark = f"[{MARK_WORDS.get(text(row, 'mark'), text(row, 'mark'))}]" if text(row, "mark") else ""
     cited = " ".join(filter(None, (source, mark))) + (", by analogy" if row.get("by_analogy") else "")
-    limit = " ".join(filter(None, (text(row, "op"), _limit(text(row, "limit"), text(row, "unit"), unit))))
+    shown_in = text(row, "unit") if state == "none" else unit  # what was not judged may not be one that fits
+    limit = " ".join(filter(None, (text(row, "op"), _limit(text(row, "limit"), text(row, "unit"), shown_in))))
     return VerdictShown(state, reads(VERDICT_STATES, state), words, limit, cited, bool(row.get("governing")))
 
 
 def _limit(limit: str, unit: str, shown_in: str) -> str:
-    """A limit in the unit of the figure, with the sealed text of the limit in brackets when that is another unit."""
+    """A limit in the unit of the figure, with the sealed text of the limit in brackets when that is another unit.
+
+    Between a mass and a force stands the weight under standard gravity, as it was judged.
+    """
     stated = with_unit(limit, unit)
     if not limit or unit == shown_in or unit not in UNITS or shown_in not in UNITS:
         return stated
+    across = {("mass", "force"): weight_of, ("force", "mass"): mass_of}
+    turned = across.get((UNITS[unit].dimension, UNITS[shown_in].dimension), convert)
+    figure = limit.removeprefix(ABOUT)
     try:
-        return f"{with_sign(convert(Decimal(limit), unit, shown_in), shown_in)} ({stated})"
+        value = turned(Decimal(figure), unit, shown_in)
     except (BadValue, InvalidOperation):
         return stated
+    if figure == limit:
+        return f"{with_sign(value, shown_in)} ({stated})"
+    return f"{ABOUT}{with_unit(_five_figures(value), shown_in)} ({stated})"
+
+
+def _five_figures(value: Fraction) -> str:
+    """A figure that came from a rounded one is known no better."""
+    places = max(4 - Decimal(float(value)).adjusted(), 0)
+    return decimal_text(Fraction(round(value * 10**places), 10**places), places)

@@ -232,6 +232,27 @@ def test_a_limit_is_given_in_the_unit_of_the_figure_beside_its_own() -> None:
     assert rules[1].startswith("outside when less than 0.24 in: ")
 
 
+@pytest.mark.parametrize(  # 1 lb under standard gravity weighs 1 lbf = 4.4482216152605 N, NIST SP 811
+    ("limit", "unit", "shown_in", "words"),
+    [
+        ("about 22.6796", "kg", "N", "about 222.41 N (about 22.6796 kg)"),
+        ("50", "lb", "lbf", "50 lbf (50 lb)"),
+        ("about 6.1667", "mm", "in", "about 0.24278 in (about 6.1667 mm)"),
+        ("about 2500.1234", "N", "kg", "about 254.94 kg (about 2500.1234 N)"),
+        ("about 2", "in", "in", "about 2 in"),
+        ("20", "kg", "mm", "20 kg"),
+    ],
+)
+def test_a_limit_on_a_mass_is_given_as_the_pull_that_was_measured(
+    limit: str, unit: str, shown_in: str, words: str
+) -> None:
+    row = {"part": "TV 1", "point": "p", "quantity": "imbalance", "value": "1", "unit": shown_in}
+    said = {"state": "outside", "words": "out", "limit": limit, "op": "more than", "unit": unit, "source": "S"}
+    for state, expected in (("outside", words), ("none", f"{limit} {unit}")):
+        shown = build_report({"measures": [{**row, "verdicts": [{**said, "state": state}]}]}).measures[0]
+        assert shown.groups[0].rules == (f"more than {expected}: S",)
+
+
 def gap_rows(*rows):
     keys = ("part", "kind_title", "pass", "reason", "by")
     parts = [{"tag": row[0], "kind_title": row[1], "result": "not_reached"} for row in rows]
