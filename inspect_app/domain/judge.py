@@ -42,11 +42,11 @@ NO_FIGURE_WORDS = "no figure: balance the set"
 CANNOT_TELL_WORDS = "cannot tell with this gauge"
 NO_LIMIT_WORDS = "no published limit"
 TOO_FAR_WORDS = "not judged: far above the cited figure; check the figure and its unit"
-# From how many times a least figure on a length or force is no finding but a slip of the unit or the point, which must
+# From how many times a least length, force or ratio is no finding but a slip of the unit or the point, which must
 # not be called inside: millimetres typed as inches are 25 times as much. A worn rope is hardly thicker than a new one.
 # Our choice, no source.
 TIMES_TOO_FAR, TIMES_TOO_FAR_ROPE = 10, 2
-SLIPS_IN = frozenset({"length", "force"})
+SLIPS_IN = frozenset({"length", "force", "ratio"})
 
 
 @dataclass(frozen=True, slots=True)

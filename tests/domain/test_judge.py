@@ -247,6 +247,8 @@ def test_a_table_of_heavy_ropes_says_nothing_of_a_thread() -> None:
         ("guardrail-height", {"jurisdiction": "US"}, "1067", "in", Result.NOT_JUDGED),
         ("guardrail-height", {"jurisdiction": "US"}, "120", "in", Result.INSIDE),
         ("anchorage-strength", {"jurisdiction": "US"}, "5000", "kN", Result.NOT_JUDGED),
+        ("tread-ratio", QUARTER, "203.2", "none", Result.NOT_JUDGED),  # the tread itself, not divided by the rope
+        ("tread-ratio", QUARTER, "32", "none", Result.INSIDE),
     ],
 )
 def test_a_slip_of_the_unit_or_the_point_is_never_called_inside(
