@@ -15,6 +15,7 @@ from inspect_app.domain.judged_measure import judging_attributes, verdicts_of
 from inspect_app.domain.measure_history import Series, TakenMeasure
 from inspect_app.domain.part import Part
 from inspect_app.domain.set_load import BLOCKS, CARRIES, STEEL, SetRecord
+from inspect_app.domain.units import with_unit
 from inspect_app.domain.worked_figure import worked_figures
 from inspect_app.store.checklist import NamedCriteria
 from inspect_app.store.deficiency import list_deficiencies
@@ -105,8 +106,8 @@ def _outside(
                 (one, verdicts_of(one, criteria.get(key), attributes)) for one, key in zip(taken, keys, strict=True)
             ]
             found += [
-                f"{part.tag}: {one.quantity.replace('_', ' ')} of {one.value} {one.unit} on {one.on.isoformat()} is "
-                f"outside {limit.citation}"
+                f"{part.tag}: {one.quantity.replace('_', ' ')} {with_unit(one.value, one.unit)} "
+                f"on {one.on.isoformat()} is outside {limit.citation}"
                 for one, limit in _standing_outside(judged)
             ]
     return tuple(dict.fromkeys(found))
