@@ -193,12 +193,14 @@ function rowElement(walk, list, pass, row, acts) {
     stopped ? el("p", { class: "stop-word" }, stopWords(walk.sets.get(set))) : null,
     [...new Set(row.parts.flatMap((part) => walk.limitsAt(part)))].map((text) => el("p", { class: "note" }, `Restricted: ${text}`)),
     second.length ? el("p", { class: "note" }, `Second look at ${second.join(", ")}: look as if nobody had`) : null,
-    asked.flatMap((part) => againLines(walk, part, walk.pointsHere(list, walk.pack.parts[part].kind, pass))),
+    asked.flatMap((part) => againLines(walk, list, pass, part)),
     open.map(({ part, finding }) => openLine(walk, part, finding, acts)),
   );
 }
 
-function againLines(walk, part, points) {
+function againLines(walk, list, pass, part) {
+  if (!walk.pack.look_again?.[part]) return []; // nearly every part: each row is drawn anew with each tap
+  const points = walk.pointsHere(list, walk.pack.parts[part].kind, pass);
   return walk.lookAgain(points, part).map((words) => el("p", { class: "note" }, `Measure ${walk.pack.parts[part].tag}. ${words[0].toUpperCase()}${words.slice(1)}`));
 }
 
